@@ -1,0 +1,5 @@
+//! An hourly energy balance of a honey bee colony in its hive, run through recorded winters.
+
+pub mod material;
+pub mod units;
+pub mod weather;

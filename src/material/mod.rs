@@ -1,0 +1,1 @@
+//! The table of building and hive materials, with their sources.

@@ -1,0 +1,1 @@
+//! Quantities as people write them, to SI and back.

@@ -1,0 +1,1 @@
+//! Hourly weather records: readers by layout, cleaning, winters, sun and sky, synthetic winters.
