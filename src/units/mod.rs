@@ -8,7 +8,7 @@
 //! use overwinter::units::{Dimension, Round, System, parse, show};
 //!
 //! let board_m = parse("1 1/2 in", Dimension::Length)?;
-//! assert_eq!(board_m, 0.0381);
+//! assert!((board_m - 0.0381).abs() < 1e-12);
 //! assert_eq!(show(board_m, Dimension::Length, System::Metric, Round::Usual), "38 mm");
 //!
 //! let error = parse("38 kg", Dimension::Length).unwrap_err();
