@@ -78,7 +78,7 @@ fn unknown<'m>(name: &str, materials: impl Iterator<Item = &'m Material>) -> Mat
             let spellings =
                 std::iter::once(material.name.as_ref()).chain(material.aliases.iter().copied());
             let likeness = spellings
-                .map(|spelling| strsim::jaro_winkler(&typed, spelling))
+                .map(|spelling| likeness(&typed, spelling))
                 .fold(0.0, f64::max);
             (likeness, material.name.as_ref())
         })
@@ -94,6 +94,15 @@ fn unknown<'m>(name: &str, materials: impl Iterator<Item = &'m Material>) -> Mat
         name: name.trim().chars().take(LONGEST).collect(),
         nearest,
     }
+}
+
+/// Alike by letters, or by a word in common: "wool" is like "mineral-wool".
+fn likeness(typed: &str, spelling: &str) -> f64 {
+    const WORD_IN_COMMON: f64 = 0.9;
+    let common = typed
+        .split('-')
+        .any(|word| word.len() > 2 && spelling.split('-').any(|other| other == word));
+    strsim::jaro_winkler(typed, spelling).max(if common { WORD_IN_COMMON } else { 0.0 })
 }
 
 #[cfg(test)]
@@ -123,6 +132,13 @@ mod tests {
             message.starts_with("unknown material 'shavngs'; nearest: 'shavings'"),
             "{message}"
         );
+        let nearest = |name| match find(name) {
+            Err(MaterialError::Unknown { nearest, .. }) => nearest,
+            other => panic!("{other:?}"),
+        };
+        assert_eq!(nearest("wool")[..2], ["mineral-wool", "sheep-wool"]);
+        assert_eq!(nearest("polystyrene")[..2], ["xps", "eps"]);
+        assert_eq!(nearest("foam board"), ["xps", "eps", "pur"]);
         assert_eq!(
             find("???").unwrap_err().to_string(),
             "unknown material '???'; `overwinter materials` lists all"

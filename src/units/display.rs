@@ -30,7 +30,7 @@ pub fn in_system(value_si: f64, dimension: Dimension, system: System) -> (f64, &
     (value, symbol)
 }
 
-/// The value with its unit, as text that [`parse`] reads again: "17.2 kg" or "38 lb", "-12 °C" or "10 °F"; a
+/// The value with its unit, as text that [`parse`](super::parse) reads again: "17.2 kg" or "38 lb", "-12 °C" or "10 °F"; a
 /// thermal resistance in US units is "R-7.5".
 ///
 /// ```

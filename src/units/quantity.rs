@@ -111,15 +111,20 @@ impl Source<'_> {
         ) {
             return (unit, None);
         }
-        let ends_unit = |c: char| c == ' ' || c == '\'' || c == '′' || c == '’';
-        let second = unit
-            .char_indices()
-            .filter(|(_, c)| ends_unit(*c))
-            .map(|(at, c)| at + c.len_utf8());
-        match second.into_iter().find(|at| number::begins(&unit[*at..])) {
-            Some(at) => (unit[..at].trim_end(), Some(&unit[at..])),
-            None => (unit, None),
+        let feet = |c: char| matches!(c, '\'' | '′' | '’');
+        for (at, c) in unit.char_indices().filter(|(_, c)| *c == ' ' || feet(*c)) {
+            let rest = &unit[at + c.len_utf8()..];
+            // `2'-3"`: the hyphen of drawings.
+            let second = if feet(c) {
+                rest.strip_prefix('-').unwrap_or(rest)
+            } else {
+                rest
+            };
+            if number::begins(second) {
+                return (unit[..at + c.len_utf8()].trim_end(), Some(second));
+            }
         }
+        (unit, None)
     }
 
     fn number<'t>(&self, plain: &'t str) -> Result<(f64, &'t str), QuantityError> {
@@ -250,6 +255,7 @@ mod tests {
             ("3 ft", Length, 0.9144),
             ("2 ft 3 in", Length, 0.6858),
             ("2' 3\"", Length, 0.6858),
+            ("2'-3\"", Length, 0.6858),
             ("2′3 1/2″", Length, 0.6985),
             ("-2 ft 3 in", Elevation, -0.6858),
             ("1e-3 m", Length, 0.001),
