@@ -1,0 +1,224 @@
+//! An hourly record of one place, joined from one file or several.
+
+use std::io::Read;
+use std::path::PathBuf;
+
+use jiff::civil::DateTime;
+use serde::Serialize;
+
+use super::account::Account;
+use super::cleaning;
+use super::clock::{self, Clock};
+use super::error::WeatherError;
+use super::hourly::HourlyGrid;
+use super::layout::{self, Head};
+use super::place::Place;
+use super::rows::Reading;
+use super::source::Source;
+use super::stamp::{self, HOUR};
+use super::variable::Variable;
+
+/// First year of the two that a typical year is laid in; neither is a leap year.
+const TYPICAL_YEAR: i64 = 2001;
+
+/// What the reader is told beside the files.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct ReadOptions {
+    /// The station to take from a file that holds several.
+    pub station: Option<String>,
+    /// What is known of the site; it rules over what the files say.
+    pub site: Place,
+}
+
+/// One file of a record.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct FileRead {
+    /// Its path, as it was named.
+    pub file: String,
+    /// The layout found.
+    pub layout: &'static str,
+    /// SHA-256 of its bytes, in hexadecimal digits.
+    pub sha256: String,
+}
+
+/// An hourly record in SI units and local standard time, cleaned but with its gaps.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Record {
+    /// The files it was read from.
+    pub files: Vec<FileRead>,
+    /// What is known of its place.
+    pub place: Place,
+    /// Whether it is a typical year: one winter, and no record of years.
+    pub typical: bool,
+    /// What was counted on the way.
+    pub account: Account,
+    /// First hour, hours since 1970-01-01T00:00 local standard time.
+    pub(crate) first_hour: i64,
+    pub(crate) series: [Option<Vec<f64>>; Variable::COUNT],
+}
+
+impl Record {
+    /// The first instant, local standard time.
+    pub fn first(&self) -> DateTime {
+        stamp::civil_hour(self.first_hour)
+    }
+
+    /// The last instant, local standard time.
+    pub fn last(&self) -> DateTime {
+        stamp::civil_hour(self.first_hour + self.hours() as i64 - 1)
+    }
+
+    /// Number of hourly instants from first to last.
+    pub fn hours(&self) -> usize {
+        self.series(Variable::Temperature).map_or(0, <[f64]>::len)
+    }
+
+    /// The hourly values of a variable, not a number where missing; `None` if the files do not have it.
+    pub fn series(&self, variable: Variable) -> Option<&[f64]> {
+        self.series[variable as usize].as_deref()
+    }
+}
+
+/// Reads files of any known layout and joins them into one record.
+///
+/// Each file's layout is found by its content; gzip files are inflated as they are read. Where two files
+/// have the same hour, the one named first is kept.
+///
+/// # Errors
+/// One [`WeatherError`] that names the file and, where there is one, the line, column and value.
+pub fn read(paths: &[PathBuf], options: &ReadOptions) -> Result<Record, WeatherError> {
+    let mut joining = Joining::default();
+    for path in paths {
+        joining.add(Source::open(path)?, options)?;
+    }
+    joining.finish(options)
+}
+
+/// Reads one file that is already in memory; `name` stands for it in messages.
+///
+/// ```
+/// use overwinter::weather::{ReadOptions, Variable, read_bytes};
+/// let text = "time,temperature (F)\n2019-10-01T00:00,50\n2019-10-01T01:00,41\n";
+/// let record = read_bytes("mine.csv", text.as_bytes(), &ReadOptions::default())?;
+/// assert_eq!(record.files[0].layout, "plain");
+/// let temperature = record.series(Variable::Temperature).unwrap();
+/// assert!((temperature[1] - 5.0).abs() < 1e-12);
+/// # Ok::<(), overwinter::weather::WeatherError>(())
+/// ```
+///
+/// # Errors
+/// As [`read`].
+pub fn read_bytes(name: &str, bytes: &[u8], options: &ReadOptions) -> Result<Record, WeatherError> {
+    let mut joining = Joining::default();
+    joining.add(Source::new(name, bytes)?, options)?;
+    joining.finish(options)
+}
+
+/// A record being joined.
+#[derive(Default)]
+struct Joining {
+    grid: HourlyGrid,
+    files: Vec<FileRead>,
+    place: Place,
+    typical: bool,
+    account: Account,
+}
+
+impl Joining {
+    fn add<R: Read>(
+        &mut self,
+        mut source: Source<R>,
+        options: &ReadOptions,
+    ) -> Result<(), WeatherError> {
+        let file = source.file().to_owned();
+        let head = Head::new(source.head());
+        let layout = layout::find(&file, &head)?;
+        let mut reading = Reading::new(&file, layout.name, &options.site);
+        let read = (layout.read)(&head, &mut source, options.station.as_deref(), &mut reading);
+        match read {
+            Err(WeatherError::ShortRow { file, line, .. }) if !source.ends_with_newline() => {
+                return Err(WeatherError::Truncated {
+                    file,
+                    line,
+                    what: "its last row",
+                });
+            }
+            other => other?,
+        }
+        reading.finish()?;
+        let temperature = Variable::Temperature as usize;
+        if !reading
+            .rows
+            .iter()
+            .any(|row| row.values[temperature].is_finite())
+        {
+            return Err(WeatherError::NoTemperature {
+                file,
+                layout: layout.name.to_owned(),
+                rows: reading.account.rows.read,
+            });
+        }
+        if (self.typical || reading.typical) && !self.files.is_empty() {
+            return Err(WeatherError::TypicalJoined { file });
+        }
+        if reading.typical {
+            self.typical = true;
+            let first = stamp::from_parts(TYPICAL_YEAR, 1, 1, 0, 0).unwrap_or(0);
+            self.grid = HourlyGrid::typical(first / HOUR);
+        }
+        self.join(&file, reading, options)?;
+        self.files.push(FileRead {
+            file,
+            layout: layout.name,
+            sha256: source.fingerprint()?,
+        });
+        Ok(())
+    }
+
+    fn join(
+        &mut self,
+        file: &str,
+        mut reading: Reading,
+        options: &ReadOptions,
+    ) -> Result<(), WeatherError> {
+        let shift = clock::shift(reading.clock, &reading.place, &options.site);
+        reading.account.conversions.extend(shift.conversion);
+        if let Some(warning) = shift.warning {
+            reading.account.warn(format!("{file}: {warning}"));
+        }
+        if let Clock::Ahead(_) | Clock::Utc = reading.clock {
+            reading.place.utc_offset_h = None;
+        }
+        self.grid.add(
+            file,
+            reading.rows,
+            shift.minutes,
+            reading.radiation,
+            &mut reading.account,
+        )?;
+        let found = Place {
+            utc_offset_h: shift.utc_offset_h,
+            ..reading.place
+        };
+        self.place = std::mem::take(&mut self.place).or(&found);
+        self.account.add(reading.account);
+        Ok(())
+    }
+
+    fn finish(self, options: &ReadOptions) -> Result<Record, WeatherError> {
+        if self.files.is_empty() {
+            return Err(WeatherError::NoFiles);
+        }
+        let (first_hour, series) = self.grid.finish();
+        let mut record = Record {
+            files: self.files,
+            place: options.site.clone().or(&self.place),
+            typical: self.typical,
+            account: self.account,
+            first_hour,
+            series,
+        };
+        cleaning::clean(&mut record)?;
+        Ok(record)
+    }
+}

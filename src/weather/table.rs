@@ -1,0 +1,526 @@
+//! Rows of delimited text read by a plan: which field holds what, in which unit, and where time is.
+
+use std::collections::BTreeSet;
+use std::io::Read;
+
+use csv::StringRecord;
+
+use super::account::RefusedValue;
+use super::clock::Clock;
+use super::column_unit::ColumnUnit;
+use super::error::{BadField, WeatherError};
+use super::rows::{NO_QUANTITIES, Quantities, Reading, Report};
+use super::source::as_weather_error;
+use super::stamp::{self, DateCache};
+use super::variable::Quantity;
+
+/// Station names kept for the error that lists them.
+const STATIONS_KEPT: usize = 200;
+
+/// Station names listed in an error.
+const STATIONS_SHOWN: usize = 12;
+
+/// What a field of text holds.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Cell {
+    /// A number in the column's unit.
+    Number(f64),
+    /// Nothing was measured.
+    Missing,
+    /// Neither.
+    Unreadable,
+}
+
+/// One column that is used.
+#[derive(Debug, Clone)]
+pub(crate) struct Column {
+    /// Field, from 0.
+    pub index: usize,
+    /// What it holds.
+    pub quantity: Quantity,
+    /// Its unit.
+    pub unit: ColumnUnit,
+    /// Its name in the header.
+    pub header: String,
+    /// Reads its fields.
+    pub read: fn(&str) -> Cell,
+}
+
+/// Where the stamp is.
+#[derive(Debug, Clone)]
+pub(crate) enum Time {
+    /// One field of date and time.
+    Stamp(usize),
+    /// Fields for year, month, day, hour and perhaps minute.
+    Parts {
+        /// Year, month, day, hour.
+        fields: [usize; 4],
+        /// Minute.
+        minute: Option<usize>,
+        /// A field with a full stamp and its offset, which is preferred.
+        stamp: Option<usize>,
+    },
+    /// One field read by a function of the layout.
+    Text(usize, fn(&str) -> Option<i64>),
+    /// A field with a date and one with a clock time, read by a function of the layout.
+    DateAndClock(usize, usize, fn(&str, &str) -> Option<i64>),
+    /// One field read by a format of the user, as of `strptime`.
+    Format(usize, String),
+}
+
+/// What kind of row a field says it is.
+pub(crate) type Kind = fn(&str) -> Option<Report>;
+
+/// How to read rows.
+#[derive(Debug, Clone)]
+pub(crate) struct Plan {
+    /// Columns that are used.
+    pub columns: Vec<Column>,
+    /// Where the stamp is.
+    pub time: Time,
+    /// Field with the station's name.
+    pub station: Option<usize>,
+    /// Field that tells reports from summaries (`None`).
+    pub kind: Option<(usize, Kind)>,
+    /// Field with the wind direction, for running sums.
+    pub direction: Option<usize>,
+    /// Numbers that mean that nothing was measured.
+    pub missing: Vec<f64>,
+    /// Whether time must not go backwards.
+    pub sorted: bool,
+    /// Names of all fields.
+    pub header: Vec<String>,
+}
+
+/// Reads a number or one of the usual words for nothing.
+pub(crate) fn plain_cell(text: &str) -> Cell {
+    if let Ok(number) = text.parse::<f64>()
+        && number.is_finite()
+    {
+        return Cell::Number(number);
+    }
+    const NOTHING: [&str; 10] = [
+        "", "NA", "N/A", "NaN", "-NaN", "null", "None", "M", "-", "--",
+    ];
+    if NOTHING.iter().any(|word| word.eq_ignore_ascii_case(text)) {
+        Cell::Missing
+    } else {
+        Cell::Unreadable
+    }
+}
+
+/// A CSV reader as all layouts want it.
+pub(crate) fn csv_reader<'a>(
+    input: &'a mut dyn Read,
+    delimiter: u8,
+) -> csv::Reader<&'a mut dyn Read> {
+    csv::ReaderBuilder::new()
+        .delimiter(delimiter)
+        .has_headers(false)
+        .flexible(true)
+        .comment(Some(b'#'))
+        .trim(csv::Trim::All)
+        .buffer_capacity(1 << 16)
+        .from_reader(input)
+}
+
+/// Reads the next record; false at the end.
+pub(crate) fn next(
+    reader: &mut csv::Reader<&mut dyn Read>,
+    record: &mut StringRecord,
+    file: &str,
+) -> Result<bool, WeatherError> {
+    reader.read_record(record).map_err(|error| {
+        let line = error.position().map_or(0, csv::Position::line);
+        match error.into_kind() {
+            csv::ErrorKind::Io(error) => as_weather_error(file, line, error),
+            other => as_weather_error(file, line, std::io::Error::other(format!("{other:?}"))),
+        }
+    })
+}
+
+/// Line of a record, from 1.
+pub(crate) fn line(record: &StringRecord) -> u64 {
+    record.position().map_or(0, csv::Position::line)
+}
+
+/// The running sum of the wind before this row.
+#[derive(Debug, Default)]
+struct RunningSum {
+    direction: String,
+    sum: f64,
+    minute: i64,
+}
+
+/// Stations met so far.
+#[derive(Debug, Default)]
+struct Stations {
+    names: BTreeSet<String>,
+    current: String,
+    current_wanted: bool,
+}
+
+impl Plan {
+    /// Reads all rows into `reading`, those of `station` if the file has several.
+    pub(crate) fn read(
+        &self,
+        csv: &mut csv::Reader<&mut dyn Read>,
+        reading: &mut Reading,
+        station: Option<&str>,
+    ) -> Result<(), WeatherError> {
+        for column in &self.columns {
+            if !column.unit.is_si() {
+                reading.account.conversions.insert(format!(
+                    "{}: column {} from {}",
+                    column.quantity.variable().name(),
+                    column.header,
+                    column.unit.name
+                ));
+            }
+        }
+        let needed = 1 + self.fields_needed();
+        let mut record = StringRecord::new();
+        let mut dates = DateCache::default();
+        let mut stations = Stations::default();
+        let mut running = RunningSum::default();
+        let mut offsets: Option<Option<(i64, i64)>> = None;
+        let mut before = i64::MIN;
+        while next(csv, &mut record, &reading.file)? {
+            let line = line(&record);
+            if record.len() < needed {
+                if record.iter().all(str::is_empty) {
+                    continue;
+                }
+                return Err(WeatherError::ShortRow {
+                    file: reading.file.clone(),
+                    line,
+                    fields: record.len(),
+                    needed,
+                });
+            }
+            reading.account.rows.read += 1;
+            if let Some(field) = self.station
+                && !stations.wanted(&record[field], station)
+            {
+                reading.account.rows.other_station += 1;
+                continue;
+            }
+            let report = match self.kind {
+                None => Report::Routine,
+                Some((field, kind)) => match kind(&record[field]) {
+                    Some(report) => report,
+                    None => {
+                        reading.account.rows.summary += 1;
+                        continue;
+                    }
+                },
+            };
+            let (minute, offset) = self.minute(&record, &mut dates, reading, line)?;
+            self.note_offset(&mut offsets, offset, &record, reading, line)?;
+            if minute < before {
+                if self.sorted {
+                    return Err(WeatherError::Backwards {
+                        file: reading.file.clone(),
+                        line,
+                        stamp: stamp::text(minute),
+                        before: stamp::text(before),
+                    });
+                }
+                reading.account.rows.out_of_order += 1;
+            }
+            before = before.max(minute);
+            let mut quantities = NO_QUANTITIES;
+            for column in &self.columns {
+                let value = self.cell(column, &record, reading, line)?;
+                if value.is_nan() {
+                    continue;
+                }
+                let value =
+                    reading.value(column.quantity, column.unit, value, line, &column.header);
+                quantities[column.quantity as usize] = value;
+            }
+            self.difference(
+                &mut quantities,
+                &mut running,
+                &record,
+                minute,
+                reading,
+                line,
+            );
+            reading.push(minute, report, &quantities);
+        }
+        if let Some(Some((smallest, _))) = offsets {
+            reading.clock = Clock::Utc;
+            let hours = smallest as f64 / 60.0;
+            if smallest != 0 && reading.place.utc_offset_h.is_none() {
+                reading.place.utc_offset_h = Some(hours);
+            }
+        }
+        stations.check(station, reading)
+    }
+
+    fn fields_needed(&self) -> usize {
+        let time = match &self.time {
+            Time::Stamp(field) | Time::Text(field, _) | Time::Format(field, _) => *field,
+            Time::Parts {
+                fields,
+                minute,
+                stamp,
+            } => fields
+                .iter()
+                .chain(minute)
+                .chain(stamp)
+                .copied()
+                .max()
+                .unwrap_or(0),
+            Time::DateAndClock(date, clock, _) => *date.max(clock),
+        };
+        self.columns
+            .iter()
+            .map(|column| column.index)
+            .chain(self.station)
+            .chain(self.kind.map(|(field, _)| field))
+            .chain(self.direction)
+            .fold(time, usize::max)
+    }
+
+    /// The stamp in minutes, and the minutes that its clock is ahead of UTC if the row says so. A stamp
+    /// with an offset is given in UTC.
+    fn minute(
+        &self,
+        record: &StringRecord,
+        dates: &mut DateCache,
+        reading: &Reading,
+        line: u64,
+    ) -> Result<(i64, Option<i64>), WeatherError> {
+        let utc = |stamp: stamp::Stamp| match stamp.offset {
+            Some(offset) => (stamp.minute - offset, Some(offset)),
+            None => (stamp.minute, None),
+        };
+        let (text, found) = match &self.time {
+            Time::Stamp(field) => (
+                record[*field].to_owned(),
+                dates.parse(&record[*field]).map(utc),
+            ),
+            Time::Text(field, read) => (
+                record[*field].to_owned(),
+                read(&record[*field]).map(|minute| (minute, None)),
+            ),
+            Time::DateAndClock(date, clock, read) => (
+                format!("{} {}", &record[*date], &record[*clock]),
+                read(&record[*date], &record[*clock]).map(|minute| (minute, None)),
+            ),
+            Time::Format(field, format) => (
+                record[*field].to_owned(),
+                jiff::civil::DateTime::strptime(format, &record[*field])
+                    .ok()
+                    .map(|time| (stamp::minutes(time), None)),
+            ),
+            Time::Parts {
+                fields,
+                minute,
+                stamp,
+            } => {
+                let part = |field: usize| {
+                    let text = &record[field];
+                    stamp::digits(text.as_bytes()).or_else(|| {
+                        text.strip_suffix(".0")
+                            .and_then(|t| stamp::digits(t.as_bytes()))
+                    })
+                };
+                let [year, month, day, hour] = fields.map(part);
+                let minute = minute.map_or(Some(0), part);
+                let wall = match (year, month, day, hour, minute) {
+                    (Some(y), Some(m), Some(d), Some(h), Some(min)) => {
+                        dates.from_parts((y, m, d), h, min)
+                    }
+                    _ => None,
+                };
+                let found = match stamp {
+                    None => wall.map(|minute| (minute, None)),
+                    Some(field) => dates
+                        .parse(&record[*field])
+                        .map(utc)
+                        .zip(wall)
+                        .map(|((utc, _), wall)| (utc, Some(wall - utc))),
+                };
+                let text = fields.map(|field| &record[field]).join("-");
+                (text, found)
+            }
+        };
+        found.ok_or_else(|| {
+            BadField {
+                file: reading.file.clone(),
+                line,
+                column: "time".to_owned(),
+                value: text,
+                problem: "is no date and hour".to_owned(),
+                allowed: match &self.time {
+                    Time::Stamp(_) => "such as 2019-10-01T00:00, years 1750 to 2200".to_owned(),
+                    Time::Format(_, format) => format!("the format {format}"),
+                    _ => "a day of the calendar and an hour from 0 to 24".to_owned(),
+                },
+                suggestion: String::new(),
+            }
+            .into()
+        })
+    }
+
+    /// Keeps the smallest and largest offset; all rows must have one or none.
+    fn note_offset(
+        &self,
+        offsets: &mut Option<Option<(i64, i64)>>,
+        offset: Option<i64>,
+        record: &StringRecord,
+        reading: &Reading,
+        line: u64,
+    ) -> Result<(), WeatherError> {
+        *offsets = match (*offsets, offset) {
+            (None, None) | (Some(None), None) => Some(None),
+            (None, Some(offset)) => Some(Some((offset, offset))),
+            (Some(Some((low, high))), Some(offset)) => {
+                Some(Some((low.min(offset), high.max(offset))))
+            }
+            _ => {
+                return Err(BadField {
+                    file: reading.file.clone(),
+                    line,
+                    column: "time".to_owned(),
+                    value: record.iter().next().unwrap_or_default().to_owned(),
+                    problem: "has an offset from UTC and an earlier row has none, or the reverse"
+                        .to_owned(),
+                    allowed: "an offset on every row or on none".to_owned(),
+                    suggestion: String::new(),
+                }
+                .into());
+            }
+        };
+        Ok(())
+    }
+
+    fn cell(
+        &self,
+        column: &Column,
+        record: &StringRecord,
+        reading: &Reading,
+        line: u64,
+    ) -> Result<f64, WeatherError> {
+        let text = &record[column.index];
+        match (column.read)(text) {
+            Cell::Number(number) if self.missing.contains(&number) => Ok(f64::NAN),
+            Cell::Number(number) => Ok(number),
+            Cell::Missing => Ok(f64::NAN),
+            Cell::Unreadable => Err(BadField {
+                file: reading.file.clone(),
+                line,
+                column: column.header.clone(),
+                value: text.to_owned(),
+                problem: "is no number".to_owned(),
+                allowed: format!("a number in {}, or nothing", column.unit.name),
+                suggestion: if text.contains(',') {
+                    "write decimals with a point".to_owned()
+                } else {
+                    String::new()
+                },
+            }
+            .into()),
+        }
+    }
+
+    /// Makes a speed of a running sum: the step from the hour before while the direction stays the same,
+    /// else the value itself. After a missing row the sum starts again.
+    fn difference(
+        &self,
+        quantities: &mut Quantities,
+        running: &mut RunningSum,
+        record: &StringRecord,
+        minute: i64,
+        reading: &mut Reading,
+        line: u64,
+    ) {
+        let sum = quantities[Quantity::WindRunningSum as usize];
+        if sum.is_nan() {
+            return;
+        }
+        let direction = self.direction.map_or("", |field| &record[field]);
+        let goes_on = running.direction == direction
+            && minute - running.minute == stamp::HOUR
+            && sum >= running.sum;
+        let speed = if goes_on { sum - running.sum } else { sum };
+        running.sum = sum;
+        running.minute = minute;
+        if running.direction != direction {
+            running.direction.clear();
+            running.direction.push_str(direction);
+        }
+        let (low, high) = Quantity::Wind.limits();
+        if (low..=high).contains(&speed) {
+            quantities[Quantity::Wind as usize] = speed;
+            return;
+        }
+        reading.account.of(Quantity::Wind.variable()).out_of_range += 1;
+        let file = reading.file.clone();
+        reading.account.keep_refused(|| RefusedValue {
+            file,
+            line,
+            column: "wind, from its running sum".to_owned(),
+            value: format!("{speed} m/s"),
+            allowed: format!("{low} to {high} m/s"),
+        });
+    }
+}
+
+impl Stations {
+    /// Whether a row's station is the one asked for, or the first one met.
+    fn wanted(&mut self, name: &str, asked: Option<&str>) -> bool {
+        if self.current == name && !self.names.is_empty() {
+            return self.current_wanted;
+        }
+        let first = self.names.is_empty();
+        self.current_wanted = match asked {
+            Some(asked) => asked.eq_ignore_ascii_case(name),
+            None => first || self.names.len() == 1 && self.names.contains(name),
+        };
+        if self.names.len() < STATIONS_KEPT {
+            self.names.insert(name.to_owned());
+        }
+        self.current.clear();
+        self.current.push_str(name);
+        self.current_wanted
+    }
+
+    fn check(self, asked: Option<&str>, reading: &Reading) -> Result<(), WeatherError> {
+        let file = reading.file.clone();
+        let mut stations = self
+            .names
+            .iter()
+            .take(STATIONS_SHOWN)
+            .map(String::as_str)
+            .collect::<Vec<_>>()
+            .join(", ");
+        if self.names.len() > STATIONS_SHOWN {
+            stations += ", ...";
+        }
+        match asked {
+            None if self.names.len() > 1 => Err(WeatherError::SeveralStations {
+                file,
+                count: self.names.len(),
+                stations,
+            }),
+            Some(wanted)
+                if !self.names.is_empty()
+                    && !self
+                        .names
+                        .iter()
+                        .any(|name| name.eq_ignore_ascii_case(wanted)) =>
+            {
+                Err(WeatherError::NoSuchStation {
+                    file,
+                    wanted: wanted.to_owned(),
+                    stations,
+                })
+            }
+            _ => Ok(()),
+        }
+    }
+}
