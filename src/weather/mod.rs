@@ -28,3 +28,7 @@ pub use record::{ReadOptions, Record, read, read_bytes};
 pub use season::{Season, Winters};
 pub use variable::Variable;
 pub use winter::{Winter, WinterFigures};
+pub mod radiation;
+pub mod sky;
+pub mod sun;
+pub mod wind;
