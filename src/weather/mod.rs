@@ -10,6 +10,7 @@ mod hourly;
 pub mod humidity;
 pub mod layout;
 pub mod place;
+pub mod normals;
 pub mod pressure;
 pub mod record;
 mod rows;
