@@ -6,24 +6,24 @@ use overwinter::weather::radiation::{
     Face, Split, clear_sky_global_w_m2, cloud_transmission, erbs_diffuse_fraction, split_global,
 };
 use overwinter::weather::sky::{clear_sky_emissivity, sky_emissivity};
-use overwinter::weather::sun::{Place, SunPosition, sun_position};
+use overwinter::weather::sun::{Observer, SunPosition, sun_position};
 use overwinter::weather::wind::wind_factor;
 
-const GOLDEN: Place = Place {
+const GOLDEN: Observer = Observer {
     latitude_deg: 39.742476,
     longitude_deg: -105.1786,
     elevation_m: 1_830.14,
     utc_offset_h: -7.0,
 };
-const NORTH: Place = Place {
+const NORTH: Observer = Observer {
     latitude_deg: 47.0,
     longitude_deg: -93.0,
     elevation_m: 350.0,
     utc_offset_h: -6.0,
 };
 
-fn sun(local_time: DateTime, place: &Place) -> SunPosition {
-    sun_position(local_time, place).expect("a valid place and time")
+fn sun(local_time: DateTime, site: &Observer) -> SunPosition {
+    sun_position(local_time, site).expect("a valid place and time")
 }
 
 /// The worked example of the NREL report on the Solar Position Algorithm (Reda & Andreas, NREL/TP-560-34302,
@@ -41,13 +41,13 @@ fn the_nrel_example_comes_out() {
 /// azimuth. (Without refraction the first has a zenith of 83.6097.)
 #[test]
 fn low_suns_agree_with_pvlib() {
-    let helsinki = Place {
+    let helsinki = Observer {
         latitude_deg: 60.17,
         longitude_deg: 24.94,
         elevation_m: 0.0,
         utc_offset_h: 0.0,
     };
-    for (local_time, place, zenith, azimuth, distance) in [
+    for (local_time, site, zenith, azimuth, distance) in [
         (
             date(2023, 12, 21).at(10, 20, 0, 0),
             helsinki,
@@ -77,7 +77,7 @@ fn low_suns_agree_with_pvlib() {
             0.983708,
         ),
     ] {
-        let sun = sun(local_time, &place);
+        let sun = sun(local_time, &site);
         // pvlib takes its standard pressure from another formula: 1e-4° of refraction.
         assert_abs_diff_eq!(sun.zenith_deg, zenith, epsilon = 1e-3);
         assert_abs_diff_eq!(sun.azimuth_deg, azimuth, epsilon = 5e-5);

@@ -30,6 +30,8 @@ pub use season::{Season, Winters};
 pub use variable::Variable;
 pub use winter::{Winter, WinterFigures};
 pub mod radiation;
+pub mod sample;
 pub mod sky;
 pub mod sun;
+pub mod synthesis;
 pub mod wind;

@@ -7,7 +7,7 @@ use serde::Deserialize;
 use thiserror::Error;
 use toml::Spanned;
 
-use super::sun::Place;
+use super::sun::Observer;
 
 /// Twelve values, January first.
 pub type Months = [f64; 12];
@@ -18,8 +18,8 @@ pub struct Normals {
     /// Name of the place.
     pub name: String,
     /// Where it is and what its clock shows.
-    pub place: Place,
-    /// Lag-one autocorrelation of daily mean temperatures about the normal course, 0.5 to 0.9: about 0.65
+    pub site: Observer,
+    /// Lag-one autocorrelation of daily mean temperatures about the normal course, 0.57 to 0.9: about 0.65
     /// in the middle of a continent, 0.8 near an ocean.
     pub persistence: f64,
     /// Mean temperature, °C.
@@ -129,7 +129,7 @@ pub fn normals_from_toml(text: &str) -> Result<Normals, NormalsError> {
     })?;
     let check = Check { text };
     Ok(Normals {
-        place: Place {
+        site: Observer {
             latitude_deg: check.one(
                 &file.latitude_deg,
                 "latitude_deg",
@@ -162,7 +162,7 @@ pub fn normals_from_toml(text: &str) -> Result<Normals, NormalsError> {
         persistence: check.one(
             &file.persistence,
             "persistence",
-            0.5,
+            0.57,
             0.9,
             "lag-one autocorrelation of daily means, 0.65 is usual",
         )?,
@@ -331,7 +331,7 @@ relative_humidity = [0.75, 0.75, 0.7, 0.65, 0.6, 0.7, 0.7, 0.7, 0.75, 0.75, 0.8,
     fn a_plain_file_is_read_as_it_stands() {
         let normals = normals_from_toml(PLAIN).expect("the file is sound");
         assert_eq!(normals.name, "Nowhere");
-        assert_eq!(normals.place.utc_offset_h, -6.0);
+        assert_eq!(normals.site.utc_offset_h, -6.0);
         assert_eq!(normals.temperature_c[11], -8.0);
     }
 

@@ -6,9 +6,9 @@
 //!
 //! ```
 //! use jiff::civil::date;
-//! use overwinter::weather::sun::{Place, sun_position};
+//! use overwinter::weather::sun::{Observer, sun_position};
 //!
-//! let helsinki = Place { latitude_deg: 60.17, longitude_deg: 24.94, elevation_m: 20.0, utc_offset_h: 2.0 };
+//! let helsinki = Observer { latitude_deg: 60.17, longitude_deg: 24.94, elevation_m: 20.0, utc_offset_h: 2.0 };
 //! let noon = sun_position(date(2023, 12, 21).at(12, 20, 0, 0), &helsinki)?;
 //! assert!((noon.zenith_deg - 83.48).abs() < 0.02);
 //! assert!((noon.azimuth_deg - 180.43).abs() < 0.01);
@@ -32,7 +32,7 @@ const REFRACTION_TEMPERATURE_C: f64 = 10.0;
 
 /// A point on the ground and its clock.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Place {
+pub struct Observer {
     /// Degrees north, -90 to 90.
     pub latitude_deg: f64,
     /// Degrees east, -180 to 180.
@@ -66,7 +66,7 @@ impl SunPosition {
 pub enum SunError {
     /// Latitude, longitude, elevation or clock offset out of range.
     #[error("no sun position: {field} is {value}, allowed are {allowed}; correct the site")]
-    Place {
+    Site {
         /// The field at fault.
         field: &'static str,
         /// Its value.
@@ -87,8 +87,8 @@ pub enum SunError {
 /// # Errors
 /// [`SunError`] when a field of the place is out of its range or not finite, or the year is beyond the
 /// algorithm's 6,000 years.
-pub fn sun_position(local_time: DateTime, place: &Place) -> Result<SunPosition, SunError> {
-    place.check()?;
+pub fn sun_position(local_time: DateTime, site: &Observer) -> Result<SunPosition, SunError> {
+    site.check()?;
     let out_of_time = || SunError::Time { stamp: local_time };
     let local_clock = JulianDate::from_utc(
         local_time.year().into(),
@@ -100,22 +100,22 @@ pub fn sun_position(local_time: DateTime, place: &Place) -> Result<SunPosition, 
         DELTA_T_S,
     )
     .map_err(|_| out_of_time())?;
-    let universal = local_clock.julian_date() - place.utc_offset_h / 24.0;
+    let universal = local_clock.julian_date() - site.utc_offset_h / 24.0;
     let instant = JulianDate::new(universal, DELTA_T_S).map_err(|_| out_of_time())?;
     let prepared = SolarPositions::new()
         .for_time_from_julian(instant)
         .map_err(|_| out_of_time())?;
     let refraction = RefractionCorrection::new(
-        standard_pressure_pa(place.elevation_m) / 100.0,
+        standard_pressure_pa(site.elevation_m) / 100.0,
         REFRACTION_TEMPERATURE_C,
     )
     .map_err(|_| out_of_time())?;
     let location = Location {
-        latitude: place.latitude_deg,
-        longitude: place.longitude_deg,
+        latitude: site.latitude_deg,
+        longitude: site.longitude_deg,
     };
     let position = prepared
-        .at(location, place.elevation_m, Some(refraction))
+        .at(location, site.elevation_m, Some(refraction))
         .map_err(|_| out_of_time())?;
     Ok(SunPosition {
         zenith_deg: position.zenith_angle(),
@@ -124,11 +124,11 @@ pub fn sun_position(local_time: DateTime, place: &Place) -> Result<SunPosition, 
     })
 }
 
-impl Place {
+impl Observer {
     /// Checks every field against its range.
     ///
     /// # Errors
-    /// [`SunError::Place`] names the first field at fault, its value and its range.
+    /// [`SunError::Site`] names the first field at fault, its value and its range.
     pub fn check(&self) -> Result<(), SunError> {
         let fields = [
             (
@@ -162,7 +162,7 @@ impl Place {
         ];
         for (field, value, lowest, highest, allowed) in fields {
             if !(lowest..=highest).contains(&value) {
-                return Err(SunError::Place {
+                return Err(SunError::Site {
                     field,
                     value,
                     allowed,
@@ -178,7 +178,7 @@ mod tests {
     use super::*;
     use jiff::civil::date;
 
-    const PLACE: Place = Place {
+    const SITE: Observer = Observer {
         latitude_deg: 47.0,
         longitude_deg: -93.0,
         elevation_m: 350.0,
@@ -188,7 +188,7 @@ mod tests {
     #[test]
     fn the_sun_is_highest_in_the_south_near_local_noon() {
         let zenith_at = |hour| {
-            sun_position(date(2012, 1, 15).at(hour, 0, 0, 0), &PLACE)
+            sun_position(date(2012, 1, 15).at(hour, 0, 0, 0), &SITE)
                 .expect("a valid place and time")
         };
         let highest = (0..24).min_by(|a, b| {
@@ -203,28 +203,28 @@ mod tests {
 
     #[test]
     fn a_place_off_the_globe_is_refused_with_the_field_named() {
-        let place = Place {
+        let site = Observer {
             latitude_deg: 147.0,
-            ..PLACE
+            ..SITE
         };
-        let error = sun_position(date(2012, 1, 15).at(12, 0, 0, 0), &place)
+        let error = sun_position(date(2012, 1, 15).at(12, 0, 0, 0), &site)
             .expect_err("147 degrees north is no latitude");
         assert!(error.to_string().contains("latitude is 147"));
-        let place = Place {
+        let site = Observer {
             utc_offset_h: f64::NAN,
-            ..PLACE
+            ..SITE
         };
-        assert!(place.check().is_err());
+        assert!(site.check().is_err());
     }
 
     #[test]
     fn the_poles_have_a_sun_without_a_division_by_zero() {
         for latitude_deg in [-90.0, 0.0, 90.0] {
-            let place = Place {
+            let site = Observer {
                 latitude_deg,
-                ..PLACE
+                ..SITE
             };
-            let sun = sun_position(date(2012, 12, 21).at(6, 0, 0, 0), &place)
+            let sun = sun_position(date(2012, 12, 21).at(6, 0, 0, 0), &site)
                 .expect("a valid place and time");
             assert!(sun.zenith_deg.is_finite() && sun.azimuth_deg.is_finite());
         }
