@@ -1,6 +1,10 @@
 //! An hourly energy balance of a honey bee colony in its hive, run through recorded winters.
 
+pub mod colony;
+pub mod hive;
 pub mod material;
+pub mod parameter;
+pub mod season;
 pub mod source;
 pub mod units;
 pub mod weather;

@@ -35,3 +35,11 @@ pub mod sky;
 pub mod sun;
 pub mod synthesis;
 pub mod wind;
+#[derive(Debug, Clone)]
+pub struct Winter {
+    pub label: String,
+    pub start: jiff::civil::DateTime,
+    pub temperature_c: Vec<f64>,
+    pub wind_m_s: Option<Vec<f64>>,
+    pub pressure_pa: Option<Vec<f64>>,
+}

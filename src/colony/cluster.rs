@@ -1,0 +1,188 @@
+//! The cluster: a core inside a mantle of bees that draws tight in the cold.
+//!
+//! Two zones stand for a ball of bees spread over combs, so the temperatures are means of each zone, not of a place in it.
+//! Volume and surface from 4 to -23 degC are held against Severson & Erickson 1990 in `tests/published_colony.rs`.
+
+use super::metabolism::smooth_step;
+use crate::parameter::Parameters;
+
+const PI: f64 = std::f64::consts::PI;
+
+/// Set points and shape of a cluster of given mass and brood.
+#[derive(Clone, Copy, Debug)]
+pub struct Cluster {
+    /// Mass of the core, kg.
+    pub core_kg: f64,
+    /// Mass of the mantle, kg.
+    pub mantle_kg: f64,
+    /// Set point of the core, degC.
+    pub core_set_c: f64,
+    loose_radius_m: f64,
+    loose_film_w_k: f64,
+    ln_film_ratio: f64,
+    ln_radius_ratio: f64,
+    core_w_mk: f64,
+    loose_core_gain: f64,
+    mantle_loose_c: f64,
+    mantle_tight_c: f64,
+    core_relief_k: f64,
+}
+
+/// Conductances of a cluster at some tightness, with their derivatives by tightness.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Conductances {
+    /// From core to mantle, W/K.
+    pub core_w_k: f64,
+    /// Its derivative by tightness.
+    pub core_by_x: f64,
+    /// From mantle to the upper air, W/K.
+    pub mantle_w_k: f64,
+    /// Its derivative by tightness.
+    pub mantle_by_x: f64,
+}
+
+/// Tightness that bees seek, and its derivatives.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tightness {
+    /// 0 loose to 1 tight.
+    pub x: f64,
+    /// Derivative by the core's temperature, 1/K.
+    pub by_core: f64,
+    /// Derivative by the mantle's temperature, 1/K.
+    pub by_mantle: f64,
+}
+
+impl Cluster {
+    /// A cluster of `bees_kg`, its core filled with brood to a share `brood` of 0 to 1.
+    #[must_use]
+    pub fn new(bees_kg: f64, brood: f64, parameters: &Parameters) -> Self {
+        let p = parameters;
+        let tight = p.tight_density_kg_m3 * (1.0 - p.brood_density_cut * brood);
+        let loose_radius_m = radius_m(bees_kg, p.loose_density_kg_m3);
+        let ln_radius_ratio = libm::log(p.loose_density_kg_m3 / tight) / 3.0;
+        let ln_film_ratio =
+            libm::log(p.tight_film_w_m2k / p.loose_film_w_m2k) + 2.0 * ln_radius_ratio;
+        Self {
+            core_kg: bees_kg * p.core_mass_share,
+            mantle_kg: bees_kg * (1.0 - p.core_mass_share),
+            core_set_c: p.core_set_c + brood * (p.brood_set_c - p.core_set_c),
+            loose_radius_m,
+            loose_film_w_k: p.loose_film_w_m2k * 4.0 * PI * loose_radius_m * loose_radius_m,
+            ln_film_ratio,
+            ln_radius_ratio,
+            core_w_mk: 4.0 * PI * p.cluster_conductivity_w_mk * p.core_shape_factor,
+            loose_core_gain: p.loose_core_gain,
+            mantle_loose_c: p.mantle_loose_c,
+            mantle_tight_c: p.mantle_tight_c,
+            core_relief_k: p.core_relief_k,
+        }
+    }
+
+    /// Radius of the ball, m, at tightness `x`: density is mixed in the logarithm.
+    #[must_use]
+    pub fn radius_m(&self, x: f64) -> f64 {
+        self.loose_radius_m * libm::exp(self.ln_radius_ratio * x)
+    }
+
+    /// Conductances at tightness `x`; the film is mixed in the logarithm.
+    #[must_use]
+    pub fn conductances(&self, x: f64) -> Conductances {
+        let radius_w_k = self.core_w_mk * self.radius_m(x);
+        let ease = 1.0 + self.loose_core_gain * (1.0 - x);
+        let mantle_w_k = self.loose_film_w_k * libm::exp(self.ln_film_ratio * x);
+        Conductances {
+            core_w_k: radius_w_k * ease,
+            core_by_x: radius_w_k * (self.ln_radius_ratio * ease - self.loose_core_gain),
+            mantle_w_k,
+            mantle_by_x: mantle_w_k * self.ln_film_ratio,
+        }
+    }
+
+    /// Tightness that the bees seek: tight when mantle or core is short of heat, `1 - (1 - x_m)(1 - x_c)`.
+    #[must_use]
+    pub fn tightness(&self, core_c: f64, mantle_c: f64) -> Tightness {
+        let mantle_band_k = self.mantle_loose_c - self.mantle_tight_c;
+        let (x_m, m_slope) = smooth_step((self.mantle_loose_c - mantle_c) / mantle_band_k);
+        let (x_c, c_slope) =
+            smooth_step((self.core_set_c + self.core_relief_k - core_c) / self.core_relief_k);
+        Tightness {
+            x: 1.0 - (1.0 - x_m) * (1.0 - x_c),
+            by_core: -(1.0 - x_m) * c_slope / self.core_relief_k,
+            by_mantle: -(1.0 - x_c) * m_slope / mantle_band_k,
+        }
+    }
+}
+
+/// Radius of a ball of `kg` at a density, m.
+#[must_use]
+pub fn radius_m(kg: f64, density_kg_m3: f64) -> f64 {
+    libm::cbrt(3.0 * kg / (4.0 * PI * density_kg_m3))
+}
+
+/// Mass of a tight, broodless cluster that covers so many seams, kg: a ball whose diameter is the seams' pitch times their number.
+///
+/// The inverse of the seams a cluster covers, `2 R / pitch`; `density_kg_m3` lies between loose and tight.
+#[must_use]
+pub fn mass_from_seams_kg(seams: f64, comb_pitch_m: f64, density_kg_m3: f64) -> f64 {
+    let radius_m = 0.5 * seams * comb_pitch_m;
+    4.0 / 3.0 * PI * radius_m * radius_m * radius_m * density_kg_m3
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn cluster() -> Cluster {
+        Cluster::new(2.0, 0.0, &Parameters::default())
+    }
+
+    #[test]
+    fn a_two_kilogram_cluster_drawn_tight_is_ten_centimetres_in_radius() {
+        assert!((cluster().radius_m(1.0) - 0.1020).abs() < 1e-4);
+        assert!((cluster().conductances(1.0).core_w_k - 0.1743).abs() < 2e-4);
+    }
+
+    #[test]
+    fn derivatives_by_tightness_are_finite_differences() {
+        let step = 1e-6;
+        for x in [0.1, 0.5, 0.9] {
+            let (low, high) = (
+                cluster().conductances(x - step),
+                cluster().conductances(x + step),
+            );
+            let here = cluster().conductances(x);
+            let core = (high.core_w_k - low.core_w_k) / (2.0 * step);
+            let mantle = (high.mantle_w_k - low.mantle_w_k) / (2.0 * step);
+            assert!((core - here.core_by_x).abs() < 1e-6);
+            assert!((mantle - here.mantle_by_x).abs() < 1e-6);
+        }
+    }
+
+    #[test]
+    fn derivatives_by_temperature_are_finite_differences() {
+        let step = 1e-6;
+        for (core_c, mantle_c) in [(21.0, 12.0), (20.5, 15.0), (21.8, 18.0)] {
+            let here = cluster().tightness(core_c, mantle_c);
+            let by_core = cluster().tightness(core_c + step, mantle_c).x
+                - cluster().tightness(core_c - step, mantle_c).x;
+            let by_mantle = cluster().tightness(core_c, mantle_c + step).x
+                - cluster().tightness(core_c, mantle_c - step).x;
+            assert!((by_core / (2.0 * step) - here.by_core).abs() < 1e-6);
+            assert!((by_mantle / (2.0 * step) - here.by_mantle).abs() < 1e-6);
+        }
+    }
+
+    #[test]
+    fn brood_warms_the_core_and_loosens_the_ball() {
+        let p = Parameters::default();
+        let (bare, brood) = (Cluster::new(2.0, 0.0, &p), Cluster::new(2.0, 1.0, &p));
+        assert_eq!(brood.core_set_c, p.brood_set_c);
+        assert!(brood.radius_m(1.0) > bare.radius_m(1.0));
+    }
+
+    #[test]
+    fn mass_and_seams_are_inverse() {
+        let kg = mass_from_seams_kg(6.0, 0.035, 450.0);
+        assert!((2.0 * radius_m(kg, 450.0) / 0.035 - 6.0).abs() < 1e-9);
+    }
+}

@@ -1,0 +1,317 @@
+//! A colony from day to day: it eats, ages, breeds, moves over its stores, and may end.
+
+use super::brood::{Brood, eggs_laid};
+use super::cluster::Cluster;
+use super::stores::Stores;
+use crate::parameter::Parameters;
+use serde::Serialize;
+
+/// How a winter ended for a colony.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum End {
+    /// Alive at first forage.
+    Alive,
+    /// No honey was left in the hive.
+    StoresRanOut,
+    /// No honey in reach for longer than bees live from their crops, while some remained elsewhere.
+    Stranded,
+    /// The mantle was too cold for too long, or too few bees were left.
+    Chilled,
+}
+
+impl End {
+    /// All ends, in the order of reports.
+    pub const ALL: [Self; 4] = [
+        Self::Alive,
+        Self::StoresRanOut,
+        Self::Stranded,
+        Self::Chilled,
+    ];
+
+    /// In words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Alive => "alive at first forage",
+            Self::StoresRanOut => "stores ran out",
+            Self::Stranded => "stranded",
+            Self::Chilled => "chilled",
+        }
+    }
+}
+
+/// A colony at the start of winter.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Colony {
+    /// Adult bees.
+    pub bees: f64,
+    /// Honey in the hive, kg.
+    pub stores_kg: f64,
+}
+
+/// What the energy balance of a day tells the colony.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Day {
+    /// Day of the year; 1 January of the winter's second year is 1, days before it 0 and below.
+    pub day: f64,
+    /// Heat made by the bees, J.
+    pub heat_j: f64,
+    /// The part of it in hours of flight, J.
+    pub flight_heat_j: f64,
+    /// Mean seams that the cluster covered.
+    pub seams: f64,
+}
+
+/// Use of honey by purpose, kg, since the start.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct HoneyUse {
+    /// Burnt as heat.
+    pub heat_kg: f64,
+    /// Fed to brood.
+    pub brood_kg: f64,
+    /// Flight and housework on warm days.
+    pub activity_kg: f64,
+}
+
+impl HoneyUse {
+    /// All of it.
+    #[must_use]
+    pub fn total_kg(&self) -> f64 {
+        self.heat_kg + self.brood_kg + self.activity_kg
+    }
+}
+
+/// A colony on its way through a winter.
+#[derive(Clone, Debug)]
+pub struct Life {
+    /// Adult bees.
+    pub bees: f64,
+    /// Brood by age.
+    pub brood: Brood,
+    /// Honey by seam.
+    pub stores: Stores,
+    /// What the honey went to.
+    pub used: HoneyUse,
+    /// Stores never limited brood nor feeding so far: the colony would have used as much with more.
+    pub unlimited: bool,
+    fed: bool,
+    hungry_days: f64,
+    chill_h: f64,
+    warm_h: f64,
+    can_move: bool,
+}
+
+impl Life {
+    /// A colony at the start of winter, its honey over `seams` seams.
+    ///
+    /// With `fed` it eats as if honey were always at hand, lays as if stores were ample and lives to the end: so is the honey
+    /// found that a winter would have taken.
+    #[must_use]
+    pub fn new(colony: Colony, seams: u32, fed: bool) -> Self {
+        Self {
+            bees: colony.bees,
+            brood: Brood::default(),
+            stores: Stores::new(colony.stores_kg, seams),
+            used: HoneyUse::default(),
+            unlimited: true,
+            fed,
+            hungry_days: 0.0,
+            chill_h: 0.0,
+            warm_h: 0.0,
+            can_move: false,
+        }
+    }
+
+    /// The cluster that these bees and this brood form.
+    #[must_use]
+    pub fn cluster(&self, parameters: &Parameters) -> Cluster {
+        let bees_kg = self.bees * parameters.bee_mass_kg;
+        Cluster::new(bees_kg, self.brood_share(parameters), parameters)
+    }
+
+    /// How far brood fills the core, 0 to 1: cells against those in the volume of a core settled on brood.
+    #[must_use]
+    pub fn brood_share(&self, parameters: &Parameters) -> f64 {
+        let p = parameters;
+        let density = p.tight_density_kg_m3 * (1.0 - p.brood_density_cut);
+        let core_m3 = self.bees * p.bee_mass_kg * p.core_mass_share / density;
+        (self.brood.total() / (p.brood_cells_m3 * core_m3)).min(1.0)
+    }
+
+    /// Takes note of an hour's mantle and upper air; `Some` when the cold has killed the colony.
+    pub fn hour(&mut self, mantle_c: f64, upper_c: f64, parameters: &Parameters) -> Option<End> {
+        let p = parameters;
+        self.warm_h = if upper_c >= p.move_air_c {
+            self.warm_h + 1.0
+        } else {
+            0.0
+        };
+        self.can_move |= self.warm_h >= p.move_hours;
+        self.chill_h = if mantle_c < p.chill_mantle_c {
+            self.chill_h + 1.0
+        } else {
+            0.0
+        };
+        (!self.fed && self.chill_h >= p.chill_hours).then_some(End::Chilled)
+    }
+
+    /// Ends a day: honey is eaten, bees die and emerge, eggs are laid; `Some` when the colony has ended.
+    pub fn end_day(&mut self, day: &Day, parameters: &Parameters) -> Option<End> {
+        let p = parameters;
+        let mass_kg = self.bees * p.bee_mass_kg;
+        let stores_kg = self.lays_from_kg();
+        let eggs = eggs_laid(day.day, self.bees, self.brood.total(), stores_kg, p);
+        self.unlimited &= stores_kg >= p.brood_stores_kg || day.day < p.brood_start_day;
+        let brood = self.brood.step(eggs, p);
+
+        let use_today = HoneyUse {
+            heat_kg: day.heat_j / p.honey_heat_j_kg,
+            brood_kg: brood.honey_kg,
+            activity_kg: p.flight_share * day.flight_heat_j / p.honey_heat_j_kg,
+        };
+        let end = self.eat(&use_today, day.seams, p);
+
+        let heat_w_kg = day.heat_j / 86_400.0 / mass_kg;
+        let wear = ((heat_w_kg - p.cold_wear_start_w_kg)
+            / (p.cold_wear_full_w_kg - p.cold_wear_start_w_kg))
+            .clamp(0.0, 1.0);
+        let dying = p.mortality_per_day * (1.0 + p.cold_wear * wear);
+        self.bees += brood.emerged - self.bees * dying;
+        let lost = !self.fed && self.bees < p.fewest_bees;
+        end.or(lost.then_some(End::Chilled))
+    }
+
+    /// Honey that the queen's laying answers to, kg.
+    fn lays_from_kg(&self) -> f64 {
+        if self.fed {
+            f64::INFINITY
+        } else {
+            self.stores.total_kg()
+        }
+    }
+
+    fn eat(&mut self, wish: &HoneyUse, seams: f64, parameters: &Parameters) -> Option<End> {
+        let wish_kg = wish.total_kg();
+        let mut share = 1.0;
+        let mut end = None;
+        if !self.fed {
+            if self.can_move {
+                self.stores.move_cluster(seams);
+            }
+            let eaten = self.stores.eat(wish_kg, seams);
+            if eaten.missing_kg > 0.0 {
+                self.unlimited = false;
+                share = eaten.eaten_kg / wish_kg;
+                self.hungry_days += 1.0 - share;
+                if self.stores.total_kg() <= 0.0 {
+                    end = Some(End::StoresRanOut);
+                } else if self.hungry_days > parameters.crop_reserve_days {
+                    end = Some(End::Stranded);
+                }
+            } else {
+                self.hungry_days = 0.0;
+            }
+        }
+        self.can_move = false;
+        self.used.heat_kg += share * wish.heat_kg;
+        self.used.brood_kg += share * wish.brood_kg;
+        self.used.activity_kg += share * wish.activity_kg;
+        end
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const COLONY: Colony = Colony {
+        bees: 15_000.0,
+        stores_kg: 10.0,
+    };
+
+    fn day(number: f64, heat_w: f64) -> Day {
+        Day {
+            day: number,
+            heat_j: heat_w * 86_400.0,
+            flight_heat_j: 0.0,
+            seams: 6.0,
+        }
+    }
+
+    #[test]
+    fn a_watt_takes_near_seven_grams_a_day() {
+        let p = Parameters::default();
+        let mut life = Life::new(COLONY, 9, false);
+        assert_eq!(life.end_day(&day(-30.0, 1.0), &p), None);
+        assert!((life.used.total_kg() - 6.75e-3).abs() < 1e-5);
+    }
+
+    #[test]
+    fn every_gram_of_stores_is_used_or_left() {
+        let p = Parameters::default();
+        let mut life = Life::new(COLONY, 9, false);
+        for number in -60..100 {
+            if life.end_day(&day(f64::from(number), 7.0), &p).is_some() {
+                break;
+            }
+        }
+        let sum_kg = life.used.total_kg() + life.stores.total_kg();
+        assert!((sum_kg - COLONY.stores_kg).abs() < 1e-9);
+    }
+
+    #[test]
+    fn fifty_cold_hours_in_a_row_kill_and_forty_nine_do_not() {
+        let p = Parameters::default();
+        let mut life = Life::new(COLONY, 9, false);
+        for _ in 0..49 {
+            assert_eq!(life.hour(3.0, -10.0, &p), None);
+        }
+        assert_eq!(life.hour(8.0, -10.0, &p), None);
+        for _ in 0..49 {
+            assert_eq!(life.hour(3.0, -10.0, &p), None);
+        }
+        assert_eq!(life.hour(3.0, -10.0, &p), Some(End::Chilled));
+    }
+
+    #[test]
+    fn a_colony_kept_from_moving_strands_and_one_that_moves_does_not() {
+        let p = Parameters::default();
+        let narrow = Day {
+            seams: 2.0,
+            ..day(-90.0, 10.0)
+        };
+        let run = |upper_c: f64| {
+            let mut life = Life::new(COLONY, 10, false);
+            (0..60).find_map(|_| {
+                for _ in 0..24 {
+                    life.hour(10.0, upper_c, &p);
+                }
+                life.end_day(&narrow, &p)
+            })
+        };
+        assert_eq!(run(0.0), Some(End::Stranded));
+        assert_eq!(run(p.move_air_c + 1.0), None);
+    }
+
+    #[test]
+    fn a_fed_colony_uses_what_it_wishes_and_never_ends() {
+        let p = Parameters::default();
+        let mut life = Life::new(COLONY, 9, true);
+        for number in 0..150 {
+            assert_eq!(life.end_day(&day(f64::from(number), 20.0), &p), None);
+        }
+        assert!(life.used.heat_kg > 2.0 * COLONY.stores_kg);
+    }
+
+    #[test]
+    fn hard_heating_ages_bees() {
+        let p = Parameters::default();
+        let left = |heat_w: f64| {
+            let mut life = Life::new(COLONY, 9, false);
+            life.end_day(&day(-30.0, heat_w), &p);
+            life.bees
+        };
+        assert!(left(30.0) < left(5.0));
+    }
+}

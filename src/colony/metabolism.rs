@@ -1,0 +1,97 @@
+//! Heat that bees make: rest, which rises with temperature, and shivering round a set point.
+//!
+//! Held against Southwick 1985 and Norrstrom 2021 in `tests/published_colony.rs`. Weak below the chill temperature, where bees
+//! can no longer shiver: the season counts those hours instead.
+
+use crate::parameter::Parameters;
+
+/// Temperature at which [`Parameters::resting_w_kg`] holds, degC.
+pub const RESTING_REFERENCE_C: f64 = 10.0;
+
+/// A value and its derivative by temperature.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Slope {
+    /// The value.
+    pub value: f64,
+    /// Its derivative by K.
+    pub per_k: f64,
+}
+
+/// Smooth step from 0 at `s <= 0` to 1 at `s >= 1`: `3 s^2 - 2 s^3`, and its derivative by `s`.
+#[must_use]
+pub fn smooth_step(s: f64) -> (f64, f64) {
+    let s = s.clamp(0.0, 1.0);
+    (s * s * (3.0 - 2.0 * s), 6.0 * s * (1.0 - s))
+}
+
+/// How bees of one zone answer to temperature.
+#[derive(Clone, Copy, Debug)]
+pub struct Metabolism {
+    resting_w_kg: f64,
+    ln_q10_per_k: f64,
+    heating_max_w_kg: f64,
+    heating_band_k: f64,
+}
+
+impl Metabolism {
+    /// From the parameters of a member.
+    #[must_use]
+    pub fn new(parameters: &Parameters) -> Self {
+        Self {
+            resting_w_kg: parameters.resting_w_kg,
+            ln_q10_per_k: libm::log(parameters.resting_q10) / 10.0,
+            heating_max_w_kg: parameters.heating_max_w_kg,
+            heating_band_k: parameters.heating_band_k,
+        }
+    }
+
+    /// Heat of bees at `bees_c` whose set point is `set_c`, W/kg.
+    ///
+    /// ```
+    /// use overwinter::{colony::metabolism::Metabolism, parameter::Parameters};
+    /// let bees = Metabolism::new(&Parameters::default());
+    /// assert!((bees.heat_w_kg(10.0, -50.0).value - 2.8).abs() < 1e-12); // at rest
+    /// assert!(bees.heat_w_kg(10.0, 20.0).value > 40.0); // all shivering
+    /// ```
+    #[must_use]
+    pub fn heat_w_kg(&self, bees_c: f64, set_c: f64) -> Slope {
+        let rest =
+            self.resting_w_kg * libm::exp(self.ln_q10_per_k * (bees_c - RESTING_REFERENCE_C));
+        let (share, by_s) = smooth_step(0.5 + (set_c - bees_c) / self.heating_band_k);
+        Slope {
+            value: rest + self.heating_max_w_kg * share,
+            per_k: rest * self.ln_q10_per_k - self.heating_max_w_kg * by_s / self.heating_band_k,
+        }
+    }
+}
+
+/// Share of the heat of honey that leaves as water vapour, 0 to 1.
+#[must_use]
+pub fn vapour_share(parameters: &Parameters) -> f64 {
+    parameters.honey_water_kg_kg * parameters.vaporisation_j_kg / parameters.honey_heat_j_kg
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_slope_of_the_heat_is_its_finite_difference() {
+        let bees = Metabolism::new(&Parameters::default());
+        for bees_c in [-5.0, 8.4, 9.3, 10.6, 19.0, 20.4, 33.0] {
+            let step = 1e-5;
+            let rise =
+                bees.heat_w_kg(bees_c + step, 9.5).value - bees.heat_w_kg(bees_c - step, 9.5).value;
+            let slope = bees.heat_w_kg(bees_c, 9.5).per_k;
+            assert!(
+                (rise / (2.0 * step) - slope).abs() < 1e-4 * slope.abs().max(1.0),
+                "{bees_c}"
+            );
+        }
+    }
+
+    #[test]
+    fn about_an_eighth_of_the_heat_leaves_as_vapour() {
+        assert!((vapour_share(&Parameters::default()) - 0.1282).abs() < 1e-4);
+    }
+}

@@ -1,0 +1,269 @@
+//! A hive as its keeper describes it, in SI.
+
+use crate::material::Material;
+use thiserror::Error;
+
+/// The space inside the boxes, each box alike.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Cavity {
+    /// Inside width across the combs, m.
+    pub width_m: f64,
+    /// Inside length along the combs, m; the entrance is in a `width` face.
+    pub length_m: f64,
+    /// Height of one box, m.
+    pub box_height_m: f64,
+    /// Number of boxes, 1 or more.
+    pub boxes: u32,
+}
+
+impl Cavity {
+    /// Height of all boxes, m.
+    #[must_use]
+    pub fn height_m(&self) -> f64 {
+        self.box_height_m * f64::from(self.boxes)
+    }
+
+    /// Area of the lid's or the floor's inside, m2.
+    #[must_use]
+    pub fn plan_m2(&self) -> f64 {
+        self.width_m * self.length_m
+    }
+}
+
+/// Studs, rails or battens inside a layer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Framing {
+    /// Material of the framing.
+    pub material: Material,
+    /// Share of the layer's area that it takes, 0 to 1.
+    pub share: f64,
+}
+
+/// One layer of a wall, lid or floor.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Layer {
+    /// What it is made of.
+    pub material: Material,
+    /// Its thickness, m, more than 0.
+    pub thickness_m: f64,
+    /// Framing that interrupts it.
+    pub framing: Option<Framing>,
+}
+
+impl Layer {
+    /// A layer without framing.
+    #[must_use]
+    pub fn new(material: Material, thickness_m: f64) -> Self {
+        Self {
+            material,
+            thickness_m,
+            framing: None,
+        }
+    }
+}
+
+/// How far a screened floor is open.
+#[derive(Clone, Debug, PartialEq)]
+pub enum ScreenState {
+    /// The whole mesh is open to the air below.
+    Open,
+    /// A board of these layers covers half of the mesh.
+    Half(Vec<Layer>),
+    /// A board of these layers, inside to outside, covers the mesh.
+    Closed(Vec<Layer>),
+}
+
+/// The floor.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Floor {
+    /// Layers from inside to outside over the whole floor.
+    Solid(Vec<Layer>),
+    /// A mesh, with or without a board.
+    Screened {
+        /// Share of the mesh that is hole, 0 to 1.
+        free_share: f64,
+        /// How far it is open.
+        state: ScreenState,
+    },
+}
+
+/// An opening in the wall, as its keeper measures it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Opening {
+    /// Width, m.
+    pub width_m: f64,
+    /// Height, m.
+    pub height_m: f64,
+}
+
+impl Opening {
+    /// Free area, m2.
+    #[must_use]
+    pub fn area_m2(&self) -> f64 {
+        self.width_m * self.height_m
+    }
+}
+
+/// An opening from the upper air to the outside.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Vent {
+    /// Its size.
+    pub opening: Opening,
+    /// Closed with a cork or a plug: no air passes.
+    pub corked: bool,
+}
+
+/// The four sides of the boxes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Side {
+    /// The side with the entrance.
+    Front,
+    /// Right, seen from behind the hive.
+    Right,
+    /// Opposite the entrance.
+    Back,
+    /// Left, seen from behind the hive.
+    Left,
+}
+
+impl Side {
+    /// All four, clockwise seen from above.
+    pub const ALL: [Self; 4] = [Self::Front, Self::Right, Self::Back, Self::Left];
+
+    /// Clockwise angle from the front, degrees.
+    #[must_use]
+    pub fn turn_deg(self) -> f64 {
+        match self {
+            Self::Front => 0.0,
+            Self::Right => 90.0,
+            Self::Back => 180.0,
+            Self::Left => 270.0,
+        }
+    }
+}
+
+/// A hive with its frames, layers and openings.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Hive {
+    /// What its keeper calls it.
+    pub name: String,
+    /// The space inside.
+    pub cavity: Cavity,
+    /// Frames across the width; so many combs, and seams between and beside them.
+    pub frames: u32,
+    /// Distance from comb to comb, m.
+    pub comb_pitch_m: f64,
+    /// Compass direction that the front faces, degrees clockwise from north.
+    pub faces_deg: f64,
+    /// Layers of the four sides, inside to outside.
+    pub wall: Vec<Layer>,
+    /// Layers of the lid with all that lies under it, inside to outside.
+    pub lid: Vec<Layer>,
+    /// The floor.
+    pub floor: Floor,
+    /// Openings at the level of the floor.
+    pub entrances: Vec<Opening>,
+    /// Openings of the upper air.
+    pub vents: Vec<Vent>,
+    /// Sides that touch another wintering hive and so pass no heat.
+    pub shared_sides: Vec<Side>,
+}
+
+/// Why a description is no hive. Every field is named as in [`Hive`].
+#[derive(Clone, Debug, Error, PartialEq)]
+pub enum HiveError {
+    /// A number outside what a hive can have.
+    #[error("{field} is {value}; it must be {allowed}")]
+    OutOfRange {
+        /// Field.
+        field: String,
+        /// Its value, SI.
+        value: f64,
+        /// What is allowed.
+        allowed: &'static str,
+    },
+    /// A surface without a layer.
+    #[error("{field} has no layer; give at least one, from the inside out")]
+    NoLayer {
+        /// Surface.
+        field: String,
+    },
+}
+
+impl Hive {
+    /// Checks every number of the description.
+    ///
+    /// # Errors
+    /// The first [`HiveError`] found, from the cavity outward.
+    pub fn validate(&self) -> Result<(), HiveError> {
+        let c = &self.cavity;
+        within("cavity.width", c.width_m, 0.05, 2.0, "0.05 to 2 m")?;
+        within("cavity.length", c.length_m, 0.05, 2.0, "0.05 to 2 m")?;
+        within(
+            "cavity.height",
+            c.box_height_m,
+            0.05,
+            2.0,
+            "0.05 to 2 m a box",
+        )?;
+        within("boxes", f64::from(c.boxes), 1.0, 10.0, "1 to 10")?;
+        within("frames", f64::from(self.frames), 1.0, 40.0, "1 to 40")?;
+        within("comb_pitch", self.comb_pitch_m, 0.025, 0.06, "25 to 60 mm")?;
+        within("faces", self.faces_deg, 0.0, 360.0, "0 to 360 degrees")?;
+        layers("wall", &self.wall)?;
+        layers("lid", &self.lid)?;
+        match &self.floor {
+            Floor::Solid(floor) => layers("floor", floor)?,
+            Floor::Screened { free_share, state } => {
+                within("floor.free_share", *free_share, 0.05, 0.95, "0.05 to 0.95")?;
+                match state {
+                    ScreenState::Open => {}
+                    ScreenState::Half(board) | ScreenState::Closed(board) => {
+                        layers("floor.board", board)?;
+                    }
+                }
+            }
+        }
+        let vents = self.vents.iter().map(|vent| ("vent", &vent.opening));
+        let entrances = self.entrances.iter().map(|opening| ("entrance", opening));
+        for (field, opening) in entrances.chain(vents) {
+            within(field, opening.width_m, 0.0, 2.0, "0 to 2 m wide")?;
+            within(field, opening.height_m, 0.0, 0.5, "0 to 0.5 m high")?;
+        }
+        Ok(())
+    }
+}
+
+fn within(
+    field: &str,
+    value: f64,
+    low: f64,
+    high: f64,
+    allowed: &'static str,
+) -> Result<(), HiveError> {
+    if (low..=high).contains(&value) {
+        return Ok(());
+    }
+    Err(HiveError::OutOfRange {
+        field: field.to_owned(),
+        value,
+        allowed,
+    })
+}
+
+fn layers(field: &str, layers: &[Layer]) -> Result<(), HiveError> {
+    if layers.is_empty() {
+        return Err(HiveError::NoLayer {
+            field: field.to_owned(),
+        });
+    }
+    for (number, layer) in layers.iter().enumerate() {
+        let thickness = format!("{field}[{}].thickness", number + 1);
+        within(&thickness, layer.thickness_m, 1e-4, 1.0, "0.1 mm to 1 m")?;
+        if let Some(framing) = &layer.framing {
+            let share = format!("{field}[{}].framing.share", number + 1);
+            within(&share, framing.share, 0.0, 0.9, "0 to 0.9")?;
+        }
+    }
+    Ok(())
+}

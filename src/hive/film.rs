@@ -1,0 +1,100 @@
+//! Surface films: how air and surroundings couple to a surface.
+//!
+//! Source: ISO 6946:2017, annex C (convective coefficients from memory, checked in `tests/published_heat.rs` against the
+//! rounded resistances that the standard prints). Weak where the air is not still: inside, between comb and wall, the true
+//! convective coefficient is not known and the standard's rooms are far larger.
+
+/// Stefan-Boltzmann constant, W/m2K4 (CODATA 2018, published).
+pub const STEFAN_BOLTZMANN_W_M2K4: f64 = 5.670_374_419e-8;
+
+/// Emissivity of wood, paint, wax and most building surfaces (ISO 6946, published).
+pub const EMISSIVITY: f64 = 0.9;
+
+/// Convective coefficient inside for heat flowing up, sideways and down, W/m2K (ISO 6946:2017 annex C).
+pub const CONVECTION_UP_W_M2K: f64 = 5.0;
+/// As [`CONVECTION_UP_W_M2K`], horizontal flow.
+pub const CONVECTION_HORIZONTAL_W_M2K: f64 = 2.5;
+/// As [`CONVECTION_UP_W_M2K`], downward flow.
+pub const CONVECTION_DOWN_W_M2K: f64 = 0.7;
+
+/// Convection outside without wind, W/m2K (ISO 6946:2017 annex C: `4 + 4 v`).
+pub const CONVECTION_OUTSIDE_STILL_W_M2K: f64 = 4.0;
+/// Rise of convection outside with wind, W/m2K for each m/s.
+pub const CONVECTION_OUTSIDE_WIND_J_M3K: f64 = 4.0;
+
+/// Half-width of the band round equal temperatures over which a level surface passes from upward to downward flow, K.
+/// Own estimate: a numerical blend, small against the differences that matter.
+const TURNOVER_K: f64 = 0.5;
+
+const ZERO_C_K: f64 = 273.15;
+
+/// Direction of the heat flow through a surface when the hive is warmer than the outside.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Orientation {
+    /// A side.
+    Vertical,
+    /// A lid: heat goes up.
+    Lid,
+    /// A floor: heat goes down.
+    Floor,
+}
+
+/// Radiative coefficient of a black surface at `temperature_c`, W/m2K: `4 sigma T^3` (ISO 6946:2017 eq. C.3).
+///
+/// ```
+/// let h = overwinter::hive::film::black_radiation_w_m2k(10.0);
+/// assert!((h - 5.149).abs() < 5e-4);
+/// ```
+#[must_use]
+pub fn black_radiation_w_m2k(temperature_c: f64) -> f64 {
+    let kelvin = temperature_c + ZERO_C_K;
+    4.0 * STEFAN_BOLTZMANN_W_M2K4 * kelvin * kelvin * kelvin
+}
+
+/// Film on an inside surface, W/m2K, between air and surface temperatures in degC.
+///
+/// Convection by the direction of the heat flow, which a lid or floor warmer than the air reverses, and radiation to the
+/// combs and other surfaces at the mean of the two temperatures.
+#[must_use]
+pub fn inside_w_m2k(orientation: Orientation, air_c: f64, surface_c: f64) -> f64 {
+    let outward = ((air_c - surface_c) / TURNOVER_K).clamp(-1.0, 1.0) * 0.5 + 0.5;
+    let convection = match orientation {
+        Orientation::Vertical => CONVECTION_HORIZONTAL_W_M2K,
+        Orientation::Lid => {
+            CONVECTION_DOWN_W_M2K + outward * (CONVECTION_UP_W_M2K - CONVECTION_DOWN_W_M2K)
+        }
+        Orientation::Floor => {
+            CONVECTION_UP_W_M2K - outward * (CONVECTION_UP_W_M2K - CONVECTION_DOWN_W_M2K)
+        }
+    };
+    convection + EMISSIVITY * black_radiation_w_m2k(0.5 * (air_c + surface_c))
+}
+
+/// Film on an outside surface, W/m2K: wind at the hive in m/s, radiation to surroundings at the air's temperature in degC.
+///
+/// Radiation to a clear sky and sun are not in it: the surroundings are taken at air temperature.
+#[must_use]
+pub fn outside_w_m2k(wind_m_s: f64, air_c: f64) -> f64 {
+    CONVECTION_OUTSIDE_STILL_W_M2K
+        + CONVECTION_OUTSIDE_WIND_J_M3K * wind_m_s
+        + EMISSIVITY * black_radiation_w_m2k(air_c)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_lid_warmer_than_the_air_under_it_takes_the_downward_film() {
+        let down = inside_w_m2k(Orientation::Lid, 0.0, 5.0);
+        let up = inside_w_m2k(Orientation::Lid, 5.0, 0.0);
+        assert!((up - down - (CONVECTION_UP_W_M2K - CONVECTION_DOWN_W_M2K)).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_floor_is_a_lid_turned_over() {
+        let floor = inside_w_m2k(Orientation::Floor, 3.0, 1.0);
+        let lid = inside_w_m2k(Orientation::Lid, 1.0, 3.0);
+        assert_eq!(floor, lid);
+    }
+}

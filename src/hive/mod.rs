@@ -1,0 +1,15 @@
+//! The hive: what the user describes, the heat path through each of its surfaces, its openings, and the network of both.
+//!
+//! [`Hive`] is the description. [`surface`] turns each wall, lid and floor into a chain of heat-storing nodes, [`film`]
+//! couples a chain to the air on both sides, [`airflow`] moves air through the openings.
+
+pub mod airflow;
+pub mod film;
+pub mod surface;
+
+mod description;
+
+pub use description::{
+    Cavity, Floor, Framing, Hive, HiveError, Layer, Opening, ScreenState, Side, Vent,
+};
+pub use surface::{Chain, Face, Zone};

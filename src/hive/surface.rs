@@ -1,0 +1,282 @@
+//! From layers to resistances (ISO 6946) and to chains of heat-storing nodes, one chain a surface.
+
+use super::description::{Floor, Hive, Layer, ScreenState, Side};
+use super::film::Orientation;
+
+/// Share of the boxes' height that belongs to the upper air. Own estimate: the upper air is round and above the cluster.
+pub const UPPER_SHARE: f64 = 0.5;
+
+/// How much the conducting area of a face grows with depth, m2 for each metre of depth and metre of the face's edge.
+///
+/// Each of the edges between two faces adds 0.54 of its length times the conductivity to the conductance of a box (Langmuir,
+/// Adams and Meikle 1913; in heat transfer textbooks the shape factor `0.54 D` of an edge). Counted half to each face, the
+/// mean area between two depths must grow by 0.27 m per metre of edge and of thickness, hence the area itself by 0.54.
+pub const EDGE_GROWTH: f64 = 0.54;
+
+/// Thickest cell of a chain as a share of the depth that a daily wave reaches in it (ISO 13786: `delta = sqrt(lambda T / (pi rho c))`).
+/// Own choice, checked against ISO 13786 within 1 % in `tests/published_heat.rs`.
+const CELL_SHARE: f64 = 1.0 / 3.0;
+const DAY_S: f64 = 86_400.0;
+
+/// Standard surface resistance outside, m2K/W (ISO 6946:2017 table 7), used only to weigh framing.
+pub const STANDARD_OUTSIDE_M2K_W: f64 = 0.04;
+
+/// Standard surface resistance inside, m2K/W, by direction of heat flow (ISO 6946:2017 table 7).
+#[must_use]
+pub fn standard_inside_m2k_w(orientation: Orientation) -> f64 {
+    match orientation {
+        Orientation::Vertical => 0.13,
+        Orientation::Lid => 0.10,
+        Orientation::Floor => 0.17,
+    }
+}
+
+/// The upper or the lower air of the hive.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Zone {
+    /// Round and above the cluster.
+    Upper,
+    /// Below it.
+    Lower,
+}
+
+/// Which surface of the hive.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Face {
+    /// A side of the boxes.
+    Side(Side),
+    /// The lid.
+    Lid,
+    /// The floor.
+    Floor,
+}
+
+/// Both limits of the total thermal resistance of a build-up with framing, m2K/W (ISO 6946:2017, 6.7.2).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ResistanceLimits {
+    /// Heat flows straight through each section.
+    pub upper_m2k_w: f64,
+    /// Each layer is at one temperature over its whole area.
+    pub lower_m2k_w: f64,
+}
+
+impl ResistanceLimits {
+    /// The mean of both limits: the resistance by the combined method.
+    #[must_use]
+    pub fn combined_m2k_w(&self) -> f64 {
+        0.5 * (self.upper_m2k_w + self.lower_m2k_w)
+    }
+}
+
+/// Limits of the resistance of `layers` between surface resistances `inside_m2k_w` and `outside_m2k_w`.
+///
+/// Framing of several layers is taken as crossing at random: each combination of framed and unframed is one section.
+#[must_use]
+pub fn resistance_limits(
+    layers: &[Layer],
+    inside_m2k_w: f64,
+    outside_m2k_w: f64,
+) -> ResistanceLimits {
+    let films = inside_m2k_w + outside_m2k_w;
+    // (share of the area, resistance so far) of each section.
+    let mut sections = vec![(1.0, films)];
+    for layer in layers {
+        let plain = layer.thickness_m / layer.material.conductivity_w_mk;
+        sections = match &layer.framing {
+            None => sections
+                .iter()
+                .map(|(share, r)| (*share, r + plain))
+                .collect(),
+            Some(framing) => {
+                let framed = layer.thickness_m / framing.material.conductivity_w_mk;
+                sections
+                    .iter()
+                    .flat_map(|(share, r)| {
+                        [
+                            (share * (1.0 - framing.share), r + plain),
+                            (share * framing.share, r + framed),
+                        ]
+                    })
+                    .collect()
+            }
+        };
+    }
+    let transmittance: f64 = sections.iter().map(|(share, r)| share / r).sum();
+    ResistanceLimits {
+        upper_m2k_w: 1.0 / transmittance,
+        lower_m2k_w: films + layers.iter().map(mixed_resistance_m2k_w).sum::<f64>(),
+    }
+}
+
+/// Resistance of a layer at the mean conductivity of its framing and filling, m2K/W.
+fn mixed_resistance_m2k_w(layer: &Layer) -> f64 {
+    layer.thickness_m / mixed(layer, |material| material.conductivity_w_mk)
+}
+
+fn mixed(layer: &Layer, property: impl Fn(&crate::material::Material) -> f64) -> f64 {
+    let plain = property(&layer.material);
+    layer.framing.as_ref().map_or(plain, |framing| {
+        (1.0 - framing.share) * plain + framing.share * property(&framing.material)
+    })
+}
+
+/// A surface as heat meets it from inside to outside: conductances between nodes that each store heat.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Chain {
+    /// Which surface.
+    pub face: Face,
+    /// The air that it encloses.
+    pub zone: Zone,
+    /// How it lies.
+    pub orientation: Orientation,
+    /// Area of the inside, m2.
+    pub inside_m2: f64,
+    /// Conducting area at the outside, m2: the inside grown at the edges by [`EDGE_GROWTH`].
+    pub outside_m2: f64,
+    /// Touches another hive: no heat passes the outside.
+    pub shared: bool,
+    /// From the inside surface to the first node, K/W.
+    pub first_k_w: f64,
+    /// From the last node to the outside surface, K/W.
+    pub last_k_w: f64,
+    /// From each node to the next, W/K; one fewer than the nodes.
+    pub links_w_k: Vec<f64>,
+    /// Heat capacity of each node, J/K.
+    pub capacity_j_k: Vec<f64>,
+}
+
+impl Chain {
+    /// A chain of `layers` with an inside area and the length of the edge of the face, in m2 and m.
+    #[must_use]
+    pub fn new(
+        (face, zone, orientation): (Face, Zone, Orientation),
+        layers: &[Layer],
+        inside_m2: f64,
+        edge_m: f64,
+    ) -> Self {
+        let inside_film = standard_inside_m2k_w(orientation);
+        let limits = resistance_limits(layers, inside_film, STANDARD_OUTSIDE_M2K_W);
+        let framed_m2k_w: f64 = layers
+            .iter()
+            .filter(|layer| layer.framing.is_some())
+            .map(mixed_resistance_m2k_w)
+            .sum();
+        // What the combined method adds over the lower limit is laid on the framed layers.
+        let correction = limits.combined_m2k_w() - limits.lower_m2k_w;
+        let stretch = if framed_m2k_w > 0.0 {
+            1.0 + correction / framed_m2k_w
+        } else {
+            1.0
+        };
+
+        let area_at = |depth_m: f64| inside_m2 + EDGE_GROWTH * edge_m * depth_m;
+        let mut depth_m = 0.0;
+        let mut first_k_w = None;
+        let mut half_k_w = 0.0;
+        let mut links_w_k = Vec::new();
+        let mut capacity_j_k = Vec::new();
+        for layer in layers {
+            let heat_j_m3k = mixed(layer, |m| m.density_kg_m3 * m.specific_heat_j_kgk);
+            let factor = if layer.framing.is_some() {
+                stretch
+            } else {
+                1.0
+            };
+            let conductivity = layer.thickness_m / (mixed_resistance_m2k_w(layer) * factor);
+            let cells = cells(layer.thickness_m, conductivity, heat_j_m3k);
+            let thickness_m = layer.thickness_m / f64::from(cells);
+            for _ in 0..cells {
+                let area_m2 = area_at(depth_m + 0.5 * thickness_m);
+                let own_half_k_w = 0.5 * thickness_m / (conductivity * area_m2);
+                match first_k_w {
+                    None => first_k_w = Some(own_half_k_w),
+                    Some(_) => links_w_k.push(1.0 / (half_k_w + own_half_k_w)),
+                }
+                capacity_j_k.push(heat_j_m3k * thickness_m * area_m2);
+                half_k_w = own_half_k_w;
+                depth_m += thickness_m;
+            }
+        }
+        Self {
+            face,
+            zone,
+            orientation,
+            inside_m2,
+            outside_m2: area_at(depth_m),
+            shared: false,
+            first_k_w: first_k_w.unwrap_or(0.0),
+            last_k_w: half_k_w,
+            links_w_k,
+            capacity_j_k,
+        }
+    }
+
+    /// Number of nodes.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.capacity_j_k.len()
+    }
+
+    /// Whether it has no node, which no valid hive gives.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.capacity_j_k.is_empty()
+    }
+
+    /// Resistance from the inside surface to the outside surface, K/W.
+    #[must_use]
+    pub fn resistance_k_w(&self) -> f64 {
+        self.first_k_w + self.links_w_k.iter().map(|link| 1.0 / link).sum::<f64>() + self.last_k_w
+    }
+}
+
+fn cells(thickness_m: f64, conductivity_w_mk: f64, heat_j_m3k: f64) -> u32 {
+    let reach_m = (conductivity_w_mk * DAY_S / (std::f64::consts::PI * heat_j_m3k)).sqrt();
+    // A layer is at most 1 m thick and air gaps and foams reach far, so the number stays small.
+    (thickness_m / (CELL_SHARE * reach_m))
+        .ceil()
+        .clamp(1.0, 64.0) as u32
+}
+
+/// The chains of all surfaces of a hive: four sides in an upper and a lower part, lid, and floor where it is not open mesh.
+#[must_use]
+pub fn chains(hive: &Hive) -> Vec<Chain> {
+    let cavity = &hive.cavity;
+    let plan_edge_m = 2.0 * (cavity.width_m + cavity.length_m);
+    let mut chains = Vec::with_capacity(10);
+    for (zone, share) in [(Zone::Upper, UPPER_SHARE), (Zone::Lower, 1.0 - UPPER_SHARE)] {
+        for side in Side::ALL {
+            let width_m = match side {
+                Side::Front | Side::Back => cavity.width_m,
+                Side::Left | Side::Right => cavity.length_m,
+            };
+            let height_m = cavity.height_m() * share;
+            // Each part has one level edge, with lid or floor, and two upright ones.
+            let edge_m = width_m + 2.0 * height_m;
+            let place = (Face::Side(side), zone, Orientation::Vertical);
+            let mut chain = Chain::new(place, &hive.wall, width_m * height_m, edge_m);
+            chain.shared = hive.shared_sides.contains(&side);
+            chains.push(chain);
+        }
+    }
+    let lid = (Face::Lid, Zone::Upper, Orientation::Lid);
+    chains.push(Chain::new(lid, &hive.lid, cavity.plan_m2(), plan_edge_m));
+    let board = match &hive.floor {
+        Floor::Solid(layers) => Some((layers, 1.0)),
+        Floor::Screened { state, .. } => match state {
+            ScreenState::Open => None,
+            ScreenState::Half(layers) => Some((layers, 0.5)),
+            ScreenState::Closed(layers) => Some((layers, 1.0)),
+        },
+    };
+    if let Some((layers, share)) = board {
+        let floor = (Face::Floor, Zone::Lower, Orientation::Floor);
+        chains.push(Chain::new(
+            floor,
+            layers,
+            cavity.plan_m2() * share,
+            plan_edge_m * share,
+        ));
+    }
+    chains
+}

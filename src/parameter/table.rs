@@ -1,0 +1,250 @@
+//! The parameter table. One line states a parameter: its field, its unit, default and range, how it is drawn, its mark,
+//! its source and its meaning.
+
+use super::{Parameter, Spread};
+use crate::source::Mark;
+
+macro_rules! parameters {
+    ($($name:ident: $unit:literal, $default:literal in $low:literal..$high:literal, $spread:ident, $mark:ident, $source:literal, $meaning:literal;)*) => {
+        /// One value of every parameter; units as the names say, meanings and sources as in [`TABLE`].
+        #[derive(Clone, Debug, PartialEq)]
+        pub struct Parameters {
+            $(#[doc = concat!($meaning, " (", $unit, "); default ", $default, ", ", $low, " to ", $high, "; ", $source, ".")] pub $name: f64,)*
+        }
+
+        impl Default for Parameters {
+            fn default() -> Self {
+                Self { $($name: $default,)* }
+            }
+        }
+
+        impl Parameters {
+            /// Parameters from a function of each row and its number in [`TABLE`].
+            #[must_use]
+            pub fn from_rows(mut value: impl FnMut(usize, &'static Parameter) -> f64) -> Self {
+                let mut rows = TABLE.iter().enumerate();
+                let mut next = || rows.next().map_or(f64::NAN, |(number, row)| value(number, row));
+                // Fields are evaluated in the order written, which is the table's.
+                Self { $($name: next(),)* }
+            }
+
+            /// The value of the parameter of that name.
+            #[must_use]
+            pub fn get(&self, name: &str) -> Option<f64> {
+                match name { $(stringify!($name) => Some(self.$name),)* _ => None }
+            }
+        }
+
+        /// Meaning, unit, default, range, spread, source and mark of every parameter.
+        pub static TABLE: &[Parameter] = &[
+            $(Parameter {
+                name: stringify!($name), unit: $unit, default: $default, low: $low, high: $high,
+                spread: Spread::$spread, source: $source, mark: Mark::$mark, meaning: $meaning,
+            },)*
+        ];
+    };
+}
+
+#[rustfmt::skip]
+parameters! {
+    // Cluster: mass, shape and conductances
+    bee_mass_kg: "kg", 0.000113 in 0.0001..0.00013, Fixed, Published,
+        "about 4,000 bees a pound, 113 mg a bee; common practice and bee-counting literature",
+        "mass of one winter bee";
+    core_mass_share: "-", 0.3 in 0.15..0.5, Fixed, OwnEstimate,
+        "share of bees inside the mantle; two-zone idealisation",
+        "share of the cluster's mass in the core";
+    bee_specific_heat_j_kgk: "J/kgK", 3300.0 in 2800.0..3700.0, Fixed, FromMemory,
+        "insect tissue, near two thirds water",
+        "specific heat of the bees";
+    loose_density_kg_m3: "kg/m3", 110.0 in 70.0..200.0, Fixed, OwnEstimate,
+        "loose cluster over combs; with the tight density gives the 55 % fall in volume of Severson & Erickson 1990",
+        "bees per volume of a loose cluster, combs counted in";
+    tight_density_kg_m3: "kg/m3", 450.0 in 300.0..600.0, Fixed, OwnEstimate,
+        "tight cluster over combs",
+        "bees per volume of a tight cluster, combs counted in";
+    brood_density_cut: "-", 0.4 in 0.0..0.6, Fixed, OwnEstimate,
+        "bees over brood cannot enter the cells they warm",
+        "share by which a tight cluster is less dense round a full brood nest";
+    cluster_conductivity_w_mk: "W/mK", 0.08 in 0.05..0.15, LogTriangular, OwnEstimate,
+        "dense fur and trapped air; between still air and wet tissue",
+        "conductivity between core and mantle of a tight cluster";
+    core_shape_factor: "-", 1.7 in 1.2..2.5, Fixed, OwnEstimate,
+        "concentric shells, mid-core to mid-mantle",
+        "factor on 4 pi k R for the path from core to mantle";
+    loose_core_gain: "-", 3.0 in 1.0..5.0, Fixed, OwnEstimate,
+        "air moves through a loose cluster",
+        "a loose cluster leads 1 + this times as well as a tight one from core to mantle";
+    tight_film_w_m2k: "W/m2K", 3.2 in 2.2..6.5, LogTriangular, OwnEstimate,
+        "tightest published 0.10 W/kgK; whole-cluster estimates to about 0.2 W/kgK",
+        "film from the mantle of a tight cluster to the upper air; combs and still air shelter the shell";
+    loose_film_w_m2k: "W/m2K", 9.0 in 6.0..12.0, Fixed, OwnEstimate,
+        "free convection and radiation without shelter",
+        "film from the mantle of a loose cluster to the upper air";
+    mantle_loose_c: "degC", 20.0 in 18.0..24.0, Fixed, OwnEstimate,
+        "clustering begins below about 18 degC (Canadian federal wintering bulletin, Melathopoulos)",
+        "mantle temperature at and above which the shell stays loose";
+    mantle_tight_c: "degC", 10.5 in 9.0..12.0, Fixed, OwnEstimate,
+        "mantle about 10 degC (Seeley 2019)",
+        "mantle temperature at and below which the shell is tight";
+    core_relief_k: "K", 2.0 in 0.5..5.0, Fixed, OwnEstimate,
+        "bees tighten when the core is short of heat",
+        "core this far above its set point and the shell need not tighten for it";
+    tightening_time_s: "s", 3600.0 in 600.0..14400.0, Fixed, OwnEstimate,
+        "bees take of the order of an hour to draw together or spread",
+        "time constant of the cluster's tightness";
+    // Metabolism
+    resting_w_kg: "W/kg", 2.8 in 2.0..3.5, Triangular, OwnEstimate,
+        "held against Southwick 1985 and Norrstrom 2021",
+        "resting heat at 10 degC";
+    resting_q10: "-", 1.4 in 1.2..2.0, Fixed, OwnEstimate,
+        "weak rise of resting heat in clustered bees",
+        "factor on resting heat for each 10 K";
+    heating_max_w_kg: "W/kg", 45.0 in 30.0..80.0, Fixed, OwnEstimate,
+        "shivering thorax muscle, mean over the bees of a zone",
+        "most heat that bees add by shivering";
+    heating_band_k: "K", 3.0 in 1.0..6.0, Fixed, OwnEstimate,
+        "bees answer at different temperatures",
+        "band round the set point over which heating comes on";
+    core_set_c: "degC", 20.0 in 17.0..25.0, Triangular, Published,
+        "broodless core 21 degC in the mean, 12 to 33.5 (Seeley 2019)",
+        "set point of a broodless core";
+    brood_set_c: "degC", 34.5 in 33.0..36.0, Fixed, Published,
+        "brood nest 33-36 degC (Stabentheiner 2010)",
+        "set point of a core full of brood";
+    mantle_set_c: "degC", 9.5 in 8.0..11.0, Fixed, Published,
+        "mantle about 10 degC (Seeley 2019); chill coma 6-10 degC (Free & Spencer-Booth 1960)",
+        "set point of the mantle";
+    honey_heat_j_kg: "J/kg", 12800000.0 in 12500000.0..13000000.0, Fixed, FromMemory,
+        "USDA food tables: honey 304 kcal a 100 g, 12.7 MJ/kg",
+        "heat of a kilogram of honey";
+    honey_water_kg_kg: "kg/kg", 0.67 in 0.6..0.75, Fixed, Published,
+        "water of combustion of its sugars and its own 17 %; computed",
+        "water that leaves for each kilogram of honey burnt";
+    vaporisation_j_kg: "J/kg", 2450000.0 in 2400000.0..2500000.0, Fixed, Published,
+        "latent heat of water at 20 degC (ASHRAE Fundamentals)",
+        "heat that each kilogram of that water takes with it";
+    // Air in the hive
+    zone_exchange_w_k: "W/K", 1.0 in 0.5..2.0, LogTriangular, OwnEstimate,
+        "plume return flow and conduction along combs",
+        "exchange between upper and lower air";
+    zone_exchange_share: "-", 0.3 in 0.0..1.0, Fixed, OwnEstimate,
+        "air that enters below stirs the seams",
+        "share of the lower exchange that adds to it";
+    fanning_w_k: "W/K", 12.0 in 4.0..30.0, Fixed, OwnEstimate,
+        "bees disperse and fan",
+        "most that bees vent to the outside";
+    fanning_start_c: "degC", 18.0 in 16.0..22.0, Fixed, OwnEstimate,
+        "as above",
+        "upper air at which they begin";
+    fanning_full_c: "degC", 22.0 in 20.0..30.0, Fixed, OwnEstimate,
+        "as above",
+        "upper air at which all do";
+    comb_film_w_k: "W/K", 4.0 in 1.0..12.0, Fixed, OwnEstimate,
+        "comb faces above the cluster with a weak film; matters for swings only",
+        "conductance between the upper air and combs with stores";
+    air_stir_j_k: "J/K", 500.0 in 50.0..2000.0, Fixed, OwnEstimate,
+        "air of a zone with the thin comb edges and frames that follow it at once",
+        "heat capacity of each air zone";
+    wax_kg_box: "kg", 1.5 in 0.5..3.0, Fixed, CommonPractice,
+        "ten drawn combs and their frames' wood in wax equivalents",
+        "wax and frames a box";
+    wax_specific_heat_j_kgk: "J/kgK", 2200.0 in 2000.0..2500.0, Fixed, FromMemory,
+        "beeswax 2,000-2,500 J/kgK",
+        "specific heat of wax and frames";
+    honey_specific_heat_j_kgk: "J/kgK", 2300.0 in 2200.0..2400.0, Fixed, FromMemory,
+        "honey 2,200-2,400 J/kgK",
+        "specific heat of honey";
+    // Openings and wind
+    discharge: "-", 0.61 in 0.5..0.8, Fixed, FromMemory,
+        "sharp-edged orifice",
+        "discharge coefficient of an opening";
+    airing_turbulence: "-", 0.01 in 0.005..0.02, Fixed, FromMemory,
+        "EN 15242 / EN 16798-7, single-sided airing",
+        "turbulence term of two-way exchange";
+    airing_wind: "s2/m2", 0.001 in 0.0005..0.002, Fixed, FromMemory,
+        "EN 15242 / EN 16798-7, single-sided airing",
+        "wind term of two-way exchange";
+    airing_stack: "1/mK", 0.0035 in 0.002..0.005, Fixed, FromMemory,
+        "EN 15242 / EN 16798-7, single-sided airing",
+        "stack term of two-way exchange";
+    vent_pressure_difference: "-", 0.2 in 0.0..0.8, Triangular, OwnEstimate,
+        "openings on one face or in the lee see little difference",
+        "difference of pressure coefficient between lower and upper opening, driving air upward";
+    roughness_m: "m", 0.03 in 0.005..0.5, Fixed, FromMemory,
+        "open grass land, log law of wind",
+        "roughness length of the ground round station and hive";
+    station_height_m: "m", 10.0 in 2.0..20.0, Fixed, Published,
+        "WMO height of wind measurement",
+        "height of the station's wind";
+    hive_height_m: "m", 0.5 in 0.2..1.5, Fixed, OwnEstimate,
+        "middle of the hive body",
+        "height of the hive's middle";
+    shelter_scale: "-", 1.0 in 0.6..1.6, LogTriangular, OwnEstimate,
+        "uncertainty of the shelter factor",
+        "factor on the site's shelter factor";
+    loose_fill_scale: "-", 1.0 in 0.75..1.5, Triangular, Published,
+        "wood shavings 0.06-0.12 W/mK round 0.08 (Granum 1951 and other tables)",
+        "factor on the conductivity of loose fillings";
+    // Colony
+    mortality_per_day: "1/d", 0.004 in 0.003..0.006, Triangular, CommonPractice,
+        "0.3-0.6 % of winter bees a day",
+        "share of the bees that die each day";
+    cold_wear: "-", 0.5 in 0.0..1.5, Fixed, OwnEstimate,
+        "hard-worked bees age faster",
+        "extra mortality, as a share, on days of full heating work";
+    cold_wear_start_w_kg: "W/kg", 5.0 in 3.0..8.0, Fixed, OwnEstimate,
+        "above resting heat",
+        "heat a kilogram of bees at which that wear begins";
+    cold_wear_full_w_kg: "W/kg", 12.0 in 8.0..30.0, Fixed, OwnEstimate,
+        "long deep cold in a thin hive",
+        "heat a kilogram of bees at which it is whole";
+    brood_start_day: "d", 10.0 in -20.0..60.0, Triangular, CommonPractice,
+        "10 January +- 15 d; earlier in mild places",
+        "day of the year on which the queen begins to lay (1 January is 1)";
+    brood_peak_day: "d", 105.0 in 90.0..130.0, Fixed, CommonPractice,
+        "mid April",
+        "day of the year on which laying peaks";
+    peak_eggs_per_day: "1/d", 800.0 in 600.0..1000.0, Triangular, FromMemory,
+        "600-1,000 eggs a day by mid April",
+        "eggs a day at that peak";
+    brood_per_bee: "-", 0.8 in 0.4..1.5, Fixed, OwnEstimate,
+        "bees that can cover, feed and warm",
+        "most brood cells for each bee";
+    brood_cells_m3: "1/m3", 2300000.0 in 1800000.0..2600000.0, Fixed, FromMemory,
+        "4 worker cells a cm2 on both faces of comb on a 35 mm pitch",
+        "brood cells in a cubic metre of brood nest";
+    brood_honey_kg: "kg", 0.00014 in 0.0001..0.0002, Fixed, FromMemory,
+        "Rosov 1944",
+        "honey eaten to rear one worker";
+    brood_pollen_kg: "kg", 0.00013 in 9.0e-5..0.00016, Fixed, FromMemory,
+        "Rosov 1944",
+        "pollen eaten to rear one worker";
+    brood_stores_kg: "kg", 3.0 in 0.0..6.0, Fixed, OwnEstimate,
+        "colonies short of honey rear little brood",
+        "stores below which laying falls, to nothing at none";
+    flight_air_c: "degC", 12.0 in 9.0..14.0, Fixed, CommonPractice,
+        "bees fly in numbers above about 12 degC",
+        "outside air at which bees fly by day";
+    flight_share: "-", 0.5 in 0.0..1.5, Fixed, OwnEstimate,
+        "flight and housework on warm days",
+        "extra honey in flight hours as a share of the honey for heat";
+    move_air_c: "degC", 7.0 in 4.0..10.0, Triangular, OwnEstimate,
+        "assumption: bees cross to other seams when the upper air is this warm",
+        "upper air at which the cluster can move to other seams";
+    move_hours: "h", 3.0 in 1.0..12.0, Fixed, OwnEstimate,
+        "assumption",
+        "hours of it needed";
+    crop_reserve_days: "d", 2.0 in 1.0..4.0, Fixed, OwnEstimate,
+        "full crops and shared food",
+        "days that bees live when no stores are in reach";
+    chill_mantle_c: "degC", 6.0 in 4.0..10.0, Fixed, Published,
+        "Free & Spencer-Booth 1960: chill coma 6-10 degC",
+        "mantle temperature below which bees are chilled";
+    chill_hours: "h", 50.0 in 24.0..80.0, Fixed, Published,
+        "Free & Spencer-Booth 1960: most die after 50 h",
+        "hours of it that kill";
+    fewest_bees: "1", 2000.0 in 500.0..4000.0, Fixed, CommonPractice,
+        "fewer cannot keep a core warm",
+        "bees below which a colony is lost";
+}

@@ -1,0 +1,267 @@
+//! The equations of one hive with one colony: conductances, sources and rates of change.
+
+use super::walls::{Films, Walls};
+use crate::colony::Cluster;
+use crate::colony::metabolism::{Metabolism, Slope, smooth_step, vapour_share};
+use crate::hive::airflow::{AirState, Airflow, Openings, airflow};
+use crate::hive::{Hive, surface};
+use crate::parameter::Parameters;
+
+/// Where the hive stands, as far as its energy balance feels it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Site {
+    /// Latitude, degrees north.
+    pub latitude_deg: f64,
+    /// Elevation, m.
+    pub elevation_m: Option<f64>,
+    /// Wind at the hive as a share of the wind at its height in the open, 0 to 1.
+    pub shelter: f64,
+}
+
+/// The weather at one instant.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Weather {
+    /// Outside air, degC.
+    pub outside_c: f64,
+    /// Wind, m/s: at the station in a forcing, at the hive in the balance.
+    pub wind_m_s: f64,
+    /// Air pressure, Pa.
+    pub pressure_pa: f64,
+}
+
+impl Weather {
+    /// On the straight line from `self` to `next`, at a share of the way.
+    #[must_use]
+    pub fn towards(&self, next: &Self, share: f64) -> Self {
+        let mix = |a: f64, b: f64| a + share * (b - a);
+        Self {
+            outside_c: mix(self.outside_c, next.outside_c),
+            wind_m_s: mix(self.wind_m_s, next.wind_m_s),
+            pressure_pa: mix(self.pressure_pa, next.pressure_pa),
+        }
+    }
+}
+
+/// Temperatures of all nodes, degC, and the tightness of the cluster.
+#[derive(Clone, Debug, PartialEq)]
+pub struct State {
+    /// Core of the cluster.
+    pub core_c: f64,
+    /// Mantle of the cluster.
+    pub mantle_c: f64,
+    /// Air round and above the cluster.
+    pub upper_c: f64,
+    /// Air below it.
+    pub lower_c: f64,
+    /// Combs and stores.
+    pub comb_c: f64,
+    /// 0 loose to 1 tight.
+    pub tightness: f64,
+    /// Wall, lid and floor nodes, chain by chain from inside to outside.
+    pub walls_c: Vec<f64>,
+}
+
+/// Heat capacities of the lumped nodes, J/K.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Capacities {
+    /// Core.
+    pub core_j_k: f64,
+    /// Mantle.
+    pub mantle_j_k: f64,
+    /// Each air zone.
+    pub air_j_k: f64,
+    /// Combs and stores.
+    pub comb_j_k: f64,
+}
+
+/// The energy balance of a hive and its colony.
+#[derive(Clone, Debug)]
+pub struct Balance {
+    pub(crate) parameters: Parameters,
+    pub(crate) walls: Walls,
+    pub(crate) cluster: Cluster,
+    pub(crate) capacities: Capacities,
+    /// Share of the heat made that warms bees, air and hive; the rest leaves as vapour.
+    pub(crate) sensible: f64,
+    metabolism: Metabolism,
+    openings: Openings,
+    wind_share: f64,
+    wax_j_k: f64,
+}
+
+impl Balance {
+    /// The balance of `hive` at a site under the parameters of a member, with a cluster and stores to be set by
+    /// [`Balance::set_colony`].
+    #[must_use]
+    pub fn new(hive: &Hive, site: &Site, parameters: &Parameters) -> Self {
+        let p = parameters;
+        let wax_kg = p.wax_kg_box * f64::from(hive.cavity.boxes);
+        Self {
+            walls: Walls::new(&surface::chains(hive)),
+            cluster: Cluster::new(1.0, 0.0, p),
+            capacities: Capacities {
+                core_j_k: 0.0,
+                mantle_j_k: 0.0,
+                air_j_k: p.air_stir_j_k,
+                comb_j_k: 0.0,
+            },
+            sensible: 1.0 - vapour_share(p),
+            metabolism: Metabolism::new(p),
+            openings: Openings::of(hive),
+            wind_share: wind_share(p) * (site.shelter * p.shelter_scale).min(1.0),
+            wax_j_k: wax_kg * p.wax_specific_heat_j_kgk,
+            parameters: p.clone(),
+        }
+    }
+
+    /// Sets the cluster and the honey of a day.
+    pub fn set_colony(&mut self, cluster: Cluster, stores_kg: f64) {
+        let p = &self.parameters;
+        self.capacities.core_j_k = cluster.core_kg * p.bee_specific_heat_j_kgk;
+        self.capacities.mantle_j_k = cluster.mantle_kg * p.bee_specific_heat_j_kgk;
+        self.capacities.comb_j_k = self.wax_j_k + stores_kg * p.honey_specific_heat_j_kgk;
+        self.cluster = cluster;
+    }
+
+    /// The weather of a station as the hive feels it: less wind.
+    #[must_use]
+    pub fn at_hive(&self, station: &Weather) -> Weather {
+        Weather {
+            wind_m_s: station.wind_m_s * self.wind_share,
+            ..*station
+        }
+    }
+
+    /// Where a winter starts: hive at the outside's temperature, the cluster drawn half tight.
+    #[must_use]
+    pub fn start(&self, outside_c: f64) -> State {
+        State {
+            core_c: self.cluster.core_set_c,
+            mantle_c: outside_c.max(self.parameters.mantle_tight_c),
+            upper_c: outside_c,
+            lower_c: outside_c,
+            comb_c: outside_c,
+            tightness: 0.5,
+            walls_c: vec![outside_c; self.walls.nodes()],
+        }
+    }
+
+    /// Heat made by core and mantle, W, with derivatives by their temperatures.
+    pub(crate) fn heat(&self, core_c: f64, mantle_c: f64) -> (Slope, Slope) {
+        let of = |kg: f64, bees_c: f64, set_c: f64| {
+            let heat = self.metabolism.heat_w_kg(bees_c, set_c);
+            Slope {
+                value: kg * heat.value,
+                per_k: kg * heat.per_k,
+            }
+        };
+        (
+            of(self.cluster.core_kg, core_c, self.cluster.core_set_c),
+            of(
+                self.cluster.mantle_kg,
+                mantle_c,
+                self.parameters.mantle_set_c,
+            ),
+        )
+    }
+
+    /// Conductance of fanning at an upper air temperature, W/K, with its derivative.
+    pub(crate) fn fanning(&self, upper_c: f64) -> Slope {
+        let p = &self.parameters;
+        let band_k = p.fanning_full_c - p.fanning_start_c;
+        let (share, by_s) = smooth_step((upper_c - p.fanning_start_c) / band_k);
+        Slope {
+            value: p.fanning_w_k * share,
+            per_k: p.fanning_w_k * by_s / band_k,
+        }
+    }
+
+    /// Air through the openings at a hive's weather.
+    pub(crate) fn airflow(&self, weather: &Weather, upper_c: f64, lower_c: f64) -> Airflow {
+        let air = AirState {
+            wind_m_s: weather.wind_m_s,
+            outside_c: weather.outside_c,
+            upper_c,
+            lower_c,
+            pressure_pa: weather.pressure_pa,
+        };
+        airflow(&self.openings, &air, &self.parameters)
+    }
+
+    /// Exchange between upper and lower air, W/K.
+    pub(crate) fn zone_exchange_w_k(&self, air: &Airflow) -> f64 {
+        self.parameters.zone_exchange_w_k + self.parameters.zone_exchange_share * air.lower_w_k
+    }
+
+    /// Heat that bees make in this state, W.
+    #[must_use]
+    pub fn heat_made_w(&self, state: &State) -> f64 {
+        let (core, mantle) = self.heat(state.core_c, state.mantle_c);
+        core.value + mantle.value
+    }
+
+    /// Rates of change of a state under the weather at the hive: K/s, and 1/s for the tightness.
+    ///
+    /// The differential equations that [`Solver`](super::Solver) advances, all terms at the same instant: any other integrator
+    /// can be held against it.
+    #[must_use]
+    pub fn rates(&self, state: &State, weather: &Weather) -> State {
+        let p = &self.parameters;
+        let c = &self.capacities;
+        let s = state;
+        let (core, mantle) = self.heat(s.core_c, s.mantle_c);
+        let cluster = self.cluster.conductances(s.tightness);
+        let air = self.airflow(weather, s.upper_c, s.lower_c);
+        let outside_c = weather.outside_c;
+
+        let mut films = Films::default();
+        let mut walls = vec![0.0; s.walls_c.len()];
+        self.walls
+            .inside_films(s.upper_c, s.lower_c, &s.walls_c, &mut films);
+        self.walls.outside_films(weather, &mut films);
+        let zones_c = (s.upper_c, s.lower_c);
+        let (upper_walls_w, lower_walls_w) = self
+            .walls
+            .rates(zones_c, outside_c, &s.walls_c, &films, &mut walls);
+
+        let core_w = cluster.core_w_k * (s.core_c - s.mantle_c);
+        let mantle_w = cluster.mantle_w_k * (s.mantle_c - s.upper_c);
+        let zones_w = self.zone_exchange_w_k(&air) * (s.upper_c - s.lower_c);
+        let comb_w = p.comb_film_w_k * (s.upper_c - s.comb_c);
+        let vents_w_k = air.upper_w_k + self.fanning(s.upper_c).value;
+        // Through flow brings outside air to where it enters and that zone's air to the other.
+        let (up, down) = (air.through_w_k.max(0.0), (-air.through_w_k).max(0.0));
+        let upper_w = mantle_w
+            - zones_w
+            - comb_w
+            - upper_walls_w
+            - vents_w_k * (s.upper_c - outside_c)
+            - up * (s.upper_c - s.lower_c)
+            - down * (s.upper_c - outside_c);
+        let lower_w = zones_w
+            - lower_walls_w
+            - air.lower_w_k * (s.lower_c - outside_c)
+            - up * (s.lower_c - outside_c)
+            - down * (s.lower_c - s.upper_c);
+        let sought = self.cluster.tightness(s.core_c, s.mantle_c).x;
+        State {
+            core_c: (self.sensible * core.value - core_w) / c.core_j_k,
+            mantle_c: (self.sensible * mantle.value + core_w - mantle_w) / c.mantle_j_k,
+            upper_c: upper_w / c.air_j_k,
+            lower_c: lower_w / c.air_j_k,
+            comb_c: comb_w / c.comb_j_k,
+            tightness: (sought - s.tightness) / p.tightening_time_s,
+            walls_c: walls,
+        }
+    }
+}
+
+/// Wind at the hive's height as a share of the station's, over open ground: logarithmic profile `ln(z/z0)/ln(zr/z0)`.
+///
+/// Weak in the lee of buildings and in forest; the site's shelter factor stands for those.
+#[must_use]
+pub fn wind_share(parameters: &Parameters) -> f64 {
+    let p = parameters;
+    let log = |height_m: f64| libm::log((height_m / p.roughness_m).max(1.0));
+    (log(p.hive_height_m) / log(p.station_height_m)).min(1.0)
+}

@@ -1,0 +1,94 @@
+//! Where the heat went: every joule that the bees made is stored or has left by a named path.
+
+use serde::Serialize;
+
+/// A path by which heat leaves the hive.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Path {
+    /// Outside of the front.
+    Front,
+    /// Outside of the right side.
+    Right,
+    /// Outside of the back.
+    Back,
+    /// Outside of the left side.
+    Left,
+    /// Outside of the lid.
+    Lid,
+    /// Outside of the floor.
+    Floor,
+    /// Air through entrances and open mesh.
+    LowerAir,
+    /// Air through upper vents, with what enters below and leaves there.
+    UpperAir,
+    /// Air fanned out by bees.
+    Fanning,
+    /// Water vapour of honey burnt.
+    Vapour,
+}
+
+impl Path {
+    /// All paths, in the order of [`Ledger::paths_j`].
+    pub const ALL: [Self; 10] = [
+        Self::Front,
+        Self::Right,
+        Self::Back,
+        Self::Left,
+        Self::Lid,
+        Self::Floor,
+        Self::LowerAir,
+        Self::UpperAir,
+        Self::Fanning,
+        Self::Vapour,
+    ];
+
+    /// In words, for tables.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Front => "front",
+            Self::Right => "right side",
+            Self::Back => "back",
+            Self::Left => "left side",
+            Self::Lid => "lid",
+            Self::Floor => "floor",
+            Self::LowerAir => "entrance and open floor",
+            Self::UpperAir => "upper vents",
+            Self::Fanning => "fanning by bees",
+            Self::Vapour => "water vapour",
+        }
+    }
+}
+
+/// Heat made, stored and lost since the start, J.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Ledger {
+    /// Made by the bees.
+    pub made_j: f64,
+    /// Stored in bees, air, combs, walls, lid and floor; negative when they have cooled. Honey eaten and bees lost take what
+    /// they hold with them: storage counts changes of temperature only.
+    pub stored_j: f64,
+    /// Lost, in the order of [`Path::ALL`].
+    pub paths_j: [f64; Path::ALL.len()],
+}
+
+impl Ledger {
+    /// Lost by one path, J.
+    #[must_use]
+    pub fn lost_j(&self, path: Path) -> f64 {
+        self.paths_j[path as usize]
+    }
+
+    /// Adds to one path.
+    pub(crate) fn lose(&mut self, path: Path, heat_j: f64) {
+        self.paths_j[path as usize] += heat_j;
+    }
+
+    /// What was made and is neither stored nor lost, as a share of what was made: rounding only.
+    #[must_use]
+    pub fn imbalance(&self) -> f64 {
+        let lost_j: f64 = self.paths_j.iter().sum();
+        (self.made_j - self.stored_j - lost_j) / self.made_j.max(f64::MIN_POSITIVE)
+    }
+}

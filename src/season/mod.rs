@@ -1,0 +1,17 @@
+//! One winter of one colony in one hive, hour by hour.
+//!
+//! [`Forcing`] is what the weather asks; [`Balance`] the equations; [`Solver`] advances them implicitly; [`run`] leads a colony
+//! through the winter and keeps the [`Ledger`].
+
+mod balance;
+mod forcing;
+mod ledger;
+mod run;
+mod solver;
+mod walls;
+
+pub use balance::{Balance, Site, State, Weather};
+pub use forcing::Forcing;
+pub use ledger::{Ledger, Path};
+pub use run::{Advance, DayRecord, Member, Outcome, SeasonError, Watch, run, run_with};
+pub use solver::Solver;

@@ -1,0 +1,352 @@
+//! The implicit step: a diagonally implicit Runge-Kutta method of two stages and second order, L-stable (Alexander 1977,
+//! SIAM J Numer Anal 14:1006, `gamma = 1 - 1/sqrt 2`).
+//!
+//! In each stage the wall chains are eliminated by the Thomas method, comb and tightness by hand, and what is left, core,
+//! mantle, upper and lower air, is solved by Newton's method. Films and air flow are taken at the stage's start. The ledger uses
+//! the stages' own flows, so it closes to rounding whatever the step.
+
+use super::balance::{Balance, State, Weather};
+use super::ledger::{Ledger, Path};
+use super::run::SeasonError;
+use super::walls::{Elimination, Films};
+use crate::hive::airflow::Airflow;
+
+const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
+/// Newton stops when no temperature moves by more than this, K: the next step would be some 1e-14 K.
+const CONVERGED_K: f64 = 1e-7;
+/// Largest change of a temperature in one Newton step, K: smooth steps are flat outside their bands.
+const LARGEST_STEP_K: f64 = 4.0;
+const MOST_ITERATIONS: u32 = 60;
+
+/// Advances states of one [`Balance`]; keeps its workspace between steps.
+#[derive(Clone, Debug, Default)]
+pub struct Solver {
+    films: Films,
+    work: Elimination,
+    /// Two states to write on: none before the first step.
+    spare: Option<(State, State)>,
+    iterations: u64,
+}
+
+/// Temperatures that a stage solves for.
+type Four = [f64; 4];
+
+impl Solver {
+    /// Newton iterations so far, over all stages.
+    #[must_use]
+    pub fn iterations(&self) -> u64 {
+        self.iterations
+    }
+
+    /// Advances `state` by `step_s` while the hive's weather runs straight from `from` to `to`, and books the heat.
+    ///
+    /// # Errors
+    /// [`SeasonError::NotConverged`] when Newton's method fails, which no valid hive and weather is known to cause.
+    pub fn step(
+        &mut self,
+        balance: &Balance,
+        state: &mut State,
+        (from, to): (&Weather, &Weather),
+        step_s: f64,
+        ledger: &mut Ledger,
+    ) -> Result<(), SeasonError> {
+        let stage_s = GAMMA * step_s;
+        let (mut other, mut base) = self
+            .spare
+            .take()
+            .unwrap_or_else(|| (state.clone(), state.clone()));
+        other.clone_from(state);
+
+        let weather = from.towards(to, GAMMA);
+        let first_s = (1.0 - GAMMA) * step_s;
+        self.stage(
+            balance, state, &mut other, &weather, stage_s, first_s, ledger,
+        )?;
+
+        // The second stage starts from the state moved on by the first stage's rates and searches from the first's end.
+        let on = (1.0 - GAMMA) / GAMMA;
+        base.clone_from(state);
+        base.each(&other, |base, first| *base += on * (first - *base));
+        std::mem::swap(state, &mut other);
+        self.stage(balance, &base, state, to, stage_s, stage_s, ledger)?;
+
+        ledger.stored_j += stored_j(balance, &other, state);
+        self.spare = Some((other, base));
+        Ok(())
+    }
+
+    /// One stage: solves `end = base + stage_s * rates(end)`, starting the search from `end`, and books its flows for `seconds`.
+    #[expect(clippy::too_many_arguments, reason = "one stage of one step, private")]
+    fn stage(
+        &mut self,
+        balance: &Balance,
+        base: &State,
+        end: &mut State,
+        weather: &Weather,
+        stage_s: f64,
+        seconds: f64,
+        ledger: &mut Ledger,
+    ) -> Result<(), SeasonError> {
+        let walls = &balance.walls;
+        let air = balance.airflow(weather, end.upper_c, end.lower_c);
+        walls.inside_films(end.upper_c, end.lower_c, &end.walls_c, &mut self.films);
+        walls.outside_films(weather, &mut self.films);
+        let outside_c = weather.outside_c;
+        let pulls = walls.eliminate(
+            &base.walls_c,
+            stage_s,
+            outside_c,
+            &self.films,
+            &mut self.work,
+        );
+
+        let problem = StageProblem {
+            balance,
+            base,
+            outside_c,
+            stage_s,
+            air,
+            pulls,
+        };
+        let mut t = [end.core_c, end.mantle_c, end.upper_c, end.lower_c];
+        let mut moved_k = f64::INFINITY;
+        let mut rounds = 0;
+        while moved_k > CONVERGED_K {
+            if rounds == MOST_ITERATIONS {
+                return Err(SeasonError::NotConverged {
+                    temperatures_c: t,
+                    outside_c,
+                });
+            }
+            rounds += 1;
+            let (jacobian, residual) = problem.linearise(&t);
+            let change = solve(jacobian, residual);
+            moved_k = 0.0;
+            for (value, step) in t.iter_mut().zip(change) {
+                *value += step.clamp(-LARGEST_STEP_K, LARGEST_STEP_K);
+                moved_k = step.abs().max(moved_k);
+            }
+            if !moved_k.is_finite() {
+                return Err(SeasonError::NotConverged {
+                    temperatures_c: t,
+                    outside_c,
+                });
+            }
+        }
+        self.iterations += u64::from(rounds);
+
+        [end.core_c, end.mantle_c, end.upper_c, end.lower_c] = t;
+        end.tightness = problem.tightness(end.core_c, end.mantle_c).0;
+        let (comb_w_k, _) = problem.comb();
+        let comb_j_k = balance.capacities.comb_j_k;
+        end.comb_c = base.comb_c + comb_w_k * (end.upper_c - base.comb_c) * stage_s / comb_j_k;
+        walls.substitute(
+            end.upper_c,
+            end.lower_c,
+            &self.films,
+            &self.work,
+            &mut end.walls_c,
+        );
+        walls.book_losses(&end.walls_c, outside_c, &self.films, seconds, ledger);
+        problem.book(end, seconds, ledger);
+        Ok(())
+    }
+}
+
+/// The coupled system of one stage.
+struct StageProblem<'a> {
+    balance: &'a Balance,
+    base: &'a State,
+    outside_c: f64,
+    stage_s: f64,
+    air: Airflow,
+    pulls: (super::walls::WallPull, super::walls::WallPull),
+}
+
+impl StageProblem<'_> {
+    /// Tightness at the stage's end, relaxed implicitly towards what the bees seek, and its derivatives by core and mantle.
+    fn tightness(&self, core_c: f64, mantle_c: f64) -> (f64, f64, f64) {
+        let ratio = self.stage_s / self.balance.parameters.tightening_time_s;
+        let weight = ratio / (1.0 + ratio);
+        let sought = self.balance.cluster.tightness(core_c, mantle_c);
+        (
+            self.base.tightness + weight * (sought.x - self.base.tightness),
+            weight * sought.by_core,
+            weight * sought.by_mantle,
+        )
+    }
+
+    /// Conductance from the upper air to the comb's temperature at the base, once the comb is eliminated, W/K; and that temperature.
+    fn comb(&self) -> (f64, f64) {
+        let film_w_k = self.balance.parameters.comb_film_w_k;
+        let storage_w_k = self.balance.capacities.comb_j_k / self.stage_s;
+        (
+            film_w_k * storage_w_k / (film_w_k + storage_w_k),
+            self.base.comb_c,
+        )
+    }
+
+    /// The Jacobian of the heat balance of core, mantle, upper and lower air, and its negative residual, W.
+    fn linearise(&self, t: &Four) -> ([Four; 4], Four) {
+        let [core_c, mantle_c, upper_c, lower_c] = *t;
+        let b = self.balance;
+        let outside_c = self.outside_c;
+        let (core_heat, mantle_heat) = b.heat(core_c, mantle_c);
+        let (x, x_by_core, x_by_mantle) = self.tightness(core_c, mantle_c);
+        let k = b.cluster.conductances(x);
+        let inner_k = core_c - mantle_c;
+        let outer_k = mantle_c - upper_c;
+        let core_store = b.capacities.core_j_k / self.stage_s;
+        let mantle_store = b.capacities.mantle_j_k / self.stage_s;
+        let air_store = b.capacities.air_j_k / self.stage_s;
+        let zones = b.zone_exchange_w_k(&self.air);
+        let (comb_w_k, comb_c) = self.comb();
+        let fanning = b.fanning(upper_c);
+        let (up, down) = (
+            self.air.through_w_k.max(0.0),
+            (-self.air.through_w_k).max(0.0),
+        );
+        let (upper_pull, lower_pull) = self.pulls;
+
+        let core_w = k.core_w_k * inner_k;
+        let mantle_w = k.mantle_w_k * outer_k;
+        let open_upper = self.air.upper_w_k + fanning.value + down;
+        let open_lower = self.air.lower_w_k + up;
+        let residual = [
+            b.sensible * core_heat.value - core_w - core_store * (core_c - self.base.core_c),
+            b.sensible * mantle_heat.value + core_w
+                - mantle_w
+                - mantle_store * (mantle_c - self.base.mantle_c),
+            mantle_w
+                - (zones + up) * (upper_c - lower_c)
+                - open_upper * (upper_c - outside_c)
+                - (upper_pull.w_k * upper_c - upper_pull.w)
+                - comb_w_k * (upper_c - comb_c)
+                - air_store * (upper_c - self.base.upper_c),
+            (zones + down) * (upper_c - lower_c)
+                - open_lower * (lower_c - outside_c)
+                - (lower_pull.w_k * lower_c - lower_pull.w)
+                - air_store * (lower_c - self.base.lower_c),
+        ];
+        // Derivatives of the two cluster flows by core and mantle, through the tightness too.
+        let core_by_core = k.core_w_k + k.core_by_x * x_by_core * inner_k;
+        let core_by_mantle = -k.core_w_k + k.core_by_x * x_by_mantle * inner_k;
+        let mantle_by_core = k.mantle_by_x * x_by_core * outer_k;
+        let mantle_by_mantle = k.mantle_w_k + k.mantle_by_x * x_by_mantle * outer_k;
+        let jacobian = [
+            [
+                core_by_core + core_store - b.sensible * core_heat.per_k,
+                core_by_mantle,
+                0.0,
+                0.0,
+            ],
+            [
+                mantle_by_core - core_by_core,
+                mantle_by_mantle - core_by_mantle + mantle_store - b.sensible * mantle_heat.per_k,
+                -k.mantle_w_k,
+                0.0,
+            ],
+            [
+                -mantle_by_core,
+                -mantle_by_mantle,
+                k.mantle_w_k
+                    + zones
+                    + up
+                    + open_upper
+                    + fanning.per_k * (upper_c - outside_c)
+                    + upper_pull.w_k
+                    + comb_w_k
+                    + air_store,
+                -(zones + up),
+            ],
+            [
+                0.0,
+                0.0,
+                -(zones + down),
+                zones + down + open_lower + lower_pull.w_k + air_store,
+            ],
+        ];
+        (jacobian, residual)
+    }
+
+    /// Books what the lumped nodes make and lose at the stage's end.
+    fn book(&self, end: &State, seconds: f64, ledger: &mut Ledger) {
+        let b = self.balance;
+        let made_j = b.heat_made_w(end) * seconds;
+        ledger.made_j += made_j;
+        ledger.lose(Path::Vapour, (1.0 - b.sensible) * made_j);
+        let upper_j = (end.upper_c - self.outside_c) * seconds;
+        let lower_j = (end.lower_c - self.outside_c) * seconds;
+        let (up, down) = (
+            self.air.through_w_k.max(0.0),
+            (-self.air.through_w_k).max(0.0),
+        );
+        ledger.lose(Path::UpperAir, (self.air.upper_w_k + up) * upper_j);
+        ledger.lose(Path::LowerAir, (self.air.lower_w_k + down) * lower_j);
+        ledger.lose(Path::Fanning, b.fanning(end.upper_c).value * upper_j);
+    }
+}
+
+/// Solves a system of four by elimination; the diagonal dominates, so rows keep their order.
+fn solve(mut a: [Four; 4], mut b: Four) -> Four {
+    for pivot in 0..4 {
+        for row in pivot + 1..4 {
+            let factor = a[row][pivot] / a[pivot][pivot];
+            for column in pivot..4 {
+                a[row][column] -= factor * a[pivot][column];
+            }
+            b[row] -= factor * b[pivot];
+        }
+    }
+    for row in (0..4).rev() {
+        for column in row + 1..4 {
+            b[row] -= a[row][column] * b[column];
+        }
+        b[row] /= a[row][row];
+    }
+    b
+}
+
+impl State {
+    /// Applies `change` to each value of `self` with its counterpart in `other`.
+    fn each(&mut self, other: &Self, change: impl Fn(&mut f64, f64)) {
+        change(&mut self.core_c, other.core_c);
+        change(&mut self.mantle_c, other.mantle_c);
+        change(&mut self.upper_c, other.upper_c);
+        change(&mut self.lower_c, other.lower_c);
+        change(&mut self.comb_c, other.comb_c);
+        change(&mut self.tightness, other.tightness);
+        for (own, others) in self.walls_c.iter_mut().zip(&other.walls_c) {
+            change(own, *others);
+        }
+    }
+}
+
+fn stored_j(balance: &Balance, before: &State, after: &State) -> f64 {
+    let c = &balance.capacities;
+    c.core_j_k * (after.core_c - before.core_c)
+        + c.mantle_j_k * (after.mantle_c - before.mantle_c)
+        + c.air_j_k * (after.upper_c - before.upper_c + after.lower_c - before.lower_c)
+        + c.comb_j_k * (after.comb_c - before.comb_c)
+        + balance.walls.stored_j(&before.walls_c, &after.walls_c)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn four_equations_are_solved() {
+        let a = [
+            [4.0, 1.0, 0.0, 0.0],
+            [1.0, 5.0, 2.0, 0.0],
+            [0.0, -1.0, 6.0, 1.0],
+            [0.5, 0.0, 1.0, 3.0],
+        ];
+        let x = [1.0, -2.0, 3.0, 0.5];
+        let b = a.map(|row| row.iter().zip(x).map(|(a, x)| a * x).sum());
+        for (found, expected) in solve(a, b).iter().zip(x) {
+            assert!((found - expected).abs() < 1e-12);
+        }
+    }
+}

@@ -1,0 +1,249 @@
+//! All wall chains of a hive in flat arrays, and their elimination by the tridiagonal (Thomas) method.
+
+use super::balance::Weather;
+use super::ledger::{Ledger, Path};
+use crate::hive::film::{self, Orientation};
+use crate::hive::{Chain, Face, Side, Zone};
+use std::ops::Range;
+
+/// One chain's ends; its nodes lie in [`Walls`].
+#[derive(Clone, Debug)]
+struct Ends {
+    path: Path,
+    zone: Zone,
+    orientation: Orientation,
+    inside_m2: f64,
+    outside_m2: f64,
+    first_k_w: f64,
+    last_k_w: f64,
+    shared: bool,
+    nodes: Range<usize>,
+}
+
+/// The nodes of all chains, one chain after the other, from inside to outside.
+#[derive(Clone, Debug)]
+pub(crate) struct Walls {
+    ends: Vec<Ends>,
+    capacity_j_k: Vec<f64>,
+    /// From each node to the next, W/K; unused at a chain's last node.
+    link_w_k: Vec<f64>,
+}
+
+/// Couplings of the chains to the air on both sides over a step, W/K.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Films {
+    /// From the air of the zone to the first node.
+    inside_w_k: Vec<f64>,
+    /// From the last node to the outside air.
+    outside_w_k: Vec<f64>,
+}
+
+/// What the eliminated chains do to one zone's air: heat from air to walls is `w_k * air - w`.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct WallPull {
+    /// Slope, W/K.
+    pub w_k: f64,
+    /// Constant, W.
+    pub w: f64,
+}
+
+/// Workspace of the elimination, kept between steps.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Elimination {
+    pivot: Vec<f64>,
+    source: Vec<f64>,
+}
+
+impl Walls {
+    pub(crate) fn new(chains: &[Chain]) -> Self {
+        let mut walls = Self {
+            ends: Vec::with_capacity(chains.len()),
+            capacity_j_k: Vec::new(),
+            link_w_k: Vec::new(),
+        };
+        for chain in chains {
+            let first = walls.capacity_j_k.len();
+            walls.capacity_j_k.extend_from_slice(&chain.capacity_j_k);
+            walls.link_w_k.extend_from_slice(&chain.links_w_k);
+            walls.link_w_k.push(0.0);
+            walls.ends.push(Ends {
+                path: path(chain.face),
+                zone: chain.zone,
+                orientation: chain.orientation,
+                inside_m2: chain.inside_m2,
+                outside_m2: chain.outside_m2,
+                first_k_w: chain.first_k_w,
+                last_k_w: chain.last_k_w,
+                shared: chain.shared,
+                nodes: first..walls.capacity_j_k.len(),
+            });
+        }
+        walls
+    }
+
+    /// Number of nodes of all chains.
+    pub(crate) fn nodes(&self) -> usize {
+        self.capacity_j_k.len()
+    }
+
+    /// Inside films from the temperatures of the air and the first nodes.
+    pub(crate) fn inside_films(
+        &self,
+        upper_c: f64,
+        lower_c: f64,
+        nodes_c: &[f64],
+        films: &mut Films,
+    ) {
+        films.inside_w_k.clear();
+        films.inside_w_k.extend(self.ends.iter().map(|end| {
+            let air_c = match end.zone {
+                Zone::Upper => upper_c,
+                Zone::Lower => lower_c,
+            };
+            let film = film::inside_w_m2k(end.orientation, air_c, nodes_c[end.nodes.start]);
+            1.0 / (end.first_k_w + 1.0 / (film * end.inside_m2))
+        }));
+    }
+
+    /// Outside films from the weather; a shared side has none.
+    pub(crate) fn outside_films(&self, weather: &Weather, films: &mut Films) {
+        let film = film::outside_w_m2k(weather.wind_m_s, weather.outside_c);
+        films.outside_w_k.clear();
+        films.outside_w_k.extend(self.ends.iter().map(|end| {
+            if end.shared {
+                0.0
+            } else {
+                1.0 / (end.last_k_w + 1.0 / (film * end.outside_m2))
+            }
+        }));
+    }
+
+    /// Eliminates all chains for a step of `step_s` from `base_c`: what is left is their pull on upper and lower air.
+    pub(crate) fn eliminate(
+        &self,
+        base_c: &[f64],
+        step_s: f64,
+        outside_c: f64,
+        films: &Films,
+        work: &mut Elimination,
+    ) -> (WallPull, WallPull) {
+        work.pivot.resize(self.nodes(), 0.0);
+        work.source.resize(self.nodes(), 0.0);
+        let (mut upper, mut lower) = (WallPull::default(), WallPull::default());
+        for (number, end) in self.ends.iter().enumerate() {
+            let inside_w_k = films.inside_w_k[number];
+            let outside_w_k = films.outside_w_k[number];
+            // From the outermost node inward; `towards` is what the node outside of this one pulls with.
+            let mut towards_w_k = outside_w_k;
+            let mut towards_w = outside_w_k * outside_c;
+            for node in end.nodes.clone().rev() {
+                let storage_w_k = self.capacity_j_k[node] / step_s;
+                let inward_w_k = if node == end.nodes.start {
+                    inside_w_k
+                } else {
+                    self.link_w_k[node - 1]
+                };
+                let pivot = 1.0 / (storage_w_k + towards_w_k + inward_w_k);
+                let source = storage_w_k * base_c[node] + towards_w;
+                work.pivot[node] = pivot;
+                work.source[node] = source;
+                towards_w_k = inward_w_k * (1.0 - inward_w_k * pivot);
+                towards_w = inward_w_k * pivot * source;
+            }
+            let pull = match end.zone {
+                Zone::Upper => &mut upper,
+                Zone::Lower => &mut lower,
+            };
+            pull.w_k += towards_w_k;
+            pull.w += towards_w;
+        }
+        (upper, lower)
+    }
+
+    /// Node temperatures once those of the air are known.
+    pub(crate) fn substitute(
+        &self,
+        upper_c: f64,
+        lower_c: f64,
+        films: &Films,
+        work: &Elimination,
+        nodes_c: &mut [f64],
+    ) {
+        for (number, end) in self.ends.iter().enumerate() {
+            let mut inner_w = films.inside_w_k[number]
+                * match end.zone {
+                    Zone::Upper => upper_c,
+                    Zone::Lower => lower_c,
+                };
+            for node in end.nodes.clone() {
+                nodes_c[node] = (work.source[node] + inner_w) * work.pivot[node];
+                inner_w = self.link_w_k[node] * nodes_c[node];
+            }
+        }
+    }
+
+    /// Books heat lost at the outside over `seconds` and returns the change of heat stored between two states, J.
+    pub(crate) fn book_losses(
+        &self,
+        nodes_c: &[f64],
+        outside_c: f64,
+        films: &Films,
+        seconds: f64,
+        ledger: &mut Ledger,
+    ) {
+        for (number, end) in self.ends.iter().enumerate() {
+            let lost_w = films.outside_w_k[number] * (nodes_c[end.nodes.end - 1] - outside_c);
+            ledger.lose(end.path, lost_w * seconds);
+        }
+    }
+
+    /// Heat stored on the way from one state to another, J.
+    pub(crate) fn stored_j(&self, before_c: &[f64], after_c: &[f64]) -> f64 {
+        self.capacity_j_k
+            .iter()
+            .zip(before_c.iter().zip(after_c))
+            .map(|(capacity, (before, after))| capacity * (after - before))
+            .sum()
+    }
+
+    /// Rates of change of all nodes, K/s, and the heat that upper and lower air lose to the walls, W.
+    pub(crate) fn rates(
+        &self,
+        (upper_c, lower_c): (f64, f64),
+        outside_c: f64,
+        nodes_c: &[f64],
+        films: &Films,
+        rates: &mut [f64],
+    ) -> (f64, f64) {
+        let (mut upper_w, mut lower_w) = (0.0, 0.0);
+        for (number, end) in self.ends.iter().enumerate() {
+            let (air_c, pull_w) = match end.zone {
+                Zone::Upper => (upper_c, &mut upper_w),
+                Zone::Lower => (lower_c, &mut lower_w),
+            };
+            let mut inflow_w = films.inside_w_k[number] * (air_c - nodes_c[end.nodes.start]);
+            *pull_w += inflow_w;
+            for node in end.nodes.clone() {
+                let outflow_w = if node + 1 == end.nodes.end {
+                    films.outside_w_k[number] * (nodes_c[node] - outside_c)
+                } else {
+                    self.link_w_k[node] * (nodes_c[node] - nodes_c[node + 1])
+                };
+                rates[node] = (inflow_w - outflow_w) / self.capacity_j_k[node];
+                inflow_w = outflow_w;
+            }
+        }
+        (upper_w, lower_w)
+    }
+}
+
+fn path(face: Face) -> Path {
+    match face {
+        Face::Side(Side::Front) => Path::Front,
+        Face::Side(Side::Right) => Path::Right,
+        Face::Side(Side::Back) => Path::Back,
+        Face::Side(Side::Left) => Path::Left,
+        Face::Lid => Path::Lid,
+        Face::Floor => Path::Floor,
+    }
+}
