@@ -57,16 +57,30 @@ pub fn eggs_sought(day: f64, parameters: &Parameters) -> f64 {
     parameters.peak_eggs_per_day * smooth_step(rise).0
 }
 
-/// Eggs laid on a day: those sought, no more than bees can cover and less when stores are short.
+/// What the queen can lay into on a day.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Nest {
+    /// Adult bees.
+    pub bees: f64,
+    /// Brood of all ages, cells.
+    pub brood: f64,
+    /// Mean volume of the core, m3: what bees keep at brood temperature. It shrinks as the cold draws the cluster tight.
+    pub core_m3: f64,
+    /// Honey in the hive, kg.
+    pub stores_kg: f64,
+}
+
+/// Eggs laid on a day: those sought, no more than the core holds and the bees can feed, and less when stores are short.
 #[must_use]
-pub fn eggs_laid(day: f64, bees: f64, brood: f64, stores_kg: f64, parameters: &Parameters) -> f64 {
-    let room = (bees * parameters.brood_per_bee - brood).max(0.0);
-    let plenty = if parameters.brood_stores_kg > 0.0 {
-        (stores_kg / parameters.brood_stores_kg).clamp(0.0, 1.0)
+pub fn eggs_laid(day: f64, nest: &Nest, parameters: &Parameters) -> f64 {
+    let p = parameters;
+    let most = (nest.bees * p.brood_per_bee).min(nest.core_m3 * p.brood_cells_m3);
+    let plenty = if p.brood_stores_kg > 0.0 {
+        (nest.stores_kg / p.brood_stores_kg).clamp(0.0, 1.0)
     } else {
         1.0
     };
-    (eggs_sought(day, parameters) * plenty).min(room)
+    (eggs_sought(day, p) * plenty).min((most - nest.brood).max(0.0))
 }
 
 #[cfg(test)]
@@ -95,12 +109,45 @@ mod tests {
     }
 
     #[test]
-    fn few_bees_or_scant_stores_limit_the_eggs() {
+    fn few_bees_a_tight_core_or_scant_stores_limit_the_eggs() {
         let p = Parameters::default();
-        let free = eggs_laid(120.0, 20_000.0, 0.0, 20.0, &p);
-        assert_eq!(free, p.peak_eggs_per_day);
-        assert!(eggs_laid(120.0, 500.0, 300.0, 20.0, &p) <= 100.0 + 1e-9);
-        assert!(eggs_laid(120.0, 20_000.0, 0.0, 1.5, &p) < free);
-        assert_eq!(eggs_laid(120.0, 20_000.0, 0.0, 0.0, &p), 0.0);
+        let ample = Nest {
+            bees: 20_000.0,
+            brood: 300.0,
+            core_m3: 6e-3,
+            stores_kg: 20.0,
+        };
+        let eggs = |nest: Nest| eggs_laid(120.0, &nest, &p);
+        assert_eq!(eggs(ample), p.peak_eggs_per_day);
+        assert!(
+            (eggs(Nest {
+                bees: 500.0,
+                ..ample
+            }) - 100.0)
+                .abs()
+                < 1e-9
+        );
+        assert!(
+            (eggs(Nest {
+                core_m3: 2e-4,
+                ..ample
+            }) - 160.0)
+                .abs()
+                < 1e-9
+        );
+        assert_eq!(
+            eggs(Nest {
+                stores_kg: 1.5,
+                ..ample
+            }),
+            0.5 * p.peak_eggs_per_day
+        );
+        assert_eq!(
+            eggs(Nest {
+                stores_kg: 0.0,
+                ..ample
+            }),
+            0.0
+        );
     }
 }

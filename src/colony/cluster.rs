@@ -84,6 +84,14 @@ impl Cluster {
         self.loose_radius_m * libm::exp(self.ln_radius_ratio * x)
     }
 
+    /// Volume of the core, m3, at tightness `x`: its share of the ball.
+    #[must_use]
+    pub fn core_m3(&self, x: f64) -> f64 {
+        let radius_m = self.radius_m(x);
+        let share = self.core_kg / (self.core_kg + self.mantle_kg);
+        share * 4.0 / 3.0 * PI * radius_m * radius_m * radius_m
+    }
+
     /// Conductances at tightness `x`; the film is mixed in the logarithm.
     #[must_use]
     pub fn conductances(&self, x: f64) -> Conductances {

@@ -1,6 +1,6 @@
 //! A colony from day to day: it eats, ages, breeds, moves over its stores, and may end.
 
-use super::brood::{Brood, eggs_laid};
+use super::brood::{Brood, Nest, eggs_laid};
 use super::cluster::Cluster;
 use super::stores::Stores;
 use crate::parameter::Parameters;
@@ -61,6 +61,8 @@ pub struct Day {
     pub flight_heat_j: f64,
     /// Mean seams that the cluster covered.
     pub seams: f64,
+    /// Mean volume of its core, m3.
+    pub core_m3: f64,
 }
 
 /// Use of honey by purpose, kg, since the start.
@@ -161,7 +163,13 @@ impl Life {
         let p = parameters;
         let mass_kg = self.bees * p.bee_mass_kg;
         let stores_kg = self.lays_from_kg();
-        let eggs = eggs_laid(day.day, self.bees, self.brood.total(), stores_kg, p);
+        let nest = Nest {
+            bees: self.bees,
+            brood: self.brood.total(),
+            core_m3: day.core_m3,
+            stores_kg,
+        };
+        let eggs = eggs_laid(day.day, &nest, p);
         self.unlimited &= stores_kg >= p.brood_stores_kg || day.day < p.brood_start_day;
         let brood = self.brood.step(eggs, p);
 
@@ -236,6 +244,7 @@ mod tests {
             heat_j: heat_w * 86_400.0,
             flight_heat_j: 0.0,
             seams: 6.0,
+            core_m3: 4e-3,
         }
     }
 

@@ -15,7 +15,7 @@ pub const EDGE_GROWTH: f64 = 0.54;
 
 /// Thickest cell of a chain as a share of the depth that a daily wave reaches in it (ISO 13786: `delta = sqrt(lambda T / (pi rho c))`).
 /// Own choice, checked against ISO 13786 within 1 % in `tests/published_heat.rs`.
-const CELL_SHARE: f64 = 1.0 / 3.0;
+const CELL_SHARE: f64 = 0.2;
 const DAY_S: f64 = 86_400.0;
 
 /// Standard surface resistance outside, m2K/W (ISO 6946:2017 table 7), used only to weigh framing.

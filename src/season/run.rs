@@ -187,7 +187,7 @@ pub fn run_with(
     'winter: for day in 0..forcing.days() {
         balance.set_colony(life.cluster(p), life.stores.total_kg());
         let mut flight_heat_j = 0.0;
-        let mut seams = 0.0;
+        let (mut seams, mut core_m3) = (0.0, 0.0);
         let day_start_j = ledger.made_j;
         for hour in day * 24..(day + 1) * 24 {
             let hour_start_j = ledger.made_j;
@@ -199,6 +199,7 @@ pub fn run_with(
             }
             seams +=
                 2.0 * balance.cluster.radius_m(state.tightness) / (24.0 * member.hive.comb_pitch_m);
+            core_m3 += balance.cluster.core_m3(state.tightness) / 24.0;
             coldest_mantle_c = coldest_mantle_c.min(state.mantle_c);
             watch(Watch {
                 hour: hour + 1,
@@ -218,6 +219,7 @@ pub fn run_with(
             heat_j,
             flight_heat_j,
             seams,
+            core_m3,
         };
         if let Some(end) = life.end_day(&today, p) {
             ended = ended.or(Some((end, day)));

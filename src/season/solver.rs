@@ -334,6 +334,131 @@ fn stored_j(balance: &Balance, before: &State, after: &State) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::colony::Cluster;
+    use crate::hive::film::Orientation;
+    use crate::hive::{Cavity, Chain, Face, Floor, Hive, Layer, Side, Zone};
+    use crate::parameter::Parameters;
+    use crate::season::Site;
+    use crate::season::walls::Walls;
+    use nalgebra::{DMatrix, DVector};
+
+    /// A chain that touches no inside air and meets the outside through `last_k_w` alone, its film being a million m2.
+    fn loose_chain(links_w_k: Vec<f64>, capacity_j_k: Vec<f64>, last_k_w: f64) -> Chain {
+        Chain {
+            face: Face::Side(Side::Front),
+            zone: Zone::Upper,
+            orientation: Orientation::Vertical,
+            inside_m2: 0.0,
+            outside_m2: 1e9,
+            shared: false,
+            first_k_w: 1.0,
+            last_k_w,
+            links_w_k,
+            capacity_j_k,
+        }
+    }
+
+    /// A real balance with `chain` in place of its walls.
+    fn balance_with(chain: &Chain) -> Balance {
+        let wood = crate::material::find("softwood").expect("softwood").clone();
+        let layers = vec![Layer::new(wood, 0.02)];
+        let hive = Hive {
+            name: "case".to_owned(),
+            cavity: Cavity {
+                width_m: 0.4,
+                length_m: 0.4,
+                box_height_m: 0.25,
+                boxes: 1,
+            },
+            frames: 10,
+            comb_pitch_m: 0.035,
+            faces_deg: 180.0,
+            wall: layers.clone(),
+            lid: layers.clone(),
+            floor: Floor::Solid(layers),
+            entrances: vec![],
+            vents: vec![],
+            shared_sides: vec![],
+        };
+        let site = Site {
+            latitude_deg: 45.0,
+            elevation_m: None,
+            shelter: 0.35,
+        };
+        let p = Parameters::default();
+        let mut balance = Balance::new(&hive, &site, &p);
+        balance.set_colony(Cluster::new(1.5, 0.0, &p), 10.0);
+        balance.walls = Walls::new(std::slice::from_ref(chain));
+        balance
+    }
+
+    /// Node temperatures after `steps` of `step_s` from `start_c`, the outside given at each time.
+    fn advanced(
+        chain: &Chain,
+        start_c: &[f64],
+        step_s: f64,
+        steps: u32,
+        outside_c: impl Fn(f64) -> f64,
+    ) -> Vec<f64> {
+        let balance = balance_with(chain);
+        let mut state = balance.start(0.0);
+        state.walls_c.copy_from_slice(start_c);
+        let mut solver = Solver::default();
+        let weather = |step: u32| Weather {
+            outside_c: outside_c(f64::from(step) * step_s),
+            wind_m_s: 2.0,
+            pressure_pa: 101_325.0,
+        };
+        for step in 0..steps {
+            let ends = (&weather(step), &weather(step + 1));
+            let mut ledger = Ledger::default();
+            solver
+                .step(&balance, &mut state, ends, step_s, &mut ledger)
+                .expect("a balance");
+        }
+        state.walls_c
+    }
+
+    /// `y' = -(y - To) / 36000 s`, `To = -10 + 5 sin(2 pi t / 86400)`, `y0 = 20`: `y(86400) = -8.793948785321` (analytic).
+    #[test]
+    fn one_node_follows_its_analytic_course_to_second_order() {
+        let chain = loose_chain(vec![], vec![36.0], 1000.0);
+        let outside = |t: f64| -10.0 + 5.0 * libm::sin(t * std::f64::consts::TAU / 86_400.0);
+        let off = |step_s: f64| {
+            let steps = (86_400.0 / step_s) as u32;
+            let end_c = advanced(&chain, &[20.0], step_s, steps, outside)[0];
+            (end_c + 8.793_948_785_321).abs()
+        };
+        assert!(off(3600.0) < 0.02, "{}", off(3600.0));
+        assert!(off(60.0) < 1e-5, "{}", off(60.0));
+        let gain = off(1200.0) / off(600.0);
+        assert!((3.5..4.5).contains(&gain), "halving the step gains {gain}");
+    }
+
+    /// A linear chain of four unlike nodes against the matrix exponential of its network (nalgebra).
+    #[test]
+    fn a_chain_of_nodes_follows_the_matrix_exponential() {
+        let (links, capacity, last_k_w) =
+            (vec![0.5, 0.2, 2.0], vec![800.0, 2500.0, 600.0, 4000.0], 1.5);
+        let chain = loose_chain(links.clone(), capacity.clone(), last_k_w);
+        let start_c = [15.0, 4.0, -2.0, 8.0];
+        let outside_c = -7.0;
+        let mut a = DMatrix::zeros(4, 4);
+        for (node, link) in links.iter().enumerate() {
+            for (from, to) in [(node, node + 1), (node + 1, node)] {
+                a[(from, from)] -= link / capacity[from];
+                a[(from, to)] += link / capacity[from];
+            }
+        }
+        a[(3, 3)] -= 1.0 / (last_k_w * capacity[3]);
+        let seconds = 7200.0;
+        let start = DVector::from_row_slice(&start_c).add_scalar(-outside_c);
+        let exact = ((a * seconds).exp() * start).add_scalar(outside_c);
+        let found = advanced(&chain, &start_c, 20.0, 360, |_| outside_c);
+        for (found, exact) in found.iter().zip(exact.iter()) {
+            assert!((found - exact).abs() < 1e-4, "{found} {exact}");
+        }
+    }
 
     #[test]
     fn four_equations_are_solved() {

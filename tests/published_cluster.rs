@@ -1,0 +1,160 @@
+//! The colony's heat against the design's table and published measurements.
+
+mod common;
+
+use common::{foam_hive, steady, thin_hive};
+use overwinter::colony::Cluster;
+use overwinter::hive::Hive;
+use overwinter::parameter::{Parameters, find};
+
+/// Wind at the hive that gives the outside surface its standard resistance of 0.04 m2K/W (ISO 6946), m/s.
+const STANDARD_WIND_M_S: f64 = 4.0;
+/// Grams of honey a day for a watt, at 12.8 MJ/kg.
+const G_DAY_W: f64 = 6.75;
+
+fn heat_w(hive: &Hive, parameters: &Parameters, bees_kg: f64, outside_c: f64, wind: f64) -> f64 {
+    let (balance, state) = steady(hive, parameters, bees_kg, outside_c, wind);
+    balance.heat_made_w(&state)
+}
+
+const OUTSIDE_C: [f64; 8] = [10.0, 4.0, 0.0, -5.0, -10.0, -20.0, -30.0, -40.0];
+const THIN_W: [f64; 8] = [7.8, 7.4, 6.8, 6.8, 8.9, 12.9, 17.0, 21.1];
+const FOAM_W: [f64; 8] = [8.0, 7.8, 7.5, 6.8, 6.9, 10.1, 13.3, 16.5];
+
+/// The prototype's table, 2 kg of bees in two-box hives. It holds with the standard outside resistance of 0.04 m2K/W.
+#[test]
+fn two_kilograms_of_bees_make_the_heat_of_the_design_table() {
+    for (hive, table) in [(thin_hive(), THIN_W), (foam_hive(), FOAM_W)] {
+        for (outside_c, expected_w) in OUTSIDE_C.into_iter().zip(table) {
+            let made_w = heat_w(
+                &hive,
+                &Parameters::default(),
+                2.0,
+                outside_c,
+                STANDARD_WIND_M_S,
+            );
+            let off = made_w / expected_w - 1.0;
+            assert!(off.abs() < 0.05, "{} at {outside_c}: {made_w} W", hive.name);
+        }
+    }
+}
+
+/// In truly still air the outside film of a thin hive is three times as resistive, 0.12 m2K/W, and deep cold costs less.
+#[test]
+fn still_air_spares_a_thin_hive_some_heat_in_deep_cold() {
+    let p = Parameters::default();
+    for outside_c in [-10.0, -20.0, -30.0, -40.0] {
+        let still = heat_w(&thin_hive(), &p, 2.0, outside_c, 0.0);
+        let windy = heat_w(&thin_hive(), &p, 2.0, outside_c, STANDARD_WIND_M_S);
+        let spared = 1.0 - still / windy;
+        assert!((0.02..0.05).contains(&spared), "{outside_c}: {spared}");
+    }
+}
+
+/// Southwick 1985, J Comp Physiol B 156:143: V_O2 = 22.69 m^-0.479 ml/g/h at 2 degC (m in g) [read, abstract]; 21 J/ml.
+/// At 1.2 kg that is 4.4-4.5 W/kg. The default parameters give some 15 % less; the published value lies inside the spread
+/// of film and resting heat that the ensemble draws.
+#[test]
+fn a_cluster_in_air_of_two_degrees_brackets_southwick() {
+    let published_w_kg = 22.69 * 1200.0_f64.powf(-0.479) * 21.0 / 3.6;
+    assert!((published_w_kg - 4.45).abs() < 0.05);
+    // A hive so leaky and large that its air is the outside's stands for the incubator.
+    let mut incubator = thin_hive();
+    incubator.entrances[0].width_m = 2.0;
+    incubator.entrances[0].height_m = 0.5;
+    incubator.vents.push(overwinter::hive::Vent {
+        opening: incubator.entrances[0],
+        corked: false,
+    });
+    let w_kg = |parameters: &Parameters| {
+        let (balance, state) = steady(&incubator, parameters, 1.2, 2.0, 0.0);
+        assert!(
+            (state.upper_c - 2.0).abs() < 0.2,
+            "air at {}",
+            state.upper_c
+        );
+        balance.heat_made_w(&state) / 1.2
+    };
+    let mid = w_kg(&Parameters::default());
+    assert!((3.5..4.5).contains(&mid), "{mid}");
+    let with = |film: f64, resting: f64| Parameters {
+        tight_film_w_m2k: film,
+        resting_w_kg: resting,
+        ..Parameters::default()
+    };
+    let row = |name| find(name).expect("a parameter");
+    let (film, resting) = (row("tight_film_w_m2k"), row("resting_w_kg"));
+    assert!(w_kg(&with(film.low, resting.low)) < published_w_kg);
+    assert!(w_kg(&with(film.high, resting.high)) > published_w_kg);
+}
+
+/// Norrstrom et al. 2021, PLoS ONE 16:e0258398 [read, abstract]: 32 Swedish colonies used 39 +- 13 g a day at a mean of 3.5 degC.
+#[test]
+fn clusters_of_the_swedish_trial_use_its_honey() {
+    for bees_kg in [1.2, 1.4, 1.6] {
+        for hive in [thin_hive(), foam_hive()] {
+            let w = heat_w(&hive, &Parameters::default(), bees_kg, 3.5, 1.0);
+            let g_day = w * G_DAY_W;
+            assert!(
+                (g_day - 39.0).abs() < 13.0,
+                "{bees_kg} kg, {}: {g_day} g",
+                hive.name
+            );
+        }
+    }
+}
+
+/// Severson & Erickson 1990 (as quoted in the design): from 4 to -23 degC a cluster's volume falls 55 %, its surface 40 %.
+///
+/// The model disagrees: it gives some 38 % and 27 %, because at 4 degC its cluster has drawn two thirds of the way together
+/// already. This test keeps the disagreement in sight.
+#[test]
+fn a_cluster_shrinks_less_than_severson_and_erickson_saw() {
+    let p = Parameters::default();
+    let radius_m = |outside_c: f64| {
+        let (_, state) = steady(&thin_hive(), &p, 2.0, outside_c, 0.0);
+        Cluster::new(2.0, 0.0, &p).radius_m(state.tightness)
+    };
+    let ratio = radius_m(-23.0) / radius_m(4.0);
+    let (volume_fall, surface_fall) = (1.0 - ratio.powi(3), 1.0 - ratio.powi(2));
+    assert!((0.33..0.43).contains(&volume_fall), "{volume_fall}");
+    assert!((0.23..0.31).contains(&surface_fall), "{surface_fall}");
+}
+
+/// Seeley 2019 (as quoted in the design): broodless core 21 degC in the mean, 12 to 33.5; mantle about 10.
+#[test]
+fn core_and_mantle_in_the_cold_have_published_temperatures() {
+    for outside_c in [-30.0, -20.0, -10.0] {
+        let (_, state) = steady(&thin_hive(), &Parameters::default(), 2.0, outside_c, 0.0);
+        assert!((18.0..26.0).contains(&state.core_c), "{}", state.core_c);
+        assert!((9.0..12.0).contains(&state.mantle_c), "{}", state.mantle_c);
+    }
+}
+
+/// Published: least use with 5-10 degC round the cluster (as quoted in the design).
+///
+/// The model's minimum is flat and lies lower, at 0 to -2 degC round the cluster; with 5 degC outside it makes 14 to 17 % more heat
+/// than at the minimum. This test keeps the disagreement in sight.
+#[test]
+fn the_least_use_is_flat_and_colder_than_published() {
+    for (bees_kg, lowest_c, highest_c) in [(2.0, -1.0, 1.0), (1.2, -2.0, 0.0)] {
+        let at = |outside_c: i32| {
+            let outside_c = f64::from(outside_c);
+            let (balance, state) = steady(
+                &thin_hive(),
+                &Parameters::default(),
+                bees_kg,
+                outside_c,
+                0.0,
+            );
+            (balance.heat_made_w(&state), state.upper_c)
+        };
+        let (least_w, air_c) = (-12..=16)
+            .map(at)
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .expect("a least use");
+        assert!((lowest_c..highest_c).contains(&air_c), "{bees_kg}: {air_c}");
+        let more = at(5).0 / least_w - 1.0;
+        assert!((0.12..0.19).contains(&more), "{more}");
+    }
+}
