@@ -190,7 +190,36 @@ pub enum HiveError {
     },
 }
 
+/// Materials poured or stuffed in by hand, whose conductivity varies with how they settle.
+const LOOSE_FILL: [&str; 5] = [
+    "shavings",
+    "shavings-loose",
+    "shavings-packed",
+    "sawdust",
+    "straw",
+];
+
 impl Hive {
+    /// Scales the conductivity of shavings, sawdust and straw in every layer.
+    pub fn scale_loose_fill(&mut self, factor: f64) {
+        let floor = match &mut self.floor {
+            Floor::Solid(layers)
+            | Floor::Screened {
+                state: ScreenState::Half(layers) | ScreenState::Closed(layers),
+                ..
+            } => layers.as_mut_slice(),
+            Floor::Screened {
+                state: ScreenState::Open,
+                ..
+            } => &mut [],
+        };
+        for layer in self.wall.iter_mut().chain(&mut self.lid).chain(floor) {
+            if LOOSE_FILL.contains(&layer.material.name.as_ref()) {
+                layer.material.conductivity_w_mk *= factor;
+            }
+        }
+    }
+
     /// Checks every number of the description.
     ///
     /// # Errors

@@ -1,0 +1,17 @@
+//! Many members over many winters: draws, runs, and what they say together.
+//!
+//! [`Plan`] is what to run, [`run`] runs it on all cores, [`Summary`] is the answer. The same seed gives the same results for
+//! any number of threads.
+
+mod draws;
+mod plan;
+mod rows;
+mod run;
+pub mod statistics;
+mod summary;
+
+pub use draws::Draws;
+pub use plan::{ColonySpread, Override, OverrideValue, Plan};
+pub use rows::MemberRow;
+pub use run::{EnsembleError, Watcher, run};
+pub use summary::{DayQuantiles, EndShare, HeatShare, Need, RanOut, Summary, WinterSummary};

@@ -1,0 +1,61 @@
+//! One member's result, as it goes into tables.
+
+use crate::colony::{End, HoneyUse};
+use crate::season::Ledger;
+use jiff::civil::Date;
+
+/// What became of a member.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MemberRow {
+    /// Number of the member, from 0.
+    pub member: u32,
+    /// Number of its winter in the plan.
+    pub winter: usize,
+    /// Bees at the start.
+    pub bees: f64,
+    /// Honey at the start, kg.
+    pub stores_kg: f64,
+    /// How it ended.
+    pub end: End,
+    /// When, before first forage.
+    pub end_date: Option<Date>,
+    /// Honey that the winter takes from this colony when it never lacks any, kg.
+    pub need_kg: f64,
+    /// Honey used to its end, by purpose.
+    pub used: HoneyUse,
+    /// Honey left at its end, kg.
+    pub left_kg: f64,
+    /// Bees at its end.
+    pub bees_end: f64,
+    /// Coldest mantle at any full hour, degC.
+    pub coldest_mantle_c: f64,
+    /// Where the heat went.
+    pub ledger: Ledger,
+    /// Honey left at each day's end, kg; the last value holds after its end.
+    pub daily_stores_kg: Vec<f32>,
+    /// Mean heat made on each day that it lived, W.
+    pub daily_heat_w: Vec<f32>,
+}
+
+impl MemberRow {
+    /// It starved: stores ran out, or none were in reach.
+    #[must_use]
+    pub fn starved(&self) -> bool {
+        matches!(self.end, End::StoresRanOut | End::Stranded)
+    }
+
+    /// The day of its end, counted from 0; none when it lived to first forage.
+    #[must_use]
+    pub fn end_day(&self) -> Option<usize> {
+        match self.end {
+            End::Alive => None,
+            _ => self.daily_heat_w.len().checked_sub(1),
+        }
+    }
+
+    /// Whether it lived at the end of a day counted from 0.
+    #[must_use]
+    pub fn alive_after(&self, day: usize) -> bool {
+        self.end_day().is_none_or(|end| day < end)
+    }
+}

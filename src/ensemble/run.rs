@@ -1,0 +1,115 @@
+//! Runs the members of a plan on all cores.
+
+use super::draws::Draws;
+use super::plan::Plan;
+use super::rows::MemberRow;
+use crate::season::{self, SeasonError};
+use rayon::prelude::*;
+use thiserror::Error;
+
+/// Why an ensemble gave no result.
+#[derive(Clone, Debug, Error, PartialEq)]
+pub enum EnsembleError {
+    /// A member's winter failed.
+    #[error("member {member} in winter {winter}: {source}")]
+    Member {
+        /// Number of the member.
+        member: u32,
+        /// Label of its winter.
+        winter: String,
+        /// What failed.
+        source: SeasonError,
+    },
+    /// There is nothing to run.
+    #[error("the plan has {members} members and {winters} winters; it needs at least one of each")]
+    Nothing {
+        /// Members of the plan.
+        members: u32,
+        /// Winters of the plan.
+        winters: usize,
+    },
+    /// The caller asked to stop.
+    #[error("interrupted")]
+    Interrupted,
+}
+
+/// Told of every finished member, from any thread.
+pub trait Watcher: Sync {
+    /// A member has finished.
+    fn finished(&self);
+    /// Whether to stop: members not yet begun are left.
+    fn stop(&self) -> bool;
+}
+
+/// No one watches.
+impl Watcher for () {
+    fn finished(&self) {}
+    fn stop(&self) -> bool {
+        false
+    }
+}
+
+/// Runs every member of `plan`; rows in the order of members, whatever the threads.
+///
+/// # Errors
+/// [`EnsembleError`]; of several failing members the one with the lowest number is named.
+pub fn run(plan: &Plan, watcher: &impl Watcher) -> Result<Vec<MemberRow>, EnsembleError> {
+    if plan.members == 0 || plan.winters.is_empty() {
+        return Err(EnsembleError::Nothing {
+            members: plan.members,
+            winters: plan.winters.len(),
+        });
+    }
+    let draws = Draws::new(plan.seed);
+    let rows: Vec<Result<MemberRow, EnsembleError>> = (0..plan.members)
+        .into_par_iter()
+        .map(|number| {
+            if watcher.stop() {
+                return Err(EnsembleError::Interrupted);
+            }
+            let row = member(plan, &draws, number);
+            watcher.finished();
+            row
+        })
+        .collect();
+    rows.into_iter().collect()
+}
+
+fn member(plan: &Plan, draws: &Draws, number: u32) -> Result<MemberRow, EnsembleError> {
+    let winter = plan.winter_of(number);
+    let forcing = &plan.winters[winter];
+    let member = plan.member(draws, number);
+    let season = |fed: bool| {
+        season::run(&member, &plan.site, forcing, fed).map_err(|source| EnsembleError::Member {
+            member: number,
+            winter: forcing.label.clone(),
+            source,
+        })
+    };
+    let outcome = season(false)?;
+    // A colony that lacked honey or ended early used less than the winter takes: run it again as if fed.
+    let need_kg = if outcome.unlimited {
+        outcome.used.total_kg()
+    } else {
+        season(true)?.used.total_kg()
+    };
+    let mut daily_stores_kg: Vec<f32> = Vec::with_capacity(forcing.days());
+    daily_stores_kg.extend(outcome.days.iter().map(|day| day.stores_kg as f32));
+    daily_stores_kg.resize(forcing.days(), outcome.stores_left_kg as f32);
+    Ok(MemberRow {
+        member: number,
+        winter,
+        bees: member.colony.bees,
+        stores_kg: member.colony.stores_kg,
+        end: outcome.end,
+        end_date: outcome.end_date,
+        need_kg,
+        used: outcome.used,
+        left_kg: outcome.stores_left_kg,
+        bees_end: outcome.bees,
+        coldest_mantle_c: outcome.coldest_mantle_c,
+        ledger: outcome.ledger,
+        daily_stores_kg,
+        daily_heat_w: outcome.days.iter().map(|day| day.heat_w as f32).collect(),
+    })
+}
