@@ -1,4 +1,5 @@
 //! Hourly weather records: readers by layout, cleaning, winters, sun and sky, synthetic winters.
+
 pub mod account;
 mod cleaning;
 pub mod clock;
@@ -9,16 +10,22 @@ pub mod gaps;
 mod hourly;
 pub mod humidity;
 pub mod layout;
-pub mod place;
 pub mod normals;
+pub mod place;
 pub mod pressure;
+pub mod radiation;
 pub mod record;
 mod rows;
+pub mod sample;
 pub mod season;
+pub mod sky;
 mod source;
 mod stamp;
+pub mod sun;
+pub mod synthesis;
 mod table;
 pub mod variable;
+pub mod wind;
 pub mod winter;
 
 pub use account::Account;
@@ -29,17 +36,3 @@ pub use record::{ReadOptions, Record, read, read_bytes};
 pub use season::{Season, Winters};
 pub use variable::Variable;
 pub use winter::{Winter, WinterFigures};
-pub mod radiation;
-pub mod sample;
-pub mod sky;
-pub mod sun;
-pub mod synthesis;
-pub mod wind;
-#[derive(Debug, Clone)]
-pub struct Winter {
-    pub label: String,
-    pub start: jiff::civil::DateTime,
-    pub temperature_c: Vec<f64>,
-    pub wind_m_s: Option<Vec<f64>>,
-    pub pressure_pa: Option<Vec<f64>>,
-}
