@@ -5,6 +5,7 @@ pub mod ensemble;
 pub mod hive;
 pub mod material;
 pub mod parameter;
+pub mod scenario;
 pub mod season;
 pub mod source;
 pub mod units;

@@ -1,0 +1,102 @@
+//! The colony of a scenario and how far its size and stores are uncertain.
+
+use super::error::{Problem, ScenarioError};
+use super::field::{Field, Table};
+use super::overrides::{Override, most_likely};
+use crate::colony::cluster::mass_from_seams_kg;
+use crate::hive::Hive;
+use crate::units::{Dimension, parse};
+
+/// Share by which a cluster that is counted in seams is less dense than a tight one. A cluster's volume falls by 55 % from 4 to
+/// -23 degC (Severson & Erickson 1990); seams are counted in autumn at about 5 degC.
+pub const LOOSER_WHEN_COUNTED: f64 = 0.55;
+/// Spread of the number of bees when the scenario gives none, relative. Own estimate: colonies counted by eye.
+pub const BEES_SPREAD: f64 = 0.15;
+/// Spread of the stores when the scenario gives none, relative. Own estimate: a hive that was hefted or weighed.
+pub const STORES_SPREAD: f64 = 0.05;
+/// Most honey for the space inside the boxes, kg/m3. Combs fill near two thirds of it: own estimate, rounded up.
+const MOST_HONEY_KG_M3: f64 = 1_000.0;
+const BEES: (f64, f64) = (500.0, 100_000.0);
+
+/// Size and stores of the colony on the first day of the season, and their spread.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ColonySpread {
+    /// Adult bees, mean.
+    pub bees: f64,
+    /// Relative standard deviation of the bees, 0 to 0.5.
+    pub bees_spread: f64,
+    /// Honey, mean, kg.
+    pub stores_kg: f64,
+    /// Standard deviation of the honey, kg.
+    pub stores_spread_kg: f64,
+}
+
+pub(super) fn colony(
+    field: &Field<'_>,
+    hive: &Hive,
+    overrides: &[Override],
+) -> Result<ColonySpread, ScenarioError> {
+    let keys = ["bees", "mass", "seams", "spread", "stores", "stores_spread"];
+    let table = field.table(&keys, "[colony]")?;
+    let bees = bees(&table, hive, overrides)?;
+    let spread = table
+        .get("spread")
+        .map(|spread| spread.quantity(Dimension::Fraction, "0 %", "50 %"));
+    let stores = table.require("stores", "stores = \"25 kg\"")?;
+    let stores_kg = stores.quantity(Dimension::Mass, "0.1 kg", "200 kg")?;
+    let most_kg = MOST_HONEY_KG_M3 * hive.cavity.plan_m2() * hive.cavity.height_m();
+    if stores_kg > most_kg {
+        return Err(stores.error(Problem::Together(format!(
+            "{} of honey do not fit into this hive: its boxes hold {most_kg:.0} kg at the very most",
+            stores.written()
+        ))));
+    }
+    Ok(ColonySpread {
+        bees,
+        bees_spread: spread.transpose()?.unwrap_or(BEES_SPREAD),
+        stores_kg,
+        stores_spread_kg: stores_spread_kg(&table, stores_kg)?,
+    })
+}
+
+fn bees(table: &Table<'_>, hive: &Hive, overrides: &[Override]) -> Result<f64, ScenarioError> {
+    let (key, size) = table.one_of(&["bees", "mass", "seams"])?;
+    let bee_mass_kg = most_likely("bee_mass_kg", overrides);
+    let bees = match key {
+        "bees" => return size.number_within(BEES.0, BEES.1),
+        "mass" => size.quantity(Dimension::Mass, "0.05 kg", "15 kg")? / bee_mass_kg,
+        _ => {
+            // One seam more than frames: there are seams beside the outer combs.
+            let seams = size.number_within(1.0, f64::from(hive.frames + 1))?;
+            let density_kg_m3 =
+                most_likely("tight_density_kg_m3", overrides) * (1.0 - LOOSER_WHEN_COUNTED);
+            mass_from_seams_kg(seams, hive.comb_pitch_m, density_kg_m3) / bee_mass_kg
+        }
+    };
+    if (BEES.0..=BEES.1).contains(&bees) {
+        return Ok(bees);
+    }
+    Err(size.out_of_range(format!(
+        "what makes {} to {} bees; this makes {bees:.0}",
+        BEES.0, BEES.1
+    )))
+}
+
+/// A mass, or a share of the stores.
+fn stores_spread_kg(table: &Table<'_>, stores_kg: f64) -> Result<f64, ScenarioError> {
+    let Some(field) = table.get("stores_spread") else {
+        return Ok(STORES_SPREAD * stores_kg);
+    };
+    let share = field
+        .text("\"2 kg\"")
+        .is_ok_and(|text| parse(text, Dimension::Fraction).is_ok());
+    let spread_kg = if share {
+        stores_kg * field.quantity(Dimension::Fraction, "0 %", "50 %")?
+    } else {
+        field.quantity(Dimension::Mass, "0 kg", "100 kg")?
+    };
+    if spread_kg <= 0.5 * stores_kg {
+        return Ok(spread_kg);
+    }
+    Err(field.out_of_range("0 to half of the stores"))
+}

@@ -1,0 +1,226 @@
+//! A short hash of what a scenario means, however it is written.
+
+use std::fmt::{Display, Write as _};
+use std::path::Path;
+
+use sha2::{Digest, Sha256};
+
+use super::{
+    ColonySpread, Ensemble, Override, OverrideValue, Scenario, Season, SiteDescription,
+    WeatherSource,
+};
+use crate::hive::{Cavity, Floor, Framing, Hive, Layer, Opening, ScreenState, Vent};
+use crate::material::Material;
+
+/// Changes when the canonical text changes its form.
+const FORM: &str = "overwinter scenario 1";
+/// Bytes of the hash that are kept; two hex digits each.
+const BYTES: usize = 8;
+
+/// Sixteen hex digits of the SHA-256 of a canonical text of all values that results depend on: not of names, titles, sources and
+/// notes, nor of formatting, comments or units as written. Numbers count to twelve digits, so that "19 mm" is "1.9 cm".
+/// Weather files count by their paths from the scenario's folder, not by their content.
+pub(super) fn fingerprint(scenario: &Scenario) -> String {
+    let mut text = Canonical::default();
+    // Every struct is taken apart whole, so that a new field cannot be forgotten here.
+    let Scenario {
+        name: _,
+        path,
+        site,
+        weather,
+        season,
+        hive,
+        colony,
+        overrides,
+        ensemble,
+        fingerprint: _,
+    } = scenario;
+    text.word("form", FORM);
+    text.site(site);
+    text.weather(weather, path.as_deref().and_then(Path::parent));
+    text.season(season);
+    text.hive(hive);
+    text.colony(colony);
+    overrides.iter().for_each(|set| text.parameter(set));
+    let Ensemble { members, seed } = ensemble;
+    text.word("members", members);
+    text.word("seed", seed);
+    let hash = Sha256::digest(text.0.as_bytes());
+    hash.iter()
+        .take(BYTES)
+        .fold(String::new(), |hex, byte| hex + &format!("{byte:02x}"))
+}
+
+#[derive(Default)]
+struct Canonical(String);
+
+impl Canonical {
+    fn word(&mut self, key: &str, value: impl Display) {
+        // Writing into a String cannot fail.
+        let _ = writeln!(self.0, "{key} {value}");
+    }
+
+    fn number(&mut self, key: &str, value: f64) {
+        // -0 is 0.
+        self.word(key, format_args!("{:.11e}", value + 0.0));
+    }
+
+    fn maybe(&mut self, key: &str, value: Option<f64>) {
+        match value {
+            Some(value) => self.number(key, value),
+            None => self.word(key, "none"),
+        }
+    }
+
+    fn site(&mut self, site: &SiteDescription) {
+        let SiteDescription {
+            name: _,
+            latitude_deg,
+            longitude_deg,
+            elevation_m,
+            utc_offset_h,
+            shelter,
+            shelter_words: _,
+        } = site;
+        self.number("latitude", *latitude_deg);
+        self.maybe("longitude", *longitude_deg);
+        self.maybe("elevation", *elevation_m);
+        self.maybe("utc_offset", *utc_offset_h);
+        self.number("shelter", *shelter);
+    }
+
+    fn weather(&mut self, weather: &WeatherSource, folder: Option<&Path>) {
+        match weather {
+            WeatherSource::Sample => self.word("weather", "sample"),
+            WeatherSource::Files { paths, station } => {
+                for path in paths {
+                    let path = folder
+                        .and_then(|folder| path.strip_prefix(folder).ok())
+                        .unwrap_or(path);
+                    self.word(
+                        "weather file",
+                        format_args!("{:?}", path.to_string_lossy().replace('\\', "/")),
+                    );
+                }
+                self.word("station", format_args!("{station:?}"));
+            }
+        }
+    }
+
+    fn season(&mut self, season: &Season) {
+        let Season {
+            start,
+            first_forage,
+        } = season;
+        self.word("start", start);
+        self.word("first_forage", first_forage);
+    }
+
+    fn hive(&mut self, hive: &Hive) {
+        let Hive {
+            name: _,
+            cavity,
+            frames,
+            comb_pitch_m,
+            faces_deg,
+            wall,
+            lid,
+            floor,
+            entrances,
+            vents,
+            shared_sides,
+        } = hive;
+        let Cavity {
+            width_m,
+            length_m,
+            box_height_m,
+            boxes,
+        } = cavity;
+        self.number("width", *width_m);
+        self.number("length", *length_m);
+        self.number("box_height", *box_height_m);
+        self.word("boxes", boxes);
+        self.word("frames", frames);
+        self.number("comb_pitch", *comb_pitch_m);
+        self.number("faces", *faces_deg);
+        self.layers("wall", wall);
+        self.layers("lid", lid);
+        match floor {
+            Floor::Solid(layers) => self.layers("floor", layers),
+            Floor::Screened { free_share, state } => {
+                self.number("mesh", *free_share);
+                match state {
+                    ScreenState::Open => self.word("board", "none"),
+                    ScreenState::Half(board) => self.layers("half board", board),
+                    ScreenState::Closed(board) => self.layers("board", board),
+                }
+            }
+        }
+        entrances
+            .iter()
+            .for_each(|entrance| self.opening("entrance", entrance));
+        for Vent { opening, corked } in vents {
+            self.opening("vent", opening);
+            self.word("corked", corked);
+        }
+        for side in shared_sides {
+            self.number("shared", side.turn_deg());
+        }
+    }
+
+    fn layers(&mut self, key: &str, layers: &[Layer]) {
+        for Layer {
+            material,
+            thickness_m,
+            framing,
+        } in layers
+        {
+            self.material(key, material);
+            self.number("thickness", *thickness_m);
+            if let Some(Framing { material, share }) = framing {
+                self.material("framing", material);
+                self.number("share", *share);
+            }
+        }
+    }
+
+    fn material(&mut self, key: &str, material: &Material) {
+        self.word(key, &material.name);
+        self.number("conductivity", material.conductivity_w_mk);
+        self.number("density", material.density_kg_m3);
+        self.number("specific_heat", material.specific_heat_j_kgk);
+        self.maybe("vapour dry", material.vapour_factor_dry);
+        self.maybe("vapour wet", material.vapour_factor_wet);
+    }
+
+    fn opening(&mut self, key: &str, opening: &Opening) {
+        let Opening { width_m, height_m } = opening;
+        self.number(key, *width_m);
+        self.number("height", *height_m);
+    }
+
+    fn colony(&mut self, colony: &ColonySpread) {
+        let ColonySpread {
+            bees,
+            bees_spread,
+            stores_kg,
+            stores_spread_kg,
+        } = colony;
+        self.number("bees", *bees);
+        self.number("bees_spread", *bees_spread);
+        self.number("stores", *stores_kg);
+        self.number("stores_spread", *stores_spread_kg);
+    }
+
+    fn parameter(&mut self, set: &Override) {
+        let name = set.parameter().name;
+        match set.value {
+            OverrideValue::Fixed(value) => self.number(name, value),
+            OverrideValue::Range { low, mode, high } => {
+                self.number(name, low);
+                self.number("mode", mode);
+                self.number("high", high);
+            }
+        }
+    }
+}

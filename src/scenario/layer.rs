@@ -1,0 +1,195 @@
+//! Layers of walls, lids, floors and boards, and the materials that a scenario adds.
+
+use std::borrow::Cow;
+
+use super::error::{Problem, ScenarioError};
+use super::field::Field;
+use crate::hive::{Floor, Framing, Layer, ScreenState};
+use crate::material::{Catalogue, Material};
+use crate::units::Dimension;
+
+const LAYERS: &str = "[{ material = \"softwood\", thickness = \"19 mm\" }]";
+
+/// Free share of a floor mesh when the scenario gives none. Own estimate: hardware cloth of 8 wires an inch, wire 0.7 mm
+/// thick, has `((3.175 - 0.7) / 3.175)^2` = 61 %.
+pub const MESH_FREE_SHARE: f64 = 0.6;
+
+/// The materials of the table and those of `[[material]]`.
+pub(super) fn materials(field: Option<&Field<'_>>) -> Result<Catalogue, ScenarioError> {
+    let mut defined = Vec::new();
+    for field in field
+        .map(|field| field.one_or_list("[[material]]"))
+        .transpose()?
+        .unwrap_or_default()
+    {
+        defined.push(material(&field)?);
+        // Checked one by one, so that an error is at the line of its material.
+        Catalogue::with(defined.clone()).map_err(|e| field.error(e.into()))?;
+    }
+    Ok(Catalogue::with(defined).unwrap_or_default())
+}
+
+fn material(field: &Field<'_>) -> Result<Material, ScenarioError> {
+    let keys = [
+        "name",
+        "title",
+        "conductivity",
+        "density",
+        "specific_heat",
+        "vapour_factor",
+        "source",
+        "note",
+    ];
+    let table = field.table(&keys, "[[material]]")?;
+    let name = table
+        .require("name", "name = \"hemp-mat\"")?
+        .text("\"hemp-mat\"")?;
+    let conductivity = table.require("conductivity", "conductivity = \"0.042 W/mK\"")?;
+    let density = table.require("density", "density = \"40 kg/m3\"")?;
+    let heat = table.require("specific_heat", "specific_heat = \"1700 J/kgK\"")?;
+    let vapour = table
+        .get("vapour_factor")
+        .map(|factor| factor.number("2.0"))
+        .transpose()?;
+    let material = Material::defined(
+        name,
+        conductivity.any_quantity(Dimension::Conductivity)?,
+        density.any_quantity(Dimension::Density)?,
+        heat.any_quantity(Dimension::SpecificHeat)?,
+        vapour,
+    );
+    let mut material = material.map_err(|e| field.error(e.into()))?;
+    let words = |key| {
+        table
+            .get(key)
+            .map(|words| words.text("\"Hemp mat\"").map(str::to_owned))
+            .transpose()
+    };
+    for (key, place) in [
+        ("title", &mut material.title),
+        ("source", &mut material.source),
+        ("note", &mut material.note),
+    ] {
+        if let Some(words) = words(key)? {
+            *place = Cow::Owned(words);
+        }
+    }
+    Ok(material)
+}
+
+/// Layers from inside to outside, at least one.
+pub(super) fn layers(
+    field: &Field<'_>,
+    catalogue: &Catalogue,
+) -> Result<Vec<Layer>, ScenarioError> {
+    let list = field.one_or_list(LAYERS)?;
+    if list.is_empty() {
+        return Err(
+            field.out_of_range(format!("at least one layer, from the inside out: {LAYERS}"))
+        );
+    }
+    list.iter().map(|field| layer(field, catalogue)).collect()
+}
+
+fn layer(field: &Field<'_>, catalogue: &Catalogue) -> Result<Layer, ScenarioError> {
+    let table = field.table(
+        &["material", "thickness", "framing"],
+        "{ material = \"softwood\", thickness = \"19 mm\" }",
+    )?;
+    let framing = table
+        .get("framing")
+        .map(|field| framing(&field, catalogue))
+        .transpose()?;
+    Ok(Layer {
+        material: named(
+            &table.require("material", "material = \"softwood\"")?,
+            catalogue,
+        )?,
+        thickness_m: table
+            .require("thickness", "thickness = \"19 mm\"")?
+            .quantity(Dimension::Length, "0.1 mm", "1 m")?,
+        framing,
+    })
+}
+
+fn framing(field: &Field<'_>, catalogue: &Catalogue) -> Result<Framing, ScenarioError> {
+    let table = field.table(
+        &["material", "share"],
+        "{ material = \"softwood\", share = \"15 %\" }",
+    )?;
+    Ok(Framing {
+        material: named(
+            &table.require("material", "material = \"softwood\"")?,
+            catalogue,
+        )?,
+        share: table.require("share", "share = \"15 %\"")?.quantity(
+            Dimension::Fraction,
+            "0 %",
+            "90 %",
+        )?,
+    })
+}
+
+fn named(field: &Field<'_>, catalogue: &Catalogue) -> Result<Material, ScenarioError> {
+    let found = catalogue.find(field.text("\"softwood\"")?);
+    found.cloned().map_err(|e| field.error(e.into()))
+}
+
+/// How much of a screen a board covers.
+#[derive(Clone, Copy)]
+enum Cover {
+    None,
+    Half,
+    Whole,
+}
+
+/// A list of layers is a solid floor; a table is a screened one.
+pub(super) fn floor(field: &Field<'_>, catalogue: &Catalogue) -> Result<Floor, ScenarioError> {
+    if !field.is_table()
+        || !field
+            .open_table("")?
+            .entries()
+            .iter()
+            .any(|(key, _)| is_of_screen(key))
+    {
+        return Ok(Floor::Solid(layers(field, catalogue)?));
+    }
+    let example =
+        "{ screened = \"closed\", board = [{ material = \"plywood\", thickness = \"6 mm\" }] }";
+    let table = field.table(&["screened", "free_share", "board"], example)?;
+    let screened = table.require("screened", "screened = \"closed\"")?;
+    let cover = screened.choice(&[
+        ("open", Cover::None),
+        ("half", Cover::Half),
+        ("closed", Cover::Whole),
+    ])?;
+    let board = || {
+        let board = table.require(
+            "board",
+            "board = [{ material = \"plywood\", thickness = \"6 mm\" }]",
+        )?;
+        layers(&board, catalogue)
+    };
+    let state = match (cover, table.get("board")) {
+        (Cover::None, None) => ScreenState::Open,
+        (Cover::None, Some(board)) => {
+            return Err(board.error(Problem::Together(
+                "an open screen has no board; leave the board out, or write screened = \"half\" or \"closed\"".to_owned(),
+            )));
+        }
+        (Cover::Half, _) => ScreenState::Half(board()?),
+        (Cover::Whole, _) => ScreenState::Closed(board()?),
+    };
+    let free_share = table
+        .get("free_share")
+        .map(|share| share.quantity(Dimension::Fraction, "5 %", "95 %"))
+        .transpose()?;
+    Ok(Floor::Screened {
+        free_share: free_share.unwrap_or(MESH_FREE_SHARE),
+        state,
+    })
+}
+
+fn is_of_screen(key: &str) -> bool {
+    matches!(key, "screened" | "free_share" | "board")
+}

@@ -1,0 +1,78 @@
+//! The scenario: a TOML file that a keeper writes by hand, validated into the types of the library.
+//!
+//! [`read`] takes a file, [`parse`] its text, [`built_in`] is the sample, and [`starter`] the text of a commented file to begin
+//! with. Every error names file, line and field, the value as written, what is allowed and, where one can be told, what was
+//! probably meant. Keys, units, defaults and ranges are listed in the README.
+//!
+//! ```
+//! use overwinter::scenario;
+//! use std::path::Path;
+//!
+//! let scenario = scenario::parse(scenario::starter(), Path::new("oak.toml"))?;
+//! assert_eq!(scenario.hive.cavity.boxes, 2);
+//!
+//! let wrong = scenario::starter().replacen("\"19 mm\"", "\"19\"", 1);
+//! let error = scenario::parse(&wrong, Path::new("oak.toml")).unwrap_err();
+//! assert_eq!(error.field, "hive.wall[1].thickness");
+//! assert!(error.to_string().starts_with("oak.toml:"));
+//! # Ok::<(), overwinter::scenario::ScenarioError>(())
+//! ```
+
+mod colony;
+mod error;
+mod field;
+mod fingerprint;
+mod hive;
+mod layer;
+mod overrides;
+mod reading;
+mod season;
+mod site;
+
+pub use colony::{BEES_SPREAD, ColonySpread, LOOSER_WHEN_COUNTED, STORES_SPREAD};
+pub use error::{Problem, ScenarioError};
+pub use hive::{BOX_HEIGHT_M, BOX_LENGTH_M, COMB_PITCH_M, SIDE_SPACE_M};
+pub use layer::MESH_FREE_SHARE;
+pub use overrides::{Override, OverrideValue};
+pub use reading::{built_in, parse, read, starter};
+pub use season::{MonthDay, Season};
+pub use site::{SHELTERS, SiteDescription, WeatherSource};
+
+use std::path::PathBuf;
+
+use crate::hive::Hive;
+
+/// Everything that a run is asked for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Scenario {
+    /// What its keeper calls it; the file's name when not given.
+    pub name: String,
+    /// Its file; none for the built-in sample.
+    pub path: Option<PathBuf>,
+    /// Where the hive stands.
+    pub site: SiteDescription,
+    /// Where the winters come from.
+    pub weather: WeatherSource,
+    /// From when to when a winter runs.
+    pub season: Season,
+    /// The hive.
+    pub hive: Hive,
+    /// The colony and what is not known of it.
+    pub colony: ColonySpread,
+    /// Parameters that differ from the table, in the order of the table; no row twice.
+    pub overrides: Vec<Override>,
+    /// How many members, from which seed.
+    pub ensemble: Ensemble,
+    /// Sixteen hex digits that tell scenarios of different results apart: a hash of all values that results depend on, the same
+    /// however the file is laid out. Names count for nothing; weather files count by path, not by content.
+    pub fingerprint: String,
+}
+
+/// How many members are drawn, from which seed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Ensemble {
+    /// 1 to 10,000,000.
+    pub members: u32,
+    /// 0 to 2^63 - 1, the whole numbers of TOML.
+    pub seed: u64,
+}

@@ -1,0 +1,146 @@
+//! Parameters of the model that a scenario sets otherwise than the table.
+
+use super::error::{Problem, ScenarioError};
+use super::field::{Field, nearest};
+use crate::parameter::{self, Parameter, Spread, TABLE, triangular};
+use crate::units::Dimension;
+
+/// A parameter with a value or range of the user's.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Override {
+    /// Number of the row in [`parameter::TABLE`].
+    pub row: usize,
+    /// What replaces the row's value and range.
+    pub value: OverrideValue,
+}
+
+/// What replaces a parameter's value and range; in the unit of the row and within its range.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum OverrideValue {
+    /// The same in every member.
+    Fixed(f64),
+    /// Drawn from a triangular distribution; in the logarithm where the row is.
+    Range {
+        /// Lowest value.
+        low: f64,
+        /// Most likely value.
+        mode: f64,
+        /// Highest value.
+        high: f64,
+    },
+}
+
+impl Override {
+    /// The row that is overridden.
+    #[must_use]
+    pub fn parameter(&self) -> &'static Parameter {
+        &TABLE[self.row]
+    }
+
+    /// The value at `probability` (0 to 1) of the user's distribution. A row that is fixed in the table is drawn too when the
+    /// user gives a range.
+    #[must_use]
+    pub fn quantile(&self, probability: f64) -> f64 {
+        match self.value {
+            OverrideValue::Fixed(value) => value,
+            OverrideValue::Range { low, mode, high } => match self.parameter().spread {
+                Spread::Fixed => triangular(low, mode, high, probability),
+                _ => self
+                    .parameter()
+                    .quantile_between(low, mode, high, probability),
+            },
+        }
+    }
+
+    /// The value, or the most likely one.
+    #[must_use]
+    pub fn most_likely(&self) -> f64 {
+        match self.value {
+            OverrideValue::Fixed(value) => value,
+            OverrideValue::Range { mode, .. } => mode,
+        }
+    }
+}
+
+/// The most likely value of a parameter under these overrides; NaN for a name that is not in the table.
+pub(super) fn most_likely(name: &str, overrides: &[Override]) -> f64 {
+    let set = overrides.iter().find(|set| set.parameter().name == name);
+    let default = || parameter::find(name).map_or(f64::NAN, |row| row.default);
+    set.map_or_else(default, Override::most_likely)
+}
+
+/// Overrides in the order of the table.
+pub(super) fn overrides(field: &Field<'_>) -> Result<Vec<Override>, ScenarioError> {
+    let mut overrides = Vec::new();
+    for (name, field) in field.open_table("[parameters]")?.entries() {
+        let Some(row) = TABLE.iter().position(|row| row.name == name) else {
+            let names = || TABLE.iter().map(|row| row.name);
+            return Err(field.error(Problem::UnknownKey {
+                nearest: nearest(name, names()),
+                allowed: names().collect(),
+            }));
+        };
+        let value = value(&field, &TABLE[row])?;
+        overrides.push(Override { row, value });
+    }
+    overrides.sort_by_key(|set| set.row);
+    Ok(overrides)
+}
+
+fn value(field: &Field<'_>, row: &Parameter) -> Result<OverrideValue, ScenarioError> {
+    if !field.is_table() {
+        return Ok(OverrideValue::Fixed(number(field, row)?));
+    }
+    let table = field.table(
+        &["low", "mode", "high"],
+        "{ low = 2.0, mode = 2.6, high = 3.0 }",
+    )?;
+    let corner = |key, example| number(&table.require(key, example)?, row);
+    let (low, mode, high) = (
+        corner("low", "low = 2.0")?,
+        corner("mode", "mode = 2.6")?,
+        corner("high", "high = 3.0")?,
+    );
+    if low <= mode && mode <= high && low < high {
+        return Ok(OverrideValue::Range { low, mode, high });
+    }
+    Err(table.error(Problem::Together(format!(
+        "low = {low}, mode = {mode}, high = {high} is no range; low must be below high and mode between them"
+    ))))
+}
+
+/// A bare number in the unit of the row, or a quantity where that unit is one that people write.
+fn number(field: &Field<'_>, row: &Parameter) -> Result<f64, ScenarioError> {
+    let value = match dimension(row.unit) {
+        Some((dimension, unit_si)) if !field.is_number() => {
+            field.any_quantity(dimension)? / unit_si
+        }
+        _ => field.number(&row.default.to_string())?,
+    };
+    if (row.low..=row.high).contains(&value) {
+        return Ok(value);
+    }
+    let unit = if row.unit == "-" { "" } else { row.unit };
+    Err(field.out_of_range(format!("{} to {} {unit}", row.low, row.high).trim_end()))
+}
+
+/// What a unit of the parameter table measures, and how many SI units it is.
+fn dimension(unit: &str) -> Option<(Dimension, f64)> {
+    let dimension = match unit {
+        "kg" => Dimension::Mass,
+        "degC" => Dimension::Temperature,
+        "K" => Dimension::TemperatureDifference,
+        "m" => Dimension::Length,
+        "s" => Dimension::Duration,
+        "h" => return Some((Dimension::Duration, 3_600.0)),
+        "W/kg" => Dimension::SpecificPower,
+        "W/K" => Dimension::Conductance,
+        "W/mK" => Dimension::Conductivity,
+        "W/m2K" => Dimension::Transmittance,
+        "J/kgK" => Dimension::SpecificHeat,
+        "kg/m3" => Dimension::Density,
+        "-" => Dimension::Fraction,
+        _ => return None,
+    };
+    Some((dimension, 1.0))
+}

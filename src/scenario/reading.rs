@@ -1,0 +1,239 @@
+//! From a file or its text to a [`Scenario`].
+
+use std::fs::File;
+use std::io::{ErrorKind, Read as _};
+use std::path::Path;
+
+use toml::de::DeTable;
+
+use super::colony::colony;
+use super::error::{Problem, ScenarioError};
+use super::field::{Field, Source, Table};
+use super::fingerprint::fingerprint;
+use super::hive::hive;
+use super::layer::materials;
+use super::overrides::overrides;
+use super::season::season;
+use super::site::{site, weather};
+use super::{Ensemble, Scenario};
+
+const SAMPLE: &str = include_str!("sample.toml");
+/// Name of the sample in messages.
+const SAMPLE_FILE: &str = "sample.toml";
+/// Longest file that is read, KiB; the sample has 4.
+const MOST_KIB: u64 = 1024;
+/// Members when the scenario does not say.
+const MEMBERS: u32 = 1_000;
+const MOST_MEMBERS: u32 = 10_000_000;
+/// Seed when the scenario does not say.
+const SEED: u64 = 1;
+const KEYS: [&str; 9] = [
+    "name",
+    "site",
+    "weather",
+    "season",
+    "hive",
+    "colony",
+    "ensemble",
+    "material",
+    "parameters",
+];
+
+/// Reads a scenario file.
+///
+/// # Errors
+/// The first thing that is wrong with the file or a field of it.
+pub fn read(path: &Path) -> Result<Scenario, ScenarioError> {
+    let bytes = bytes(path).map_err(|problem| whole(path, problem))?;
+    if bytes.contains(&0) {
+        return Err(whole(path, Problem::Binary));
+    }
+    match std::str::from_utf8(&bytes) {
+        Ok(text) => parse(text, path),
+        Err(error) => {
+            let byte = error.valid_up_to() + 1;
+            let lines = bytes
+                .iter()
+                .take(error.valid_up_to())
+                .filter(|byte| **byte == b'\n')
+                .count();
+            Err(ScenarioError {
+                line: Some(lines + 1),
+                ..whole(path, Problem::NotUtf8 { byte })
+            })
+        }
+    }
+}
+
+fn bytes(path: &Path) -> Result<Vec<u8>, Problem> {
+    let refused = |error: std::io::Error| match error.kind() {
+        ErrorKind::NotFound => Problem::NoFile,
+        ErrorKind::IsADirectory => Problem::Folder,
+        _ => Problem::Unreadable(error.to_string()),
+    };
+    if path.is_dir() {
+        return Err(Problem::Folder);
+    }
+    let most = MOST_KIB * 1024;
+    let mut bytes = Vec::new();
+    let file = File::open(path).map_err(refused)?;
+    file.take(most + 1)
+        .read_to_end(&mut bytes)
+        .map_err(refused)?;
+    if bytes.len() as u64 > most {
+        return Err(Problem::TooLarge { most_kib: MOST_KIB });
+    }
+    Ok(bytes)
+}
+
+/// Reads the text of a scenario; `path` names it in messages, and weather files are resolved from its folder.
+///
+/// # Errors
+/// The first thing that is wrong with the text or a field of it.
+pub fn parse(text: &str, path: &Path) -> Result<Scenario, ScenarioError> {
+    validated(text, path, Some(path))
+}
+
+/// The built-in sample: a two-box hive of 19 mm softwood in an invented northern place, run through the built-in winters.
+#[must_use]
+pub fn built_in() -> Scenario {
+    // The text is part of the program and a test reads it.
+    match validated(SAMPLE, Path::new(SAMPLE_FILE), None) {
+        Ok(scenario) => scenario,
+        Err(error) => unreachable!("the built-in sample: {error}"),
+    }
+}
+
+/// The text of a commented scenario to begin with: that of the built-in sample.
+#[must_use]
+pub fn starter() -> &'static str {
+    SAMPLE
+}
+
+fn validated(text: &str, file: &Path, path: Option<&Path>) -> Result<Scenario, ScenarioError> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    if text.trim().is_empty() {
+        return Err(whole(file, Problem::Empty));
+    }
+    let source = Source { file, text };
+    let document = DeTable::parse(text).map_err(|error| syntax(source, &error))?;
+    let table = Table::root(source, document.get_ref(), &KEYS)?;
+    let section = |key, example| table.require(key, example);
+
+    let name = table
+        .get("name")
+        .map(|name| name.text("\"Oak hive, home yard\""))
+        .transpose()?;
+    let stem = || {
+        file.file_stem()
+            .map_or_else(|| "scenario".into(), |stem| stem.to_string_lossy())
+    };
+    let name = name.map_or_else(|| stem().into_owned(), str::to_owned);
+
+    let catalogue = materials(table.get("material").as_ref())?;
+    let overrides = table
+        .get("parameters")
+        .map(|field| overrides(&field))
+        .transpose()?
+        .unwrap_or_default();
+    let site = site(&section(
+        "site",
+        "[site] with latitude = 47.2 and shelter = \"hedge\" below it",
+    )?)?;
+    let folder = file.parent().unwrap_or(Path::new(""));
+    let weather = weather(
+        &section(
+            "weather",
+            "[weather] with files = [\"station.csv\"] below it, or sample = true",
+        )?,
+        folder,
+    )?;
+    let season = season(&section(
+        "season",
+        "[season] with start = \"1 October\" and first_forage = \"20 April\" below it",
+    )?)?;
+    let hive = hive(
+        &section(
+            "hive",
+            "[hive] with boxes, frames, wall, lid, floor and entrance below it",
+        )?,
+        &catalogue,
+        &name,
+    )?;
+    let colony = colony(
+        &section(
+            "colony",
+            "[colony] with bees = 15000 and stores = \"25 kg\" below it",
+        )?,
+        &hive,
+        &overrides,
+    )?;
+    let ensemble = ensemble(table.get("ensemble").as_ref())?;
+    let mut scenario = Scenario {
+        name,
+        path: path.map(Path::to_owned),
+        site,
+        weather,
+        season,
+        hive,
+        colony,
+        overrides,
+        ensemble,
+        fingerprint: String::new(),
+    };
+    scenario.fingerprint = fingerprint(&scenario);
+    Ok(scenario)
+}
+
+fn ensemble(field: Option<&Field<'_>>) -> Result<Ensemble, ScenarioError> {
+    let mut ensemble = Ensemble {
+        members: MEMBERS,
+        seed: SEED,
+    };
+    let Some(field) = field else {
+        return Ok(ensemble);
+    };
+    let table = field.table(&["members", "seed"], "[ensemble]")?;
+    if let Some(members) = table.get("members") {
+        let value = members.whole(1, MOST_MEMBERS.into())?;
+        ensemble.members = u32::try_from(value).unwrap_or(MOST_MEMBERS);
+    }
+    if let Some(seed) = table.get("seed") {
+        ensemble.seed = seed.whole(0, i64::MAX.unsigned_abs())?;
+    }
+    Ok(ensemble)
+}
+
+fn whole(file: &Path, problem: Problem) -> ScenarioError {
+    ScenarioError {
+        file: file.to_owned(),
+        line: None,
+        field: String::new(),
+        problem: Box::new(problem),
+    }
+}
+
+fn syntax(source: Source<'_>, error: &toml::de::Error) -> ScenarioError {
+    let message = error.message().replace('\n', ", ");
+    ScenarioError {
+        line: error.span().map(|span| source.line(span.start)),
+        ..whole(source.file, Problem::Syntax(message))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_sample_is_read_and_is_the_starter() {
+        let sample = built_in();
+        assert_eq!(sample.path, None);
+        assert_eq!(sample.hive.frames, 10);
+        assert!((sample.hive.cavity.width_m - 0.375).abs() < 1e-12);
+        assert_eq!(sample.colony.bees, 15_500.0);
+        let starter = parse(starter(), Path::new("yard/oak.toml")).unwrap();
+        assert_eq!(starter.fingerprint, sample.fingerprint);
+        assert_eq!(starter.path.as_deref(), Some(Path::new("yard/oak.toml")));
+    }
+}

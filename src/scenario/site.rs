@@ -1,0 +1,169 @@
+//! Where the hive stands and whose weather it feels.
+
+use std::path::{Path, PathBuf};
+
+use super::error::ScenarioError;
+use super::field::{Field, Table};
+use crate::season::Site;
+use crate::units::Dimension;
+
+/// Wind at the hive as a share of the wind in the open, by words. Own estimate.
+pub const SHELTERS: [(&str, f64); 3] = [("open", 0.6), ("hedge", 0.35), ("walled", 0.15)];
+
+/// Where the hive stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SiteDescription {
+    /// What people call it.
+    pub name: String,
+    /// Degrees north, 0 to 90: the brood calendar of the model is that of northern winters.
+    pub latitude_deg: f64,
+    /// Degrees east, -180 to 180.
+    pub longitude_deg: Option<f64>,
+    /// Above sea level, m, -450 to 6,000.
+    pub elevation_m: Option<f64>,
+    /// Hours of local standard time ahead of UTC, -12 to 14; when not given, weather files or the longitude tell.
+    pub utc_offset_h: Option<f64>,
+    /// Wind at the hive as a share of the wind at its height in the open, 0 to 1.
+    pub shelter: f64,
+    /// The shelter as its keeper wrote it: "hedge", "0.35".
+    pub shelter_words: String,
+}
+
+impl SiteDescription {
+    /// The site as the energy balance takes it.
+    #[must_use]
+    pub fn site(&self) -> Site {
+        Site {
+            latitude_deg: self.latitude_deg,
+            elevation_m: self.elevation_m,
+            shelter: self.shelter,
+        }
+    }
+}
+
+/// Where the winters come from.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum WeatherSource {
+    /// The invented winters that are built in.
+    Sample,
+    /// Files of hourly weather.
+    Files {
+        /// Their paths, resolved from the folder of the scenario; not read or looked for yet. At least one.
+        paths: Vec<PathBuf>,
+        /// The station to take from files that hold several.
+        station: Option<String>,
+    },
+}
+
+pub(super) fn site(field: &Field<'_>) -> Result<SiteDescription, ScenarioError> {
+    let keys = [
+        "name",
+        "latitude",
+        "longitude",
+        "elevation",
+        "utc_offset",
+        "shelter",
+    ];
+    let table = field.table(&keys, "[site]")?;
+    let latitude = table.require("latitude", "latitude = 47.2")?;
+    let latitude_deg = degrees(&latitude)?;
+    if !(0.0..=90.0).contains(&latitude_deg) {
+        return Err(latitude.out_of_range(
+            "0 to 90 degrees north (brood rearing is modelled for winters of the northern hemisphere)",
+        ));
+    }
+    let (shelter, shelter_words) = shelter(&table.require("shelter", "shelter = \"hedge\"")?)?;
+    let name = table
+        .get("name")
+        .map(|name| name.text("\"Home yard\""))
+        .transpose()?;
+    Ok(SiteDescription {
+        name: name.unwrap_or("unnamed site").to_owned(),
+        latitude_deg,
+        longitude_deg: table
+            .get("longitude")
+            .map(|field| longitude_deg(&field))
+            .transpose()?,
+        elevation_m: table
+            .get("elevation")
+            .map(|field| field.quantity(Dimension::Elevation, "-450 m", "6000 m"))
+            .transpose()?,
+        utc_offset_h: table
+            .get("utc_offset")
+            .map(|field| field.quantity(Dimension::Duration, "-12 h", "14 h"))
+            .transpose()?
+            .map(|seconds| seconds / 3600.0),
+        shelter,
+        shelter_words,
+    })
+}
+
+fn longitude_deg(field: &Field<'_>) -> Result<f64, ScenarioError> {
+    let longitude_deg = degrees(field)?;
+    if (-180.0..=180.0).contains(&longitude_deg) {
+        return Ok(longitude_deg);
+    }
+    Err(field.out_of_range("-180 to 180 degrees, east above 0 and west below"))
+}
+
+/// Degrees, bare or with their sign: an angle on a map or a compass needs no unit.
+pub(super) fn degrees(field: &Field<'_>) -> Result<f64, ScenarioError> {
+    if field.is_number() {
+        return field.number("47.2");
+    }
+    Ok(field.any_quantity(Dimension::Angle)?.to_degrees())
+}
+
+fn shelter(field: &Field<'_>) -> Result<(f64, String), ScenarioError> {
+    if field.is_number() {
+        return Ok((field.number_within(0.0, 1.0)?, field.written()));
+    }
+    let shelter = field.choice(&SHELTERS)?;
+    let word = SHELTERS.iter().find(|(_, share)| *share == shelter);
+    Ok((
+        shelter,
+        word.map_or_else(String::new, |(word, _)| (*word).to_owned()),
+    ))
+}
+
+pub(super) fn weather(field: &Field<'_>, folder: &Path) -> Result<WeatherSource, ScenarioError> {
+    let table = field.table(&["sample", "files", "station"], "[weather]")?;
+    let (key, source) = table.one_of(&["files", "sample"])?;
+    if key == "files" {
+        return files(&table, &source, folder);
+    }
+    if let Some(station) = table.get("station") {
+        return Err(
+            station.out_of_range("no station with sample = true: the sample is of one place")
+        );
+    }
+    if source.boolean()? {
+        return Ok(WeatherSource::Sample);
+    }
+    Err(source.out_of_range(
+        "true for the built-in sample winters; or name weather files: files = [\"station.csv\"]",
+    ))
+}
+
+fn files(
+    table: &Table<'_>,
+    files: &Field<'_>,
+    folder: &Path,
+) -> Result<WeatherSource, ScenarioError> {
+    let paths = files
+        .list("[\"station.csv\"]")?
+        .iter()
+        .map(|file| Ok(folder.join(file.text("\"station.csv\"")?)))
+        .collect::<Result<Vec<_>, ScenarioError>>()?;
+    if paths.is_empty() {
+        return Err(files.out_of_range("at least one file, as [\"station.csv\"]"));
+    }
+    let station = table
+        .get("station")
+        .map(|station| station.text("\"MSP\""))
+        .transpose()?;
+    Ok(WeatherSource::Files {
+        paths,
+        station: station.map(str::to_owned),
+    })
+}
