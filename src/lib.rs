@@ -1,10 +1,12 @@
 //! An hourly energy balance of a honey bee colony in its hive, run through recorded winters.
 
+pub mod cli;
 pub mod colony;
 pub mod ensemble;
 pub mod hive;
 pub mod material;
 pub mod parameter;
+pub mod report;
 pub mod scenario;
 pub mod season;
 pub mod source;

@@ -175,6 +175,23 @@ impl Summary {
         }
     }
 
+    /// A day after the start as a date without its year, which differs between winters: "2 April".
+    #[must_use]
+    pub fn day_words(&self, day: f64) -> String {
+        self.date(day).map_or_else(String::new, |date| date.strftime("%-d %B").to_string())
+    }
+
+    /// A day after the start as month and day: "04-02".
+    #[must_use]
+    pub fn date_words(&self, day: f64) -> String {
+        self.date(day).map_or_else(String::new, |date| date.strftime("%m-%d").to_string())
+    }
+
+    fn date(&self, day: f64) -> Option<Date> {
+        let days = jiff::Span::new().try_days(day.round() as i64).ok()?;
+        self.start.checked_add(days).ok()
+    }
+
     /// Honey needed for a share of winters that is one of [`NEED_SHARES`].
     #[must_use]
     pub fn need(&self, share: f64) -> Option<&Need> {

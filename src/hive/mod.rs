@@ -5,6 +5,7 @@
 
 pub mod airflow;
 pub mod film;
+pub mod heatloss;
 pub mod surface;
 
 mod description;

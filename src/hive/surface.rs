@@ -51,6 +51,21 @@ pub enum Face {
     Floor,
 }
 
+impl Face {
+    /// In words, for tables.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Side(Side::Front) => "front",
+            Self::Side(Side::Right) => "right side",
+            Self::Side(Side::Back) => "back",
+            Self::Side(Side::Left) => "left side",
+            Self::Lid => "lid",
+            Self::Floor => "floor",
+        }
+    }
+}
+
 /// Both limits of the total thermal resistance of a build-up with framing, m2K/W (ISO 6946:2017, 6.7.2).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ResistanceLimits {

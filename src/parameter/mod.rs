@@ -49,15 +49,18 @@ impl Parameter {
     /// One uniform number makes one draw, so that members keep their draws when other parameters change.
     #[must_use]
     pub fn quantile(&self, probability: f64) -> f64 {
-        self.quantile_between(self.low, self.default, self.high, probability)
+        match self.spread {
+            Spread::Fixed => self.default,
+            _ => self.quantile_between(self.low, self.default, self.high, probability),
+        }
     }
 
-    /// As [`Parameter::quantile`], with a range and most likely value given by the user instead of the table's.
+    /// As [`Parameter::quantile`], with a range and most likely value given by the user instead of the table's; a fixed row is
+    /// drawn too.
     #[must_use]
     pub fn quantile_between(&self, low: f64, mode: f64, high: f64, probability: f64) -> f64 {
         match self.spread {
-            Spread::Fixed => mode,
-            Spread::Triangular => triangular(low, mode, high, probability),
+            Spread::Fixed | Spread::Triangular => triangular(low, mode, high, probability),
             Spread::LogTriangular => libm::exp(triangular(
                 libm::log(low),
                 libm::log(mode),

@@ -123,6 +123,12 @@ impl Balance {
         self.cluster = cluster;
     }
 
+    /// The cluster of the day.
+    #[must_use]
+    pub fn cluster(&self) -> &Cluster {
+        &self.cluster
+    }
+
     /// The weather of a station as the hive feels it: less wind.
     #[must_use]
     pub fn at_hive(&self, station: &Weather) -> Weather {

@@ -8,6 +8,7 @@ mod forcing;
 mod ledger;
 mod run;
 mod solver;
+mod trace;
 mod walls;
 
 pub use balance::{Balance, Site, State, Weather};
@@ -15,3 +16,4 @@ pub use forcing::Forcing;
 pub use ledger::{Ledger, Path};
 pub use run::{Advance, DayRecord, Member, Outcome, SeasonError, Watch, run, run_with};
 pub use solver::Solver;
+pub use trace::{TraceHour, trace};

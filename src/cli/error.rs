@@ -1,0 +1,94 @@
+//! What a command can fail of, and the exit code that tells it.
+
+use crate::ensemble::EnsembleError;
+use crate::report::OutputError;
+use crate::scenario::{PrepareError, ScenarioError};
+use crate::season::SeasonError;
+use crate::units::QuantityError;
+use crate::weather::WeatherError;
+use thiserror::Error;
+
+/// A command's error.
+#[derive(Debug, Error)]
+pub enum CliError {
+    /// The arguments are no command; the text is clap's.
+    #[error(transparent)]
+    Usage(clap::Error),
+    /// An option has a value that cannot be.
+    #[error("{option}: {problem}")]
+    Option {
+        /// The option.
+        option: &'static str,
+        /// What is wrong, what is allowed.
+        problem: String,
+    },
+    /// The scenario file.
+    #[error(transparent)]
+    Scenario(#[from] ScenarioError),
+    /// The weather files.
+    #[error(transparent)]
+    Weather(#[from] WeatherError),
+    /// A file of climate normals.
+    #[error("{file}: {problem}")]
+    Normals {
+        /// The file.
+        file: String,
+        /// What is wrong.
+        problem: crate::weather::normals::NormalsError,
+    },
+    /// Winters that cannot be made.
+    #[error(transparent)]
+    Synthesis(#[from] crate::weather::synthesis::SynthesisError),
+    /// The files or folder to write.
+    #[error(transparent)]
+    Output(#[from] OutputError),
+    /// A winter could not be run.
+    #[error(transparent)]
+    Season(#[from] SeasonError),
+    /// The ensemble could not be run.
+    #[error(transparent)]
+    Ensemble(#[from] EnsembleError),
+    /// Standard output.
+    #[error("cannot write the results: {0}")]
+    Print(std::io::Error),
+    /// Something that depends on this machine.
+    #[error("{0}")]
+    System(String),
+}
+
+impl From<PrepareError> for CliError {
+    fn from(error: PrepareError) -> Self {
+        match error {
+            PrepareError::Weather(error) => Self::Weather(error),
+        }
+    }
+}
+
+impl CliError {
+    /// An option whose value is no quantity.
+    pub(super) fn quantity(option: &'static str) -> impl FnOnce(QuantityError) -> Self {
+        move |error| Self::Option {
+            option,
+            problem: error.to_string(),
+        }
+    }
+
+    /// The exit code: 2 when usage or input is wrong, 1 when the work failed.
+    #[must_use]
+    pub fn code(&self) -> u8 {
+        match self {
+            Self::Usage(_)
+            | Self::Option { .. }
+            | Self::Scenario(_)
+            | Self::Weather(_)
+            | Self::Normals { .. }
+            | Self::Synthesis(_) => 2,
+            Self::Output(error) if error.is_input() => 2,
+            Self::Output(_)
+            | Self::Season(_)
+            | Self::Ensemble(_)
+            | Self::Print(_)
+            | Self::System(_) => 1,
+        }
+    }
+}

@@ -1,0 +1,22 @@
+//! Stopping on request: an interrupt raises a flag that the work looks at between members.
+
+use super::error::CliError;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+/// A flag that an interrupt raises.
+///
+/// # Errors
+/// [`CliError::System`] when the system lets no handler be set.
+pub(super) fn flag() -> Result<Arc<AtomicBool>, CliError> {
+    let flag = Arc::new(AtomicBool::new(false));
+    let raised = Arc::clone(&flag);
+    let set = ctrlc::try_set_handler(move || {
+        raised.store(true, Ordering::Relaxed);
+    });
+    match set {
+        // A process that has set one before, as a test does, keeps it.
+        Ok(()) | Err(ctrlc::Error::MultipleHandlers) => Ok(flag),
+        Err(error) => Err(CliError::System(format!("cannot watch for an interrupt: {error}"))),
+    }
+}

@@ -1,0 +1,71 @@
+//! The command line: definitions here, one file a command.
+//!
+//! Nothing here prints or exits: [`start`] writes to the console that it is given and returns what went wrong.
+
+mod common;
+mod console;
+mod error;
+mod heatloss;
+mod interrupt;
+mod materials;
+mod new;
+mod progress;
+mod run;
+mod trace;
+mod weather;
+
+pub use console::Console;
+pub use error::CliError;
+
+use clap::{Parser, Subcommand};
+
+/// Honey that a winter takes, and what a hive changes.
+///
+/// An hourly energy balance of a honey bee colony in its hive, run through recorded winters with uncertain
+/// colonies and parameters.
+#[derive(Debug, Parser)]
+#[command(name = "overwinter", version, about, long_about, max_term_width = 100)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Honey needed and the risk of running out, for one scenario.
+    Run(run::Run),
+    /// One winter hour by hour: temperatures, heat, stores.
+    Trace(trace::Trace),
+    /// Resistance and conductance of every surface and opening, without weather.
+    Heatloss(heatloss::Heatloss),
+    /// What weather files hold; winters made from climate normals.
+    Weather(weather::Weather),
+    /// The table of materials.
+    Materials(materials::Materials),
+    /// Writes a commented scenario to start from.
+    New(new::New),
+}
+
+/// Parses `arguments`, the first being the program's name, and does what they ask.
+///
+/// # Errors
+/// [`CliError`]; its [`code`](CliError::code) is the program's exit code.
+pub fn start(
+    arguments: impl IntoIterator<Item = std::ffi::OsString>,
+    console: &mut Console<'_>,
+) -> Result<(), CliError> {
+    let arguments = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments,
+        Err(error) if error.use_stderr() => return Err(CliError::Usage(error)),
+        // Help and version are asked for, not an error.
+        Err(help) => return console.print(&help.render().ansi().to_string()),
+    };
+    match arguments.command {
+        Command::Run(command) => command.start(console),
+        Command::Trace(command) => command.start(console),
+        Command::Heatloss(command) => command.start(console),
+        Command::Weather(command) => command.start(console),
+        Command::Materials(command) => command.start(console),
+        Command::New(command) => command.start(console),
+    }
+}

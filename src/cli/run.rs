@@ -1,0 +1,81 @@
+//! `overwinter run`: the ensemble of one scenario.
+
+use super::common::{Out, ScenarioArgument, Show};
+use super::console::Console;
+use super::error::CliError;
+use super::interrupt;
+use super::progress::Progress;
+use crate::ensemble::{self, Summary};
+use crate::report::{self, OutputFolder, Provenance, RunReport};
+use clap::Args;
+
+/// Most threads that may be asked for.
+const MOST_THREADS: usize = 1024;
+
+/// Honey needed and the risk of running out, for one scenario.
+#[derive(Debug, Args)]
+pub(super) struct Run {
+    #[command(flatten)]
+    scenario: ScenarioArgument,
+    /// Members to draw, instead of the scenario's.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=10_000_000))]
+    members: Option<u32>,
+    /// Seed of the draws, instead of the scenario's.
+    #[arg(long, value_name = "S")]
+    seed: Option<u64>,
+    /// Threads; without it, as many as the machine has cores. The results are the same for any number.
+    #[arg(long, value_name = "T", value_parser = threads)]
+    threads: Option<usize>,
+    #[command(flatten)]
+    out: Out,
+    #[command(flatten)]
+    show: Show,
+    /// No progress on the terminal.
+    #[arg(long)]
+    quiet: bool,
+}
+
+impl Run {
+    pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
+        let folder = self.out.out.as_deref().map(|path| OutputFolder::new(path, self.out.force));
+        let folder = folder.transpose()?;
+        let scenario = self.scenario.read()?;
+        let mut prepared = scenario.prepare()?;
+        prepared.plan.members = self.members.unwrap_or(prepared.plan.members);
+        prepared.plan.seed = self.seed.unwrap_or(prepared.plan.seed);
+
+        let plan = &prepared.plan;
+        let progress = Progress::new(plan.members, self.quiet, interrupt::flag()?);
+        let rows = pool(self.threads)?.install(|| ensemble::run(plan, &progress))?;
+        drop(progress);
+        let summary = Summary::new(plan, &rows);
+        let provenance = Provenance::new(&scenario, &prepared);
+        let report = RunReport { scenario: &scenario, prepared: &prepared, summary: &summary, provenance: &provenance };
+
+        if let Some(mut folder) = folder {
+            folder.add("summary.json", report::json::run(&report)?.as_bytes())?;
+            folder.add("members.csv", &report::members::csv(plan, &rows, &provenance)?)?;
+            folder.add("daily.csv", &report::daily::csv(&summary, &provenance)?)?;
+            folder.finish()?;
+        }
+        if self.show.json {
+            console.print(&report::json::run(&report)?)
+        } else {
+            console.print(&report::run_text::text(&report, self.show.units))
+        }
+    }
+}
+
+fn threads(text: &str) -> Result<usize, String> {
+    match text.parse() {
+        Ok(threads) if (1..=MOST_THREADS).contains(&threads) => Ok(threads),
+        _ => Err(format!("a whole number from 1 to {MOST_THREADS} is needed")),
+    }
+}
+
+fn pool(threads: Option<usize>) -> Result<rayon::ThreadPool, CliError> {
+    rayon::ThreadPoolBuilder::new()
+        .num_threads(threads.unwrap_or(0))
+        .build()
+        .map_err(|error| CliError::System(format!("cannot start threads: {error}")))
+}

@@ -1,0 +1,144 @@
+//! `overwinter trace`: one winter hour by hour.
+
+use super::common::{Out, ScenarioArgument, Show};
+use super::console::Console;
+use super::error::CliError;
+use crate::colony::HoneyUse;
+use crate::ensemble::Draws;
+use crate::report::trace_text::{self, TraceReport};
+use crate::report::{OutputFolder, Provenance, json};
+use crate::scenario::Prepared;
+use crate::season::{self, Outcome, Path};
+use clap::Args;
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// One winter hour by hour: temperatures, heat, stores.
+#[derive(Debug, Args)]
+pub(super) struct Trace {
+    #[command(flatten)]
+    scenario: ScenarioArgument,
+    /// Winter by its label, as `run` lists them; without it, the coldest of the record.
+    #[arg(long, value_name = "LABEL")]
+    winter: Option<String>,
+    /// Trace this member's draws; without it, the colony and parameters without spread.
+    #[arg(long, value_name = "N")]
+    member: Option<u32>,
+    /// Print every hour as CSV, in SI units.
+    #[arg(long, conflicts_with = "json")]
+    csv: bool,
+    #[command(flatten)]
+    out: Out,
+    #[command(flatten)]
+    show: Show,
+}
+
+#[derive(Serialize)]
+struct Output<'a> {
+    provenance: &'a Provenance,
+    winter: &'a str,
+    colony: &'a str,
+    end: crate::colony::End,
+    end_date: Option<jiff::civil::Date>,
+    used: HoneyUse,
+    stores_left_kg: f64,
+    bees: f64,
+    coldest_mantle_c: f64,
+    made_j: f64,
+    stored_j: f64,
+    lost_j: BTreeMap<&'static str, f64>,
+    imbalance: f64,
+    days: &'a [season::DayRecord],
+}
+
+impl Trace {
+    pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
+        let folder = self.out.out.as_deref().map(|path| OutputFolder::new(path, self.out.force));
+        let folder = folder.transpose()?;
+        let scenario = self.scenario.read()?;
+        let prepared = scenario.prepare()?;
+        let plan = &prepared.plan;
+        let (member, colony) = match self.member {
+            None => (plan.middle(), "colony and parameters without spread".to_owned()),
+            Some(number) if number < plan.members => {
+                (plan.member(&Draws::new(plan.seed), number), format!("member {number}"))
+            }
+            Some(number) => {
+                return Err(CliError::Option {
+                    option: "--member",
+                    problem: format!("{number} is none of the {} members, 0 to {}", plan.members, plan.members - 1),
+                });
+            }
+        };
+        let winter = self.winter(&prepared)?;
+        let forcing = &plan.winters[winter];
+        let (outcome, hours) = season::trace(&member, &plan.site, forcing)?;
+        let made_by = Provenance::new(&scenario, &prepared);
+        let report = TraceReport {
+            winter: &forcing.label,
+            colony: &colony,
+            outcome: &outcome,
+            hours: &hours,
+            made_by: &made_by,
+        };
+        let json = json::pretty(&output(&report))?;
+        if let Some(mut folder) = folder {
+            folder.add("trace.json", json.as_bytes())?;
+            folder.add("trace.csv", &trace_text::csv(&report)?)?;
+            folder.finish()?;
+        }
+        if self.show.json {
+            console.print(&json)
+        } else if self.csv {
+            console.print(&String::from_utf8_lossy(&trace_text::csv(&report)?))
+        } else {
+            console.print(&trace_text::text(&report, self.show.units))
+        }
+    }
+
+    /// Number of the winter asked for: by label, or that of a member, or the coldest.
+    fn winter(&self, prepared: &Prepared) -> Result<usize, CliError> {
+        let winters = &prepared.plan.winters;
+        if let Some(label) = &self.winter {
+            let found = winters.iter().position(|winter| winter.label == *label);
+            return found.ok_or_else(|| {
+                let labels: Vec<&str> = winters.iter().map(|winter| winter.label.as_str()).collect();
+                CliError::Option {
+                    option: "--winter",
+                    problem: format!("'{label}' is none of the winters {}", labels.join(", ")),
+                }
+            });
+        }
+        if let Some(member) = self.member {
+            return Ok(prepared.plan.winter_of(member));
+        }
+        let mean = |number: &usize| {
+            let instants = &winters[*number].instants;
+            instants.iter().map(|at| at.outside_c).sum::<f64>() / instants.len() as f64
+        };
+        let coldest = (0..winters.len()).min_by(|a, b| mean(a).total_cmp(&mean(b)));
+        // A prepared plan has a winter.
+        Ok(coldest.unwrap_or(0))
+    }
+}
+
+fn output<'a>(report: &TraceReport<'a>) -> Output<'a> {
+    let outcome: &Outcome = report.outcome;
+    let ledger = &outcome.ledger;
+    Output {
+        provenance: report.made_by,
+        winter: report.winter,
+        colony: report.colony,
+        end: outcome.end,
+        end_date: outcome.end_date,
+        used: outcome.used,
+        stores_left_kg: outcome.stores_left_kg,
+        bees: outcome.bees,
+        coldest_mantle_c: outcome.coldest_mantle_c,
+        made_j: ledger.made_j,
+        stored_j: ledger.stored_j,
+        lost_j: Path::ALL.map(|path| (path.words(), ledger.lost_j(path))).into_iter().collect(),
+        imbalance: ledger.imbalance(),
+        days: &outcome.days,
+    }
+}

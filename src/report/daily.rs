@@ -1,0 +1,46 @@
+//! `daily.csv`: quantiles of stores and heat, a row a day, SI units.
+
+use super::{OutputError, Provenance};
+use crate::ensemble::Summary;
+use crate::ensemble::DAY_QUANTILES;
+
+/// The table of all days. Its first line is a comment that begins with `#`.
+///
+/// # Errors
+/// [`OutputError::Format`].
+pub fn csv(summary: &Summary, made_by: &Provenance) -> Result<Vec<u8>, OutputError> {
+    let named = |what: &str, unit: &str| {
+        DAY_QUANTILES.map(|share| format!("{what}_q{:02.0}_{unit}", 100.0 * share))
+    };
+    let mut head = vec!["day".to_owned(), "date".to_owned(), "alive".to_owned()];
+    head.extend(named("stores", "kg"));
+    head.extend(named("heat", "w"));
+    commented_csv(made_by, &head, &summary.daily, |day| {
+        let mut cells = vec![
+            day.day.to_string(),
+            summary.date_words(day.day as f64),
+            format!("{:.4}", day.alive),
+        ];
+        cells.extend(day.stores_kg.map(|kg| format!("{kg:.3}")));
+        cells.extend(day.heat_w.map(|w| if w.is_finite() { format!("{w:.3}") } else { String::new() }));
+        cells
+    })
+}
+
+/// CSV with the provenance as its first line, a comment.
+pub(super) fn commented_csv<T>(
+    made_by: &Provenance,
+    head: &[String],
+    rows: &[T],
+    cells: impl Fn(&T) -> Vec<String>,
+) -> Result<Vec<u8>, OutputError> {
+    let failed = |error: csv::Error| OutputError::format("CSV")(error.into());
+    let mut writer = csv::Writer::from_writer(format!("# {}\n", made_by.line()).into_bytes());
+    writer.write_record(head).map_err(failed)?;
+    for row in rows {
+        writer.write_record(cells(row)).map_err(failed)?;
+    }
+    writer
+        .into_inner()
+        .map_err(|error| OutputError::format("CSV")(error.to_string().into()))
+}

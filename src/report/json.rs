@@ -1,0 +1,41 @@
+//! Results as JSON, in SI units, the unit in every name.
+
+use super::{CAUTIONS, OutputError, Provenance, RunReport};
+use crate::ensemble::Summary;
+use serde::Serialize;
+
+#[derive(Serialize)]
+struct Run<'a> {
+    provenance: &'a Provenance,
+    notes: &'a [String],
+    refused_winters: &'a [(String, String)],
+    stores_kg: f64,
+    summary: &'a Summary,
+    cautions: [&'static str; 4],
+}
+
+/// The summary of an ensemble.
+///
+/// # Errors
+/// [`OutputError::Format`], which no summary is known to cause.
+pub fn run(report: &RunReport<'_>) -> Result<String, OutputError> {
+    let run = Run {
+        provenance: report.provenance,
+        notes: &report.prepared.notes,
+        refused_winters: &report.prepared.refused,
+        stores_kg: report.scenario.colony.stores_kg,
+        summary: report.summary,
+        cautions: CAUTIONS,
+    };
+    pretty(&run)
+}
+
+/// Any value as indented JSON with a line break at its end.
+///
+/// # Errors
+/// [`OutputError::Format`] for a value that JSON cannot hold.
+pub fn pretty(value: &impl Serialize) -> Result<String, OutputError> {
+    serde_json::to_string_pretty(value)
+        .map(|text| text + "\n")
+        .map_err(|error| OutputError::format("JSON")(error.into()))
+}

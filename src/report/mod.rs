@@ -1,0 +1,40 @@
+//! Results as text, JSON and CSV, and the folder they are written to.
+
+pub mod daily;
+pub mod heatloss_text;
+pub mod json;
+pub mod materials_text;
+pub mod members;
+mod output;
+mod provenance;
+pub mod run_text;
+mod table;
+pub mod trace_text;
+pub mod weather_text;
+
+pub use output::{OutputError, OutputFolder, write_file};
+pub use provenance::Provenance;
+
+use crate::ensemble::Summary;
+use crate::scenario::{Prepared, Scenario};
+
+/// All that a report of an ensemble draws on.
+#[derive(Clone, Copy, Debug)]
+pub struct RunReport<'a> {
+    /// What was asked.
+    pub scenario: &'a Scenario,
+    /// What was run.
+    pub prepared: &'a Prepared,
+    /// The answer.
+    pub summary: &'a Summary,
+    /// What made it.
+    pub provenance: &'a Provenance,
+}
+
+/// Cautions that every result carries.
+pub const CAUTIONS: [&str; 4] = [
+    "These figures are a model's. Heft the hive and look: a colony can die of mites, disease, queen loss or wet with stores to spare.",
+    "Sun, sky and moisture in the hive are not in the balance yet: walls see the air's temperature, all vapour leaves.",
+    "Follow your apiary inspector and extension service on wintering, feeding and treatments.",
+    "Lifting, stings and cold are hazards; foam boards burn: follow the maker's data and local codes.",
+];

@@ -1,0 +1,144 @@
+//! The answer of an ensemble for a terminal: first the answer, then its tables, then what made it and its cautions.
+
+use super::table::{lines, percent, table};
+use super::{CAUTIONS, RunReport};
+use crate::ensemble::{Need, Summary};
+use crate::season::Path;
+use crate::units::{Dimension, Round, System, show};
+
+/// Paths that the short line names together.
+const WALLS: [Path; 4] = [Path::Front, Path::Right, Path::Back, Path::Left];
+const AIR: [Path; 3] = [Path::LowerAir, Path::UpperAir, Path::Fanning];
+
+/// The report as text.
+#[must_use]
+pub fn text(report: &RunReport<'_>, units: System) -> String {
+    let mut parts = vec![answer(report, units)];
+    parts.push(needs(report.summary, units));
+    parts.push(ends(report.summary));
+    parts.push(heat(report.summary));
+    parts.push(winters(report.summary, units));
+    parts.push(notes(report));
+    parts.join("\n\n") + "\n"
+}
+
+fn mass(kg: f64, units: System) -> String {
+    let decimals = match units {
+        System::Metric => 1,
+        System::Us => 0,
+    };
+    show(kg, Dimension::Mass, units, Round::Decimals(decimals))
+}
+
+/// The first five lines: what a reader came for.
+fn answer(report: &RunReport<'_>, units: System) -> String {
+    let s = report.summary;
+    let season = report.scenario.season;
+    let need = |share: f64| s.need(share).map_or(f64::NAN, |need| need.kg);
+    let stores = mass(report.scenario.colony.stores_kg, units);
+    let (low, high) = s.starved_interval;
+    let when = match &s.ran_out {
+        None => format!("no member ran out before {}", season.first_forage),
+        Some(ran_out) => {
+            let [early, middle, late] = ran_out.days.map(|day| s.day_words(day));
+            format!("half of those by {middle}; most between {early} and {late}")
+        }
+    };
+    let together = |paths: &[Path]| {
+        s.heat.iter().filter(|heat| paths.contains(&heat.path)).map(|heat| heat.share).sum::<f64>()
+    };
+    [
+        format!("{}: {} members over {}, {} to {}", report.scenario.name, s.members, counted(s.winters.len(), "winter"), season.start, season.first_forage),
+        format!("Honey needed    {} suffices in 50 % of winters, {} in 80 %, {} in 95 %", mass(need(0.5), units), mass(need(0.8), units), mass(need(0.95), units)),
+        format!("Risk            with {stores} of stores {} run out of honey in reach ({} to {})", percent(s.starved), percent(low), percent(high)),
+        format!("When            {when}"),
+        format!(
+            "Heat goes       walls {}, lid {}, floor {}, air {}, water vapour {}",
+            percent(together(&WALLS)),
+            percent(together(&[Path::Lid])),
+            percent(together(&[Path::Floor])),
+            percent(together(&AIR)),
+            percent(together(&[Path::Vapour])),
+        ),
+    ]
+    .join("\n")
+}
+
+fn counted(count: usize, noun: &str) -> String {
+    let plural = if count == 1 { "" } else { "s" };
+    format!("{count} {noun}{plural}")
+}
+
+fn needs(summary: &Summary, units: System) -> String {
+    let mut rows = table(["Suffices in", "honey", "95 % interval"]);
+    for Need { share, kg, interval_kg: (low, high) } in &summary.needs {
+        rows.add_row([
+            format!("{} of winters", percent(*share)),
+            mass(*kg, units),
+            format!("{} to {}", mass(*low, units), mass(*high, units)),
+        ]);
+    }
+    let used = summary.used;
+    let left = match summary.left_kg {
+        None => "No colony lived to first forage.".to_owned(),
+        Some(kg) => format!("Colonies alive at first forage have {} left in the middle.", mass(kg, units)),
+    };
+    format!(
+        "{}\n  Used in the mean: {} as heat, {} for brood, {} on flight days. {left}",
+        lines(&rows),
+        mass(used.heat_kg, units),
+        mass(used.brood_kg, units),
+        mass(used.activity_kg, units),
+    )
+}
+
+fn ends(summary: &Summary) -> String {
+    let mut rows = table(["End", "members", "share", "95 % interval"]);
+    for end in &summary.ends {
+        let (low, high) = end.interval;
+        rows.add_row([
+            end.end.words().to_owned(),
+            end.count.to_string(),
+            percent(end.share),
+            format!("{} to {}", percent(low), percent(high)),
+        ]);
+    }
+    lines(&rows)
+}
+
+fn heat(summary: &Summary) -> String {
+    let mut rows = table(["Heat leaves by", "share"]);
+    for heat in summary.heat.iter().filter(|heat| heat.share != 0.0) {
+        rows.add_row([heat.path.words().to_owned(), percent(heat.share)]);
+    }
+    lines(&rows)
+}
+
+fn winters(summary: &Summary, units: System) -> String {
+    let mut rows = table(["Winter", "mean", "coldest", "honey needed", "run out"]);
+    let degrees = |c: f64| show(c, Dimension::Temperature, units, Round::Decimals(1));
+    for winter in &summary.winters {
+        rows.add_row([
+            winter.label.clone(),
+            degrees(winter.mean_c),
+            degrees(winter.coldest_c),
+            mass(winter.need_kg, units),
+            percent(winter.starved),
+        ]);
+    }
+    format!(
+        "{}\n  Intervals above hold the chance of the draws, not of the years: other winters than these {} would come.",
+        lines(&rows),
+        summary.winters.len()
+    )
+}
+
+fn notes(report: &RunReport<'_>) -> String {
+    let mut notes: Vec<String> =
+        report.prepared.notes.iter().map(|note| format!("Note: {note}.")).collect();
+    let refused = report.prepared.refused.iter();
+    notes.extend(refused.map(|(label, why)| format!("Left out: winter {label}: {why}.")));
+    notes.extend(CAUTIONS.map(str::to_owned));
+    notes.push(format!("Made by {}.", report.provenance.line()));
+    notes.join("\n")
+}

@@ -1,0 +1,109 @@
+//! One winter for a terminal, month by month, and as `trace.csv`, hour by hour.
+
+use super::daily::commented_csv;
+use super::table::{lines, percent, table};
+use super::{OutputError, Provenance};
+use crate::colony::End;
+use crate::season::{Outcome, Path, TraceHour};
+use crate::units::{Dimension, Round, System, show};
+
+/// What was traced.
+#[derive(Clone, Copy, Debug)]
+pub struct TraceReport<'a> {
+    /// Label of the winter.
+    pub winter: &'a str,
+    /// "the middle colony", "member 12".
+    pub colony: &'a str,
+    /// What became of it.
+    pub outcome: &'a Outcome,
+    /// Its hours.
+    pub hours: &'a [TraceHour],
+    /// What made it.
+    pub made_by: &'a Provenance,
+}
+
+/// The months as text.
+#[must_use]
+pub fn text(report: &TraceReport<'_>, units: System) -> String {
+    let outcome = report.outcome;
+    let kg = |kg: f64| show(kg, Dimension::Mass, units, Round::Decimals(1));
+    let degrees = |c: f64| show(c, Dimension::Temperature, units, Round::Decimals(1));
+    let end = match outcome.end_date {
+        None => End::Alive.words().to_owned(),
+        Some(date) => format!("{} on {date}", outcome.end.words()),
+    };
+    let mut months = table([
+        "Month", "outside", "coldest", "lower air", "upper air", "mantle", "core", "heat W", "honey left", "bees", "brood",
+    ]);
+    for month in report.hours.chunk_by(|a, b| a.month() == b.month()) {
+        let mean = |value: fn(&TraceHour) -> f64| {
+            month.iter().map(value).sum::<f64>() / month.len() as f64
+        };
+        let coldest = month.iter().map(|hour| hour.outside_c).fold(f64::INFINITY, f64::min);
+        let Some(last) = month.last() else { continue };
+        months.add_row([
+            month[0].begin().strftime("%Y-%m").to_string(),
+            degrees(mean(|hour| hour.outside_c)),
+            degrees(coldest),
+            degrees(mean(|hour| hour.lower_c)),
+            degrees(mean(|hour| hour.upper_c)),
+            degrees(mean(|hour| hour.mantle_c)),
+            degrees(mean(|hour| hour.core_c)),
+            format!("{:.1}", mean(|hour| hour.made_w)),
+            kg(last.stores_kg),
+            format!("{:.0}", last.bees),
+            format!("{:.0}", last.brood),
+        ]);
+    }
+    let ledger = &outcome.ledger;
+    let mut heat = table(["Heat leaves by", "share", "MJ"]);
+    for path in Path::ALL {
+        let lost_j = ledger.lost_j(path);
+        if lost_j != 0.0 {
+            let share = percent(lost_j / ledger.made_j);
+            heat.add_row([path.words().to_owned(), share, format!("{:.1}", lost_j / 1e6)]);
+        }
+    }
+    heat.add_row(["stored".to_owned(), percent(ledger.stored_j / ledger.made_j), format!("{:.1}", ledger.stored_j / 1e6)]);
+    format!(
+        "Winter {}, {}: {end}; {} used ({} as heat, {} for brood, {} on flight days), {} left\n\n{}\n\n{}\n  Heat made {:.1} MJ; the ledger closes to {:.0e} of it.\n\nMade by {}.\n",
+        report.winter,
+        report.colony,
+        kg(outcome.used.total_kg()),
+        kg(outcome.used.heat_kg),
+        kg(outcome.used.brood_kg),
+        kg(outcome.used.activity_kg),
+        kg(outcome.stores_left_kg),
+        lines(&months),
+        lines(&heat),
+        ledger.made_j / 1e6,
+        ledger.imbalance().abs(),
+        report.made_by.line(),
+    )
+}
+
+/// The hours as CSV, SI units. The first line is a comment that begins with `#`.
+///
+/// # Errors
+/// [`OutputError::Format`].
+pub fn csv(report: &TraceReport<'_>) -> Result<Vec<u8>, OutputError> {
+    let mut head: Vec<String> = [
+        "time", "outside_c", "wind_m_s", "core_c", "mantle_c", "upper_c", "lower_c", "comb_c", "tightness", "radius_m",
+        "made_w", "stored_w",
+    ]
+    .map(str::to_owned)
+    .to_vec();
+    head.extend(Path::ALL.map(|path| format!("{}_w", path.words().replace(' ', "_"))));
+    head.extend(["stores_kg", "bees", "brood"].map(str::to_owned));
+    commented_csv(report.made_by, &head, report.hours, |hour| {
+        let mut cells = vec![hour.time.strftime("%Y-%m-%dT%H:%M").to_string()];
+        let temperatures =
+            [hour.outside_c, hour.wind_m_s, hour.core_c, hour.mantle_c, hour.upper_c, hour.lower_c, hour.comb_c];
+        cells.extend(temperatures.map(|value| format!("{value:.3}")));
+        cells.extend([hour.tightness, hour.radius_m, hour.made_w, hour.stored_w].map(|value| format!("{value:.5}")));
+        cells.extend(hour.paths_w.map(|w| format!("{w:.5}")));
+        cells.push(format!("{:.4}", hour.stores_kg));
+        cells.extend([hour.bees, hour.brood].map(|count| format!("{count:.0}")));
+        cells
+    })
+}

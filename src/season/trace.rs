@@ -1,0 +1,106 @@
+//! A winter hour by hour, for looking at.
+
+use super::balance::Site;
+use super::forcing::Forcing;
+use super::ledger::{Ledger, Path};
+use super::run::{Member, Outcome, SeasonError, run_with};
+use super::solver::Solver;
+use crate::colony::Cluster;
+use jiff::civil::DateTime;
+use jiff::ToSpan as _;
+
+/// One hour of a winter: temperatures and cluster at its end, heat as the mean over it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TraceHour {
+    /// Local standard time of the hour's end.
+    pub time: DateTime,
+    /// Outside air, degC.
+    pub outside_c: f64,
+    /// Wind at the hive, m/s.
+    pub wind_m_s: f64,
+    /// Core, degC.
+    pub core_c: f64,
+    /// Mantle, degC.
+    pub mantle_c: f64,
+    /// Upper air, degC.
+    pub upper_c: f64,
+    /// Lower air, degC.
+    pub lower_c: f64,
+    /// Combs and stores, degC.
+    pub comb_c: f64,
+    /// Cluster's tightness, 0 to 1.
+    pub tightness: f64,
+    /// Cluster's radius, m.
+    pub radius_m: f64,
+    /// Heat made, W.
+    pub made_w: f64,
+    /// Heat that went into storage, W.
+    pub stored_w: f64,
+    /// Heat lost by path, W, in the order of [`Path::ALL`].
+    pub paths_w: [f64; Path::ALL.len()],
+    /// Honey left at the last midnight, kg.
+    pub stores_kg: f64,
+    /// Adult bees at the last midnight.
+    pub bees: f64,
+    /// Brood cells at the last midnight.
+    pub brood: f64,
+}
+
+/// Runs a member through a winter and keeps every hour.
+///
+/// # Errors
+/// As [`run`](super::run()).
+pub fn trace(
+    member: &Member,
+    site: &Site,
+    forcing: &Forcing,
+) -> Result<(Outcome, Vec<TraceHour>), SeasonError> {
+    let mut hours = Vec::with_capacity(forcing.instants.len());
+    let mut before = Ledger::default();
+    let mut solver = Solver::default();
+    let outcome = run_with(member, site, forcing, false, &mut solver, &mut |watch| {
+        let ledger = watch.ledger;
+        let mean_w = |now_j: f64, then_j: f64| (now_j - then_j) / 3600.0;
+        let mut paths_w = [0.0; Path::ALL.len()];
+        for (path_w, path) in paths_w.iter_mut().zip(Path::ALL) {
+            *path_w = mean_w(ledger.lost_j(path), before.lost_j(path));
+        }
+        let cluster: &Cluster = watch.balance.cluster();
+        hours.push(TraceHour {
+            // A winter lies within the calendar: the sum cannot leave it.
+            time: forcing.start.saturating_add((watch.hour as i64).hours()),
+            outside_c: watch.weather.outside_c,
+            wind_m_s: watch.weather.wind_m_s,
+            core_c: watch.state.core_c,
+            mantle_c: watch.state.mantle_c,
+            upper_c: watch.state.upper_c,
+            lower_c: watch.state.lower_c,
+            comb_c: watch.state.comb_c,
+            tightness: watch.state.tightness,
+            radius_m: cluster.radius_m(watch.state.tightness),
+            made_w: mean_w(ledger.made_j, before.made_j),
+            stored_w: mean_w(ledger.stored_j, before.stored_j),
+            paths_w,
+            stores_kg: watch.life.stores.total_kg(),
+            bees: watch.life.bees,
+            brood: watch.life.brood.total(),
+        });
+        before = *ledger;
+    })?;
+    Ok((outcome, hours))
+}
+
+impl TraceHour {
+    /// Local standard time of the hour's beginning.
+    #[must_use]
+    pub fn begin(&self) -> DateTime {
+        self.time.saturating_sub(1.hour())
+    }
+
+    /// Year and month in which the hour begins.
+    #[must_use]
+    pub fn month(&self) -> (i16, i8) {
+        let begin = self.begin();
+        (begin.year(), begin.month())
+    }
+}
