@@ -152,12 +152,10 @@ pub enum WeatherError {
         stations: String,
     },
     /// No row with a temperature.
-    #[error("{file}: no row with a temperature (layout {layout}, {rows} rows read)")]
+    #[error("{file}: no row with a temperature ({rows} rows read)")]
     NoTemperature {
-        /// The file.
+        /// The files.
         file: String,
-        /// The layout.
-        layout: String,
         /// Rows read.
         rows: u64,
     },
@@ -206,6 +204,26 @@ pub enum WeatherError {
         last: String,
         /// Each winter tried, with its reason.
         reasons: String,
+    },
+    /// A column map that cannot be used.
+    #[error("column map: {problem}")]
+    ColumnMap {
+        /// What is wrong, with what is allowed.
+        problem: String,
+    },
+    /// The winter is warmer than any at its latitude.
+    #[error(
+        "{file}: the median of the coldest three months is {median_c:.1} °C, which no place at latitude {latitude} has (allowed: up to {warmest_c} °C); the temperature looks like °F: name the unit in the header, for example `temperature (F)`"
+    )]
+    TooWarm {
+        /// The files.
+        file: String,
+        /// Median temperature of December to February (June to August in the south), °C.
+        median_c: f64,
+        /// Degrees north.
+        latitude: f64,
+        /// The warmest that can be, °C.
+        warmest_c: f64,
     },
     /// Writing failed.
     #[error("writing the plain layout failed: {0}")]

@@ -11,7 +11,7 @@ use super::cleaning;
 use super::clock::{self, Clock};
 use super::error::WeatherError;
 use super::hourly::HourlyGrid;
-use super::layout::{self, Head};
+use super::layout::{self, ColumnMap, Head};
 use super::place::Place;
 use super::rows::Reading;
 use super::source::Source;
@@ -28,6 +28,8 @@ pub struct ReadOptions {
     pub station: Option<String>,
     /// What is known of the site; it rules over what the files say.
     pub site: Place,
+    /// Which column holds what, for files in no known layout; layouts are then not looked for.
+    pub columns: Option<ColumnMap>,
 }
 
 /// One file of a record.
@@ -114,6 +116,42 @@ pub fn read_bytes(name: &str, bytes: &[u8], options: &ReadOptions) -> Result<Rec
     joining.finish(options)
 }
 
+/// Names of files for a message: the first, and how many more.
+pub(crate) fn names(files: &[FileRead]) -> String {
+    match files {
+        [] => String::new(),
+        [only] => only.file.clone(),
+        [first, rest @ ..] => format!("{} and {} more", first.file, rest.len()),
+    }
+}
+
+/// Moves rows of a typical year, whose months come from different years, into one year without leap day.
+/// The end of a day belongs to that day: 24:00 of 28 February is 0:00 of 1 March.
+fn lay_in_typical_year(reading: &mut Reading) {
+    reading.account.rows.out_of_order = 0;
+    let mut before = i64::MIN;
+    let account = &mut reading.account;
+    reading.rows.retain_mut(|row| {
+        let within = stamp::civil(row.minute - 1);
+        let clock = i64::from(within.hour()) * HOUR + i64::from(within.minute()) + 1;
+        let (month, day) = (i64::from(within.month()), i64::from(within.day()));
+        let laid = match (month, day) {
+            // 0:00 of 1 March in a leap year.
+            (2, 29) if clock == stamp::DAY => stamp::from_parts(TYPICAL_YEAR, 3, 1, 0, 0),
+            _ => stamp::from_parts(TYPICAL_YEAR, month, day, 0, clock % HOUR)
+                .map(|start| start + clock / HOUR * HOUR),
+        };
+        let Some(minute) = laid else {
+            account.rows.leap_day += 1;
+            return false;
+        };
+        account.rows.out_of_order += u64::from(minute < before);
+        before = before.max(minute);
+        row.minute = minute;
+        true
+    });
+}
+
 /// A record being joined.
 #[derive(Default)]
 struct Joining {
@@ -132,9 +170,16 @@ impl Joining {
     ) -> Result<(), WeatherError> {
         let file = source.file().to_owned();
         let head = Head::new(source.head());
-        let layout = layout::find(&file, &head)?;
-        let mut reading = Reading::new(&file, layout.name, &options.site);
-        let read = (layout.read)(&head, &mut source, options.station.as_deref(), &mut reading);
+        let station = options.station.as_deref();
+        let mut reading = Reading::new(&file, &options.site);
+        let (layout, read) = match &options.columns {
+            Some(map) => (layout::MAPPED, map.read(&mut source, station, &mut reading)),
+            None => {
+                let layout = layout::find(&file, &head)?;
+                let read = (layout.read)(&head, &mut source, station, &mut reading);
+                (layout.name, read)
+            }
+        };
         match read {
             Err(WeatherError::ShortRow { file, line, .. }) if !source.ends_with_newline() => {
                 return Err(WeatherError::Truncated {
@@ -146,30 +191,22 @@ impl Joining {
             other => other?,
         }
         reading.finish()?;
-        let temperature = Variable::Temperature as usize;
-        if !reading
-            .rows
-            .iter()
-            .any(|row| row.values[temperature].is_finite())
-        {
-            return Err(WeatherError::NoTemperature {
-                file,
-                layout: layout.name.to_owned(),
-                rows: reading.account.rows.read,
-            });
-        }
         if (self.typical || reading.typical) && !self.files.is_empty() {
             return Err(WeatherError::TypicalJoined { file });
         }
         if reading.typical {
             self.typical = true;
+            lay_in_typical_year(&mut reading);
+            reading.account.warn(format!(
+                "{file}: a typical year, put together from months of several years: one winter and no record of years; it says nothing of how winters differ"
+            ));
             let first = stamp::from_parts(TYPICAL_YEAR, 1, 1, 0, 0).unwrap_or(0);
             self.grid = HourlyGrid::typical(first / HOUR);
         }
         self.join(&file, reading, options)?;
         self.files.push(FileRead {
             file,
-            layout: layout.name,
+            layout,
             sha256: source.fingerprint()?,
         });
         Ok(())
@@ -210,6 +247,12 @@ impl Joining {
             return Err(WeatherError::NoFiles);
         }
         let (first_hour, series) = self.grid.finish();
+        if series[Variable::Temperature as usize].is_none() {
+            return Err(WeatherError::NoTemperature {
+                file: names(&self.files),
+                rows: self.account.rows.read,
+            });
+        }
         let mut record = Record {
             files: self.files,
             place: options.site.clone().or(&self.place),

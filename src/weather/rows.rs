@@ -70,8 +70,6 @@ struct Tally {
 pub(crate) struct Reading {
     /// The file's name in messages.
     pub file: String,
-    /// The layout's name.
-    pub layout: &'static str,
     /// Rows of the station wanted.
     pub rows: Vec<Row>,
     /// The clock of the stamps.
@@ -91,10 +89,9 @@ pub(crate) struct Reading {
 
 impl Reading {
     /// Starts with nothing known.
-    pub(crate) fn new(file: &str, layout: &'static str, user: &Place) -> Self {
+    pub(crate) fn new(file: &str, user: &Place) -> Self {
         Self {
             file: file.to_owned(),
-            layout,
             rows: Vec::new(),
             clock: Clock::LocalStandard,
             radiation: StampOf::Instant,

@@ -198,6 +198,19 @@ impl Plan {
                     needed,
                 });
             }
+            // A second table begins with the same name again.
+            if let Time::Stamp(field) = self.time
+                && self
+                    .header
+                    .get(field)
+                    .is_some_and(|name| *name == record[field])
+            {
+                reading.account.warn(format!(
+                    "{}: a second table from line {line} on is left out",
+                    reading.file
+                ));
+                break;
+            }
             reading.account.rows.read += 1;
             if let Some(field) = self.station
                 && !stations.wanted(&record[field], station)

@@ -1,13 +1,30 @@
 //! The layouts that weather files come in, one file each. A layout is chosen by the file's content.
 
+mod airport_table;
+mod dwd;
+mod environment_canada;
+mod epw;
+mod isd_lite;
+mod lcd;
+mod mapped;
+mod meteostat;
+mod nsrdb;
 mod plain;
+mod reanalysis_export;
+mod tmy3;
 mod year_month_day_hour;
 
 use std::io::Read;
 
+use csv::StringRecord;
+
 use super::error::WeatherError;
 use super::rows::Reading;
+pub use mapped::{ColumnMap, ColumnRef, MappedColumn, TimeColumns};
 pub use plain::write_plain;
+
+/// Name of the layout that a column map describes.
+pub(crate) const MAPPED: &str = mapped::NAME;
 
 /// Longest first line shown in an error, characters.
 const FIRST_LINE_SHOWN: usize = 80;
@@ -23,7 +40,20 @@ pub(crate) struct Layout {
 }
 
 /// All layouts, the more particular ones first.
-const LAYOUTS: [Layout; 2] = [year_month_day_hour::LAYOUT, plain::LAYOUT];
+const LAYOUTS: [Layout; 12] = [
+    lcd::LAYOUT,
+    epw::LAYOUT,
+    tmy3::LAYOUT,
+    nsrdb::LAYOUT,
+    reanalysis_export::LAYOUT,
+    environment_canada::LAYOUT,
+    dwd::LAYOUT,
+    isd_lite::LAYOUT,
+    meteostat::LAYOUT,
+    airport_table::LAYOUT,
+    year_month_day_hour::LAYOUT,
+    plain::LAYOUT,
+];
 
 /// The first lines of a file.
 pub(crate) struct Head {
@@ -66,6 +96,19 @@ impl Head {
             .unwrap_or(b',')
     }
 
+    /// The first rows, fields trimmed; the last one may be cut.
+    pub(super) fn records(&self) -> impl Iterator<Item = StringRecord> {
+        csv::ReaderBuilder::new()
+            .delimiter(self.delimiter())
+            .has_headers(false)
+            .flexible(true)
+            .comment(Some(b'#'))
+            .trim(csv::Trim::All)
+            .from_reader(self.text.as_bytes())
+            .into_records()
+            .map_while(Result::ok)
+    }
+
     /// The first line as names of columns.
     pub(super) fn header(&self) -> Option<Vec<String>> {
         let delimiter = char::from(self.delimiter());
@@ -76,6 +119,35 @@ impl Head {
                 .collect()
         })
     }
+}
+
+/// The column of a name, whatever its case.
+fn position(header: &[String], name: &str) -> Option<usize> {
+    header
+        .iter()
+        .position(|found| found.eq_ignore_ascii_case(name))
+}
+
+/// The column of a name, or the error that it is missing.
+fn required(
+    header: &[String],
+    name: &str,
+    layout: &'static str,
+    file: &str,
+    line: u64,
+) -> Result<usize, WeatherError> {
+    position(header, name).ok_or_else(|| WeatherError::MissingColumn {
+        file: file.to_owned(),
+        line,
+        layout,
+        wanted: name.to_owned(),
+        found: header.join(", "),
+    })
+}
+
+/// The fields of a record as owned text.
+fn owned(record: &StringRecord) -> Vec<String> {
+    record.iter().map(str::to_owned).collect()
 }
 
 /// Finds the layout of a file.
