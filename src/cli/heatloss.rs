@@ -16,10 +16,20 @@ pub(super) struct Heatloss {
     #[command(flatten)]
     scenario: ScenarioArgument,
     /// Air in the hive.
-    #[arg(long, default_value = "10 °C", value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    #[arg(
+        long,
+        default_value = "10 °C",
+        value_name = "TEMPERATURE",
+        allow_hyphen_values = true
+    )]
     inside: String,
     /// Air outside.
-    #[arg(long, default_value = "-10 °C", value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    #[arg(
+        long,
+        default_value = "-10 °C",
+        value_name = "TEMPERATURE",
+        allow_hyphen_values = true
+    )]
     outside: String,
     /// Wind at the hive.
     #[arg(long, default_value = "1 m/s", value_name = "SPEED")]
@@ -57,7 +67,11 @@ impl Heatloss {
                 whole_w_k: loss.whole_w_k(),
             })?);
         }
-        console.print(&heatloss_text::text(&scenario.hive.name, &loss, self.show.units))
+        console.print(&heatloss_text::text(
+            &scenario.hive.name,
+            &loss,
+            self.show.units,
+        ))
     }
 
     fn pair(&self) -> Result<Pair, CliError> {
@@ -73,14 +87,35 @@ impl Heatloss {
         };
         let degrees = (-60.0, 60.0);
         let pair = Pair {
-            inside_c: within("--inside", &self.inside, Dimension::Temperature, degrees, "-60 to 60 °C")?,
-            outside_c: within("--outside", &self.outside, Dimension::Temperature, degrees, "-60 to 60 °C")?,
-            wind_m_s: within("--wind", &self.wind, Dimension::Speed, (0.0, 40.0), "0 to 40 m/s")?,
+            inside_c: within(
+                "--inside",
+                &self.inside,
+                Dimension::Temperature,
+                degrees,
+                "-60 to 60 °C",
+            )?,
+            outside_c: within(
+                "--outside",
+                &self.outside,
+                Dimension::Temperature,
+                degrees,
+                "-60 to 60 °C",
+            )?,
+            wind_m_s: within(
+                "--wind",
+                &self.wind,
+                Dimension::Speed,
+                (0.0, 40.0),
+                "0 to 40 m/s",
+            )?,
         };
         if pair.inside_c == pair.outside_c {
             return Err(CliError::Option {
                 option: "--outside",
-                problem: format!("{} is the inside temperature too; name two that differ", self.outside),
+                problem: format!(
+                    "{} is the inside temperature too; name two that differ",
+                    self.outside
+                ),
             });
         }
         Ok(pair)

@@ -17,6 +17,8 @@ pub(super) fn flag() -> Result<Arc<AtomicBool>, CliError> {
     match set {
         // A process that has set one before, as a test does, keeps it.
         Ok(()) | Err(ctrlc::Error::MultipleHandlers) => Ok(flag),
-        Err(error) => Err(CliError::System(format!("cannot watch for an interrupt: {error}"))),
+        Err(error) => Err(CliError::System(format!(
+            "cannot watch for an interrupt: {error}"
+        ))),
     }
 }

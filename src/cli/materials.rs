@@ -3,8 +3,8 @@
 use super::common::Show;
 use super::console::Console;
 use super::error::CliError;
-use crate::report::{json, materials_text};
 use crate::material;
+use crate::report::{json, materials_text};
 use clap::Args;
 
 /// The table of materials.

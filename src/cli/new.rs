@@ -20,6 +20,8 @@ impl New {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
         report::write_file(&self.file, scenario::starter().as_bytes(), self.force)?;
         let file = self.file.display();
-        console.print(&format!("{file} written. Change it to your hive, then: overwinter run {file}"))
+        console.print(&format!(
+            "{file} written. Change it to your hive, then: overwinter run {file}"
+        ))
     }
 }

@@ -19,7 +19,8 @@ impl Progress {
         } else {
             ProgressBar::new(u64::from(members))
         };
-        if let Ok(style) = ProgressStyle::with_template("{bar:30} {pos}/{len} members, {eta} left") {
+        if let Ok(style) = ProgressStyle::with_template("{bar:30} {pos}/{len} members, {eta} left")
+        {
             bar.set_style(style);
         }
         Self { bar, stop }

@@ -37,7 +37,11 @@ pub(super) struct Run {
 
 impl Run {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
-        let folder = self.out.out.as_deref().map(|path| OutputFolder::new(path, self.out.force));
+        let folder = self
+            .out
+            .out
+            .as_deref()
+            .map(|path| OutputFolder::new(path, self.out.force));
         let folder = folder.transpose()?;
         let scenario = self.scenario.read()?;
         let mut prepared = scenario.prepare()?;
@@ -50,11 +54,19 @@ impl Run {
         drop(progress);
         let summary = Summary::new(plan, &rows);
         let provenance = Provenance::new(&scenario, &prepared);
-        let report = RunReport { scenario: &scenario, prepared: &prepared, summary: &summary, provenance: &provenance };
+        let report = RunReport {
+            scenario: &scenario,
+            prepared: &prepared,
+            summary: &summary,
+            provenance: &provenance,
+        };
 
         if let Some(mut folder) = folder {
             folder.add("summary.json", report::json::run(&report)?.as_bytes())?;
-            folder.add("members.csv", &report::members::csv(plan, &rows, &provenance)?)?;
+            folder.add(
+                "members.csv",
+                &report::members::csv(plan, &rows, &provenance)?,
+            )?;
             folder.add("daily.csv", &report::daily::csv(&summary, &provenance)?)?;
             folder.finish()?;
         }

@@ -53,20 +53,32 @@ struct Output<'a> {
 
 impl Trace {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
-        let folder = self.out.out.as_deref().map(|path| OutputFolder::new(path, self.out.force));
+        let folder = self
+            .out
+            .out
+            .as_deref()
+            .map(|path| OutputFolder::new(path, self.out.force));
         let folder = folder.transpose()?;
         let scenario = self.scenario.read()?;
         let prepared = scenario.prepare()?;
         let plan = &prepared.plan;
         let (member, colony) = match self.member {
-            None => (plan.middle(), "colony and parameters without spread".to_owned()),
-            Some(number) if number < plan.members => {
-                (plan.member(&Draws::new(plan.seed), number), format!("member {number}"))
-            }
+            None => (
+                plan.middle(),
+                "colony and parameters without spread".to_owned(),
+            ),
+            Some(number) if number < plan.members => (
+                plan.member(&Draws::new(plan.seed), number),
+                format!("member {number}"),
+            ),
             Some(number) => {
                 return Err(CliError::Option {
                     option: "--member",
-                    problem: format!("{number} is none of the {} members, 0 to {}", plan.members, plan.members - 1),
+                    problem: format!(
+                        "{number} is none of the {} members, 0 to {}",
+                        plan.members,
+                        plan.members - 1
+                    ),
                 });
             }
         };
@@ -102,7 +114,8 @@ impl Trace {
         if let Some(label) = &self.winter {
             let found = winters.iter().position(|winter| winter.label == *label);
             return found.ok_or_else(|| {
-                let labels: Vec<&str> = winters.iter().map(|winter| winter.label.as_str()).collect();
+                let labels: Vec<&str> =
+                    winters.iter().map(|winter| winter.label.as_str()).collect();
                 CliError::Option {
                     option: "--winter",
                     problem: format!("'{label}' is none of the winters {}", labels.join(", ")),
@@ -137,7 +150,10 @@ fn output<'a>(report: &TraceReport<'a>) -> Output<'a> {
         coldest_mantle_c: outcome.coldest_mantle_c,
         made_j: ledger.made_j,
         stored_j: ledger.stored_j,
-        lost_j: Path::ALL.map(|path| (path.words(), ledger.lost_j(path))).into_iter().collect(),
+        lost_j: Path::ALL
+            .map(|path| (path.words(), ledger.lost_j(path)))
+            .into_iter()
+            .collect(),
         imbalance: ledger.imbalance(),
         days: &outcome.days,
     }

@@ -95,7 +95,12 @@ impl Weather {
         if self.show.json {
             return console.print(&json::pretty(&weather_text::rows(&record, &winters))?);
         }
-        console.print(&weather_text::text(&record, &winters, season, self.show.units))?;
+        console.print(&weather_text::text(
+            &record,
+            &winters,
+            season,
+            self.show.units,
+        ))?;
         match &self.to {
             None => Ok(()),
             Some(path) => console.print(&format!("{} written.", path.display())),
@@ -105,9 +110,11 @@ impl Weather {
 
 impl Synth {
     fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
-        let normals = normals_from_toml(&text_of(&self.normals)?).map_err(|problem| {
-            CliError::Normals { file: self.normals.display().to_string(), problem }
-        })?;
+        let normals =
+            normals_from_toml(&text_of(&self.normals)?).map_err(|problem| CliError::Normals {
+                file: self.normals.display().to_string(),
+                problem,
+            })?;
         let made = synthesis::synthesise(&normals, self.first_year, self.winters, self.seed)?;
         let mut bytes = Vec::new();
         synthesis::write_plain(&normals, self.seed, &made, &mut bytes).map_err(CliError::Print)?;

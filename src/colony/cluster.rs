@@ -26,6 +26,9 @@ pub struct Cluster {
     mantle_loose_c: f64,
     mantle_tight_c: f64,
     core_relief_k: f64,
+    vent_start_c: f64,
+    vent_band_k: f64,
+    vent_gain: f64,
 }
 
 /// Conductances of a cluster at some tightness, with their derivatives by tightness.
@@ -33,6 +36,8 @@ pub struct Cluster {
 pub struct Conductances {
     /// From core to mantle, W/K.
     pub core_w_k: f64,
+    /// Its derivative by the core's temperature, W/K2.
+    pub core_by_core: f64,
     /// Its derivative by tightness.
     pub core_by_x: f64,
     /// From mantle to the upper air, W/K.
@@ -75,6 +80,9 @@ impl Cluster {
             mantle_loose_c: p.mantle_loose_c,
             mantle_tight_c: p.mantle_tight_c,
             core_relief_k: p.core_relief_k,
+            vent_start_c: p.core_vent_start_c,
+            vent_band_k: p.core_vent_full_c - p.core_vent_start_c,
+            vent_gain: p.core_vent_gain,
         }
     }
 
@@ -92,15 +100,20 @@ impl Cluster {
         share * 4.0 / 3.0 * PI * radius_m * radius_m * radius_m
     }
 
-    /// Conductances at tightness `x`; the film is mixed in the logarithm.
+    /// Conductances at tightness `x` with the core at `core_c`; the film is mixed in the logarithm.
+    ///
+    /// Without a way out for a hot core, resting heat, which rises with temperature, would run away in a well packed cluster.
     #[must_use]
-    pub fn conductances(&self, x: f64) -> Conductances {
+    pub fn conductances(&self, x: f64, core_c: f64) -> Conductances {
+        let (vent, vent_by_s) = smooth_step((core_c - self.vent_start_c) / self.vent_band_k);
+        let open = 1.0 + self.vent_gain * vent;
         let radius_w_k = self.core_w_mk * self.radius_m(x);
         let ease = 1.0 + self.loose_core_gain * (1.0 - x);
         let mantle_w_k = self.loose_film_w_k * libm::exp(self.ln_film_ratio * x);
         Conductances {
-            core_w_k: radius_w_k * ease,
-            core_by_x: radius_w_k * (self.ln_radius_ratio * ease - self.loose_core_gain),
+            core_w_k: radius_w_k * ease * open,
+            core_by_core: radius_w_k * ease * self.vent_gain * vent_by_s / self.vent_band_k,
+            core_by_x: radius_w_k * open * (self.ln_radius_ratio * ease - self.loose_core_gain),
             mantle_w_k,
             mantle_by_x: mantle_w_k * self.ln_film_ratio,
         }
@@ -147,7 +160,7 @@ mod tests {
     #[test]
     fn a_two_kilogram_cluster_drawn_tight_is_ten_centimetres_in_radius() {
         assert!((cluster().radius_m(1.0) - 0.1020).abs() < 1e-4);
-        assert!((cluster().conductances(1.0).core_w_k - 0.1743).abs() < 2e-4);
+        assert!((cluster().conductances(1.0, 20.0).core_w_k - 0.1743).abs() < 2e-4);
     }
 
     #[test]
@@ -155,15 +168,25 @@ mod tests {
         let step = 1e-6;
         for x in [0.1, 0.5, 0.9] {
             let (low, high) = (
-                cluster().conductances(x - step),
-                cluster().conductances(x + step),
+                cluster().conductances(x - step, 36.0),
+                cluster().conductances(x + step, 36.0),
             );
-            let here = cluster().conductances(x);
+            let here = cluster().conductances(x, 36.0);
             let core = (high.core_w_k - low.core_w_k) / (2.0 * step);
             let mantle = (high.mantle_w_k - low.mantle_w_k) / (2.0 * step);
             assert!((core - here.core_by_x).abs() < 1e-6);
             assert!((mantle - here.mantle_by_x).abs() < 1e-6);
         }
+    }
+
+    #[test]
+    fn a_hot_core_opens_and_its_derivative_is_the_finite_difference() {
+        let step = 1e-5;
+        let at = |core_c: f64| cluster().conductances(0.9, core_c);
+        assert_eq!(at(20.0).core_w_k, at(35.0).core_w_k);
+        assert!(at(38.0).core_w_k > 8.0 * at(35.0).core_w_k);
+        let rise = (at(36.0 + step).core_w_k - at(36.0 - step).core_w_k) / (2.0 * step);
+        assert!((rise - at(36.0).core_by_core).abs() < 1e-6);
     }
 
     #[test]

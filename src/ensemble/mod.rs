@@ -14,4 +14,6 @@ pub use draws::Draws;
 pub use plan::{ColonySpread, Override, OverrideValue, Plan};
 pub use rows::MemberRow;
 pub use run::{EnsembleError, Watcher, run};
-pub use summary::{DAY_QUANTILES, DayQuantiles, EndShare, HeatShare, Need, RanOut, Summary, WinterSummary};
+pub use summary::{
+    DAY_QUANTILES, DayQuantiles, EndShare, HeatShare, Need, RanOut, Summary, WinterSummary,
+};

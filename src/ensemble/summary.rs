@@ -178,13 +178,15 @@ impl Summary {
     /// A day after the start as a date without its year, which differs between winters: "2 April".
     #[must_use]
     pub fn day_words(&self, day: f64) -> String {
-        self.date(day).map_or_else(String::new, |date| date.strftime("%-d %B").to_string())
+        self.date(day)
+            .map_or_else(String::new, |date| date.strftime("%-d %B").to_string())
     }
 
     /// A day after the start as month and day: "04-02".
     #[must_use]
     pub fn date_words(&self, day: f64) -> String {
-        self.date(day).map_or_else(String::new, |date| date.strftime("%m-%d").to_string())
+        self.date(day)
+            .map_or_else(String::new, |date| date.strftime("%m-%d").to_string())
     }
 
     fn date(&self, day: f64) -> Option<Date> {

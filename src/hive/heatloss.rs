@@ -76,7 +76,10 @@ impl HeatLoss {
         let mut surfaces: Vec<SurfaceLoss> = Vec::new();
         for chain in chains(hive) {
             let part = surface(hive, &chain, &pair);
-            match surfaces.iter_mut().find(|surface| surface.name == part.name) {
+            match surfaces
+                .iter_mut()
+                .find(|surface| surface.name == part.name)
+            {
                 None => surfaces.push(part),
                 Some(whole) => {
                     whole.area_m2 += part.area_m2;
@@ -94,7 +97,10 @@ impl HeatLoss {
     /// Conductance of all surfaces, W/K.
     #[must_use]
     pub fn surfaces_w_k(&self) -> f64 {
-        self.surfaces.iter().map(|surface| surface.conductance_w_k).sum()
+        self.surfaces
+            .iter()
+            .map(|surface| surface.conductance_w_k)
+            .sum()
     }
 
     /// Conductance of all openings, W/K.
@@ -118,9 +124,8 @@ fn surface(hive: &Hive, chain: &Chain, pair: &Pair) -> SurfaceLoss {
     let layers_m2k_w = limits.combined_m2k_w() - films_m2k_w;
     let outside_m2k_w = 1.0 / film::outside_w_m2k(pair.wind_m_s, pair.outside_c);
     let inside_m2k_w = inside_film_m2k_w(chain.orientation, pair, layers_m2k_w + outside_m2k_w);
-    let total_k_w = inside_m2k_w / chain.inside_m2
-        + chain.resistance_k_w()
-        + outside_m2k_w / chain.outside_m2;
+    let total_k_w =
+        inside_m2k_w / chain.inside_m2 + chain.resistance_k_w() + outside_m2k_w / chain.outside_m2;
     SurfaceLoss {
         name: chain.face.words(),
         area_m2: chain.inside_m2,
@@ -175,7 +180,11 @@ fn air(hive: &Hive, pair: &Pair, parameters: &Parameters) -> Vec<AirLoss> {
     };
     let flow = airflow(&openings, &state, parameters);
     [
-        ("entrance and open floor, both ways", openings.lower_m2, flow.lower_w_k),
+        (
+            "entrance and open floor, both ways",
+            openings.lower_m2,
+            flow.lower_w_k,
+        ),
         ("upper vents, both ways", openings.upper_m2, flow.upper_w_k),
         (
             "through flow between them",

@@ -75,6 +75,15 @@ parameters! {
     loose_core_gain: "-", 3.0 in 1.0..5.0, Fixed, OwnEstimate,
         "air moves through a loose cluster",
         "a loose cluster leads 1 + this times as well as a tight one from core to mantle";
+    core_vent_start_c: "degC", 35.0 in 33.0..37.0, Fixed, OwnEstimate,
+        "brood nest 33-36 degC (Stabentheiner 2010); no core is published much above",
+        "core temperature at which bees open the cluster to let heat out, however cold the mantle";
+    core_vent_full_c: "degC", 38.0 in 36.0..40.0, Fixed, OwnEstimate,
+        "as above",
+        "core temperature at which it is fully open";
+    core_vent_gain: "-", 8.0 in 3.0..20.0, Fixed, OwnEstimate,
+        "enough to hold the core below 40 degC in every draw",
+        "an open core leads 1 + this times as well to the mantle";
     tight_film_w_m2k: "W/m2K", 3.2 in 2.2..6.5, LogTriangular, OwnEstimate,
         "tightest published 0.10 W/kgK; whole-cluster estimates to about 0.2 W/kgK",
         "film from the mantle of a tight cluster to the upper air; combs and still air shelter the shell";
@@ -209,7 +218,7 @@ parameters! {
         "600-1,000 eggs a day by mid April",
         "eggs a day at that peak";
     brood_per_bee: "-", 0.8 in 0.4..1.5, Fixed, OwnEstimate,
-        "bees that can cover, feed and warm",
+        "nurses can feed and warm so many",
         "most brood cells for each bee";
     brood_cells_m3: "1/m3", 2300000.0 in 1800000.0..2600000.0, Fixed, FromMemory,
         "4 worker cells a cm2 on both faces of comb on a 35 mm pitch",

@@ -1,8 +1,8 @@
 //! `daily.csv`: quantiles of stores and heat, a row a day, SI units.
 
 use super::{OutputError, Provenance};
-use crate::ensemble::Summary;
 use crate::ensemble::DAY_QUANTILES;
+use crate::ensemble::Summary;
 
 /// The table of all days. Its first line is a comment that begins with `#`.
 ///
@@ -22,7 +22,13 @@ pub fn csv(summary: &Summary, made_by: &Provenance) -> Result<Vec<u8>, OutputErr
             format!("{:.4}", day.alive),
         ];
         cells.extend(day.stores_kg.map(|kg| format!("{kg:.3}")));
-        cells.extend(day.heat_w.map(|w| if w.is_finite() { format!("{w:.3}") } else { String::new() }));
+        cells.extend(day.heat_w.map(|w| {
+            if w.is_finite() {
+                format!("{w:.3}")
+            } else {
+                String::new()
+            }
+        }));
         cells
     })
 }

@@ -34,7 +34,11 @@ pub fn text(hive: &str, loss: &HeatLoss, units: System) -> String {
             surface.name.to_owned(),
             number(surface.area_m2, Dimension::Area, 3),
             resistance(surface.layers_m2k_w),
-            format!("{} to {}", resistance(surface.lower_m2k_w), resistance(surface.upper_m2k_w)),
+            format!(
+                "{} to {}",
+                resistance(surface.lower_m2k_w),
+                resistance(surface.upper_m2k_w)
+            ),
             resistance(surface.inside_film_m2k_w),
             resistance(surface.outside_film_m2k_w),
             number(surface.transmittance_w_m2k, Dimension::Transmittance, 2),
@@ -62,8 +66,18 @@ pub fn text(hive: &str, loss: &HeatLoss, units: System) -> String {
          ISO 6946 limits are of the total with standard films; UA counts the edges of the box; still air is not met outdoors.\n\
          Bees shelter in their own shell: halving UA does not halve the honey. See `overwinter run`.\n",
         show(whole_w_k, Dimension::Conductance, units, Round::Decimals(2)),
-        show(loss.surfaces_w_k(), Dimension::Conductance, units, Round::Decimals(2)),
-        show(loss.air_w_k(), Dimension::Conductance, units, Round::Decimals(2)),
+        show(
+            loss.surfaces_w_k(),
+            Dimension::Conductance,
+            units,
+            Round::Decimals(2)
+        ),
+        show(
+            loss.air_w_k(),
+            Dimension::Conductance,
+            units,
+            Round::Decimals(2)
+        ),
         degrees(pair.inside_c),
         degrees(pair.outside_c),
         show(watts, Dimension::Power, units, Round::Decimals(1)),

@@ -27,10 +27,16 @@ pub struct Row<'a> {
 #[must_use]
 pub fn rows(materials: &[Material]) -> Vec<Row<'_>> {
     let row = |material| {
-        let Material { name, title, source, note, .. } = material;
-        Row {
+        let Material {
             name,
             title,
+            source,
+            note,
+            ..
+        }: &Material = material;
+        Row {
+            name: name.as_ref(),
+            title: title.as_ref(),
             conductivity_w_mk: material.conductivity_w_mk,
             conductivity_range_w_mk: material.conductivity_range_w_mk,
             density_kg_m3: material.density_kg_m3,
@@ -39,8 +45,8 @@ pub fn rows(materials: &[Material]) -> Vec<Row<'_>> {
             vapour_factor_dry: material.vapour_factor_dry,
             vapour_factor_wet: material.vapour_factor_wet,
             mark: material.mark,
-            source,
-            note,
+            source: source.as_ref(),
+            note: note.as_ref(),
         }
     };
     materials.iter().map(row).collect()
@@ -60,7 +66,10 @@ pub fn text(materials: &[Material], units: System) -> String {
             return value_text;
         }
         let low = number(low, dimension, decimals);
-        format!("{value_text} ({low} to {})", number(high, dimension, decimals))
+        format!(
+            "{value_text} ({low} to {})",
+            number(high, dimension, decimals)
+        )
     };
     let mut values = table([
         "Material".to_owned(),
@@ -81,19 +90,44 @@ pub fn text(materials: &[Material], units: System) -> String {
             (Some(one), None) | (None, Some(one)) => format!("{one}"),
             (None, None) => "-".to_owned(),
         };
-        let decimals = if material.conductivity_w_mk < 1.0 { 3 } else { 0 };
+        let decimals = if material.conductivity_w_mk < 1.0 {
+            3
+        } else {
+            0
+        };
         values.add_row([
             material.name.to_string(),
-            ranged(material.conductivity_w_mk, material.conductivity_range_w_mk, Dimension::Conductivity, decimals),
-            ranged(material.density_kg_m3, material.density_range_kg_m3, Dimension::Density, 0),
-            number(material.specific_heat_j_kgk, Dimension::SpecificHeat, heat_decimals),
+            ranged(
+                material.conductivity_w_mk,
+                material.conductivity_range_w_mk,
+                Dimension::Conductivity,
+                decimals,
+            ),
+            ranged(
+                material.density_kg_m3,
+                material.density_range_kg_m3,
+                Dimension::Density,
+                0,
+            ),
+            number(
+                material.specific_heat_j_kgk,
+                Dimension::SpecificHeat,
+                heat_decimals,
+            ),
             vapour,
             material.mark.to_string(),
         ]);
     }
     let sources = materials.iter().map(|material| {
-        let note = if material.note.is_empty() { String::new() } else { format!("; {}", material.note) };
-        format!("  {}: {}. {}{note}", material.name, material.title, material.source)
+        let note = if material.note.is_empty() {
+            String::new()
+        } else {
+            format!("; {}", material.note)
+        };
+        format!(
+            "  {}: {}. {}{note}",
+            material.name, material.title, material.source
+        )
     });
     format!(
         "{}\n\nSources (vapour factor: dry / wet cup; still air is 1)\n{}\n",

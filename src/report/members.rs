@@ -13,8 +13,20 @@ pub fn csv(plan: &Plan, rows: &[MemberRow], made_by: &Provenance) -> Result<Vec<
     let drawn = || TABLE.iter().filter(|row| row.spread != Spread::Fixed);
     let draws = Draws::new(plan.seed);
     let mut head = vec![
-        "member", "winter", "bees", "stores_kg", "end", "end_date", "need_kg", "used_heat_kg",
-        "used_brood_kg", "used_activity_kg", "left_kg", "bees_end", "coldest_mantle_c", "heat_mj",
+        "member",
+        "winter",
+        "bees",
+        "stores_kg",
+        "end",
+        "end_date",
+        "need_kg",
+        "used_heat_kg",
+        "used_brood_kg",
+        "used_activity_kg",
+        "left_kg",
+        "bees_end",
+        "coldest_mantle_c",
+        "heat_mj",
     ]
     .into_iter()
     .map(str::to_owned)
@@ -29,7 +41,9 @@ pub fn csv(plan: &Plan, rows: &[MemberRow], made_by: &Provenance) -> Result<Vec<
             format!("{:.0}", row.bees),
             format!("{:.3}", row.stores_kg),
             row.end.words().to_owned(),
-            row.end_date.map(|date| date.to_string()).unwrap_or_default(),
+            row.end_date
+                .map(|date| date.to_string())
+                .unwrap_or_default(),
             format!("{:.4}", row.need_kg),
             format!("{:.4}", row.used.heat_kg),
             format!("{:.4}", row.used.brood_kg),
@@ -43,7 +57,10 @@ pub fn csv(plan: &Plan, rows: &[MemberRow], made_by: &Provenance) -> Result<Vec<
         cells.extend(paths.map(|lost_j| format!("{:.3}", lost_j / 1e6)));
         let parameters = plan.member(&draws, row.member).parameters;
         cells.extend(drawn().map(|row| {
-            parameters.get(row.name).map(|value| format!("{value:.6}")).unwrap_or_default()
+            parameters
+                .get(row.name)
+                .map(|value| format!("{value:.6}"))
+                .unwrap_or_default()
         }));
         cells
     })

@@ -46,7 +46,10 @@ impl OutputError {
     /// Whether the user's choice of path is at fault, not the writing.
     #[must_use]
     pub fn is_input(&self) -> bool {
-        matches!(self, Self::Exists(_) | Self::Kind { .. } | Self::NoParent(_))
+        matches!(
+            self,
+            Self::Exists(_) | Self::Kind { .. } | Self::NoParent(_)
+        )
     }
 
     pub(super) fn format(what: &'static str) -> impl FnOnce(Box<dyn std::error::Error>) -> Self {
@@ -127,7 +130,10 @@ impl OutputFolder {
             return std::fs::rename(&gathered, &self.path).map_err(|source| {
                 // Best effort: the error that is told is the one of the move.
                 let _ = std::fs::remove_dir_all(&gathered);
-                OutputError::Write { path: self.path, source }
+                OutputError::Write {
+                    path: self.path,
+                    source,
+                }
             });
         }
         if !self.force {
@@ -231,11 +237,17 @@ mod tests {
         let path = home.path().join("results");
         std::fs::create_dir(&path).expect("a folder");
         std::fs::write(path.join("own.txt"), "mine").expect("a file");
-        assert!(matches!(OutputFolder::new(&path, false), Err(OutputError::Exists(_))));
+        assert!(matches!(
+            OutputFolder::new(&path, false),
+            Err(OutputError::Exists(_))
+        ));
         let mut folder = OutputFolder::new(&path, true).expect("forced");
         folder.add("a.csv", b"2\n").expect("a file");
         folder.finish().expect("moved");
-        assert_eq!(std::fs::read_to_string(path.join("own.txt")).expect("kept"), "mine");
+        assert_eq!(
+            std::fs::read_to_string(path.join("own.txt")).expect("kept"),
+            "mine"
+        );
         assert!(path.join("a.csv").exists());
     }
 
@@ -244,7 +256,10 @@ mod tests {
         let home = tempfile::tempdir().expect("a folder");
         let path = home.path().join("s.toml");
         write_file(&path, b"one", false).expect("written");
-        assert!(matches!(write_file(&path, b"two", false), Err(OutputError::Exists(_))));
+        assert!(matches!(
+            write_file(&path, b"two", false),
+            Err(OutputError::Exists(_))
+        ));
         assert_eq!(std::fs::read(&path).expect("kept"), b"one");
         write_file(&path, b"two", true).expect("forced");
         assert_eq!(std::fs::read(&path).expect("replaced"), b"two");

@@ -45,12 +45,33 @@ fn answer(report: &RunReport<'_>, units: System) -> String {
         }
     };
     let together = |paths: &[Path]| {
-        s.heat.iter().filter(|heat| paths.contains(&heat.path)).map(|heat| heat.share).sum::<f64>()
+        s.heat
+            .iter()
+            .filter(|heat| paths.contains(&heat.path))
+            .map(|heat| heat.share)
+            .sum::<f64>()
     };
     [
-        format!("{}: {} members over {}, {} to {}", report.scenario.name, s.members, counted(s.winters.len(), "winter"), season.start, season.first_forage),
-        format!("Honey needed    {} suffices in 50 % of winters, {} in 80 %, {} in 95 %", mass(need(0.5), units), mass(need(0.8), units), mass(need(0.95), units)),
-        format!("Risk            with {stores} of stores {} run out of honey in reach ({} to {})", percent(s.starved), percent(low), percent(high)),
+        format!(
+            "{}: {} members over {}, {} to {}",
+            report.scenario.name,
+            s.members,
+            counted(s.winters.len(), "winter"),
+            season.start,
+            season.first_forage
+        ),
+        format!(
+            "Honey needed    {} suffices in 50 % of winters, {} in 80 %, {} in 95 %",
+            mass(need(0.5), units),
+            mass(need(0.8), units),
+            mass(need(0.95), units)
+        ),
+        format!(
+            "Risk            with {stores} of stores {} run out of honey in reach ({} to {})",
+            percent(s.starved),
+            percent(low),
+            percent(high)
+        ),
         format!("When            {when}"),
         format!(
             "Heat goes       walls {}, lid {}, floor {}, air {}, water vapour {}",
@@ -71,7 +92,12 @@ fn counted(count: usize, noun: &str) -> String {
 
 fn needs(summary: &Summary, units: System) -> String {
     let mut rows = table(["Suffices in", "honey", "95 % interval"]);
-    for Need { share, kg, interval_kg: (low, high) } in &summary.needs {
+    for Need {
+        share,
+        kg,
+        interval_kg: (low, high),
+    } in &summary.needs
+    {
         rows.add_row([
             format!("{} of winters", percent(*share)),
             mass(*kg, units),
@@ -81,7 +107,10 @@ fn needs(summary: &Summary, units: System) -> String {
     let used = summary.used;
     let left = match summary.left_kg {
         None => "No colony lived to first forage.".to_owned(),
-        Some(kg) => format!("Colonies alive at first forage have {} left in the middle.", mass(kg, units)),
+        Some(kg) => format!(
+            "Colonies alive at first forage have {} left in the middle.",
+            mass(kg, units)
+        ),
     };
     format!(
         "{}\n  Used in the mean: {} as heat, {} for brood, {} on flight days. {left}",
@@ -134,8 +163,12 @@ fn winters(summary: &Summary, units: System) -> String {
 }
 
 fn notes(report: &RunReport<'_>) -> String {
-    let mut notes: Vec<String> =
-        report.prepared.notes.iter().map(|note| format!("Note: {note}.")).collect();
+    let mut notes: Vec<String> = report
+        .prepared
+        .notes
+        .iter()
+        .map(|note| format!("Note: {note}."))
+        .collect();
     let refused = report.prepared.refused.iter();
     notes.extend(refused.map(|(label, why)| format!("Left out: winter {label}: {why}.")));
     notes.extend(CAUTIONS.map(str::to_owned));

@@ -6,7 +6,7 @@ use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
 pub(super) fn table<H: ToString>(head: impl IntoIterator<Item = H>) -> Table {
     let mut table = Table::new();
     table
-        .load_preset(presets::NOTHING)
+        .load_style(presets::NOTHING)
         .set_content_arrangement(ContentArrangement::Disabled)
         .set_header(head.into_iter().map(|cell| cell.to_string()));
     for (number, column) in table.column_iter_mut().enumerate() {

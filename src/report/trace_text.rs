@@ -33,13 +33,26 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
         Some(date) => format!("{} on {date}", outcome.end.words()),
     };
     let mut months = table([
-        "Month", "outside", "coldest", "lower air", "upper air", "mantle", "core", "heat W", "honey left", "bees", "brood",
+        "Month",
+        "outside",
+        "coldest",
+        "lower air",
+        "upper air",
+        "mantle",
+        "core",
+        "heat W",
+        "honey left",
+        "bees",
+        "brood",
     ]);
     for month in report.hours.chunk_by(|a, b| a.month() == b.month()) {
         let mean = |value: fn(&TraceHour) -> f64| {
             month.iter().map(value).sum::<f64>() / month.len() as f64
         };
-        let coldest = month.iter().map(|hour| hour.outside_c).fold(f64::INFINITY, f64::min);
+        let coldest = month
+            .iter()
+            .map(|hour| hour.outside_c)
+            .fold(f64::INFINITY, f64::min);
         let Some(last) = month.last() else { continue };
         months.add_row([
             month[0].begin().strftime("%Y-%m").to_string(),
@@ -61,10 +74,18 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
         let lost_j = ledger.lost_j(path);
         if lost_j != 0.0 {
             let share = percent(lost_j / ledger.made_j);
-            heat.add_row([path.words().to_owned(), share, format!("{:.1}", lost_j / 1e6)]);
+            heat.add_row([
+                path.words().to_owned(),
+                share,
+                format!("{:.1}", lost_j / 1e6),
+            ]);
         }
     }
-    heat.add_row(["stored".to_owned(), percent(ledger.stored_j / ledger.made_j), format!("{:.1}", ledger.stored_j / 1e6)]);
+    heat.add_row([
+        "stored".to_owned(),
+        percent(ledger.stored_j / ledger.made_j),
+        format!("{:.1}", ledger.stored_j / 1e6),
+    ]);
     format!(
         "Winter {}, {}: {end}; {} used ({} as heat, {} for brood, {} on flight days), {} left\n\n{}\n\n{}\n  Heat made {:.1} MJ; the ledger closes to {:.0e} of it.\n\nMade by {}.\n",
         report.winter,
@@ -88,8 +109,18 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
 /// [`OutputError::Format`].
 pub fn csv(report: &TraceReport<'_>) -> Result<Vec<u8>, OutputError> {
     let mut head: Vec<String> = [
-        "time", "outside_c", "wind_m_s", "core_c", "mantle_c", "upper_c", "lower_c", "comb_c", "tightness", "radius_m",
-        "made_w", "stored_w",
+        "time",
+        "outside_c",
+        "wind_m_s",
+        "core_c",
+        "mantle_c",
+        "upper_c",
+        "lower_c",
+        "comb_c",
+        "tightness",
+        "radius_m",
+        "made_w",
+        "stored_w",
     ]
     .map(str::to_owned)
     .to_vec();
@@ -97,10 +128,20 @@ pub fn csv(report: &TraceReport<'_>) -> Result<Vec<u8>, OutputError> {
     head.extend(["stores_kg", "bees", "brood"].map(str::to_owned));
     commented_csv(report.made_by, &head, report.hours, |hour| {
         let mut cells = vec![hour.time.strftime("%Y-%m-%dT%H:%M").to_string()];
-        let temperatures =
-            [hour.outside_c, hour.wind_m_s, hour.core_c, hour.mantle_c, hour.upper_c, hour.lower_c, hour.comb_c];
+        let temperatures = [
+            hour.outside_c,
+            hour.wind_m_s,
+            hour.core_c,
+            hour.mantle_c,
+            hour.upper_c,
+            hour.lower_c,
+            hour.comb_c,
+        ];
         cells.extend(temperatures.map(|value| format!("{value:.3}")));
-        cells.extend([hour.tightness, hour.radius_m, hour.made_w, hour.stored_w].map(|value| format!("{value:.5}")));
+        cells.extend(
+            [hour.tightness, hour.radius_m, hour.made_w, hour.stored_w]
+                .map(|value| format!("{value:.5}")),
+        );
         cells.extend(hour.paths_w.map(|w| format!("{w:.5}")));
         cells.push(format!("{:.4}", hour.stores_kg));
         cells.extend([hour.bees, hour.brood].map(|count| format!("{count:.0}")));

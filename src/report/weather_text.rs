@@ -2,11 +2,20 @@
 
 use super::table::{lines, table};
 use crate::units::{Dimension, Round, System, show};
-use crate::weather::{Account, Place, Record, Season, Variable, WinterFigures, Winters};
 use crate::weather::gaps::Repairs;
 use crate::weather::record::FileRead;
+use crate::weather::{Account, Place, Record, Season, Variable, WinterFigures, Winters};
 use serde::Serialize;
 use std::collections::BTreeMap;
+
+/// Variables that the balance uses when a winter has them.
+const OPTIONAL: [Variable; 5] = [
+    Variable::DewPoint,
+    Variable::Wind,
+    Variable::Global,
+    Variable::Cloud,
+    Variable::Pressure,
+];
 
 /// A record as JSON has it, in SI units.
 #[derive(Clone, Debug, Serialize)]
@@ -61,15 +70,29 @@ pub fn rows<'a>(record: &'a Record, winters: &'a Result<Winters, String>) -> Row
 
 /// The record as text: what was found, what was done to it, its winters.
 #[must_use]
-pub fn text(record: &Record, winters: &Result<Winters, String>, season: Season, units: System) -> String {
+pub fn text(
+    record: &Record,
+    winters: &Result<Winters, String>,
+    season: Season,
+    units: System,
+) -> String {
     let mut parts = vec![found(record)];
     parts.push(counts(record));
     let account = &record.account;
-    let conversions = account.conversions.iter().map(|done| format!("Converted: {done}."));
-    let warnings = account.warnings.iter().map(|warning| format!("Warning: {warning}."));
+    let conversions = account
+        .conversions
+        .iter()
+        .map(|done| format!("Converted: {done}."));
+    let warnings = account
+        .warnings
+        .iter()
+        .map(|warning| format!("Warning: {warning}."));
     let refused = account.refused.iter().map(|value| {
         let (file, line) = (&value.file, value.line);
-        format!("Refused: {file}:{line}: {} is {}; allowed is {}.", value.column, value.value, value.allowed)
+        format!(
+            "Refused: {file}:{line}: {} is {}; allowed is {}.",
+            value.column, value.value, value.allowed
+        )
     });
     let words: Vec<String> = conversions.chain(warnings).chain(refused).collect();
     if !words.is_empty() {
@@ -83,15 +106,26 @@ pub fn text(record: &Record, winters: &Result<Winters, String>, season: Season, 
 }
 
 fn found(record: &Record) -> String {
-    let files = record.files.iter().map(|file| format!("{}: {}", file.file, file.layout));
+    let files = record
+        .files
+        .iter()
+        .map(|file| format!("{}: {}", file.file, file.layout));
     let place = &record.place;
     let name = place.name.as_deref().unwrap_or("place not named");
     let mut site = vec![name.to_owned()];
     site.extend(place.latitude.map(|degrees| format!("latitude {degrees}")));
-    site.extend(place.longitude.map(|degrees| format!("longitude {degrees}")));
+    site.extend(
+        place
+            .longitude
+            .map(|degrees| format!("longitude {degrees}")),
+    );
     site.extend(place.elevation_m.map(|m| format!("elevation {m} m")));
     site.extend(place.utc_offset_h.map(|hours| format!("UTC {hours:+}")));
-    let kind = if record.typical { "A typical year: one winter, no record of years" } else { "Record" };
+    let kind = if record.typical {
+        "A typical year: one winter, no record of years"
+    } else {
+        "Record"
+    };
     format!(
         "{}\n{}\n{kind}: {} to {}, {} hours, local standard time",
         files.collect::<Vec<_>>().join("\n"),
@@ -115,10 +149,24 @@ fn counts(record: &Record) -> String {
         ("29 February of a typical year", rows.leap_day),
     ];
     let dropped = causes.iter().filter(|(_, count)| *count > 0);
-    let dropped: Vec<String> = dropped.map(|(cause, count)| format!("{count} {cause}")).collect();
-    let dropped = if dropped.is_empty() { "none dropped".to_owned() } else { dropped.join(", ") };
+    let dropped: Vec<String> = dropped
+        .map(|(cause, count)| format!("{count} {cause}"))
+        .collect();
+    let dropped = if dropped.is_empty() {
+        "none dropped".to_owned()
+    } else {
+        dropped.join(", ")
+    };
     let mut variables = table([
-        "Variable", "read", "beyond limits", "spikes", "stuck", "capped", "from humidity", "between readings", "hours missing",
+        "Variable",
+        "read",
+        "beyond limits",
+        "spikes",
+        "stuck",
+        "capped",
+        "from humidity",
+        "between readings",
+        "hours missing",
     ]);
     for (variable, count) in &record.account.variables {
         variables.add_row([
@@ -138,13 +186,28 @@ fn counts(record: &Record) -> String {
 
 fn winters_text(winters: &Winters, season: Season, units: System) -> String {
     let mut rows = table([
-        "Winter", "mean", "coldest hour", "coldest 3 days", "from", "longest below -10 °C", "degree hours", "repaired", "without",
+        "Winter",
+        "mean",
+        "coldest hour",
+        "coldest 3 days",
+        "from",
+        "longest below -10 °C",
+        "degree hours",
+        "repaired",
+        "without",
     ]);
     let degrees = |c| show(c, Dimension::Temperature, units, Round::Decimals(1));
     for winter in &winters.winters {
         let figures = winter.figures();
-        let repaired: usize = winter.repairs.get(&Variable::Temperature).map_or(0, Repairs::total);
-        let without = winter.without();
+        let repaired: usize = winter
+            .repairs
+            .get(&Variable::Temperature)
+            .map_or(0, Repairs::total);
+        let without: Vec<&str> = OPTIONAL
+            .into_iter()
+            .filter(|variable| !winter.repairs.contains_key(variable))
+            .map(Variable::name)
+            .collect();
         rows.add_row([
             winter.label.clone(),
             degrees(figures.mean_c),
@@ -154,7 +217,11 @@ fn winters_text(winters: &Winters, season: Season, units: System) -> String {
             format!("{} h", figures.longest_spell_below_minus_10_h),
             format!("{:.0}", figures.degree_hours_below_10_k_h),
             format!("{repaired} h"),
-            if without.is_empty() { "-".to_owned() } else { without.join(", ") },
+            if without.is_empty() {
+                "-".to_owned()
+            } else {
+                without.join(", ")
+            },
         ]);
     }
     let mut text = format!(

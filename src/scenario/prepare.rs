@@ -54,6 +54,7 @@ impl Scenario {
                 let options = ReadOptions {
                     station: station.clone(),
                     site,
+                    ..ReadOptions::default()
                 };
                 weather::read(paths, &options)
             }

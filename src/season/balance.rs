@@ -171,14 +171,16 @@ impl Balance {
         )
     }
 
-    /// Conductance of fanning at an upper air temperature, W/K, with its derivative.
-    pub(crate) fn fanning(&self, upper_c: f64) -> Slope {
+    /// Heat that bees fan out at an upper air temperature, W, with its derivative: none into air that is warmer.
+    pub(crate) fn fanning(&self, upper_c: f64, outside_c: f64) -> Slope {
         let p = &self.parameters;
         let band_k = p.fanning_full_c - p.fanning_start_c;
+        let excess_k = (upper_c - outside_c).max(0.0);
         let (share, by_s) = smooth_step((upper_c - p.fanning_start_c) / band_k);
+        let share_rise = if excess_k > 0.0 { share } else { 0.0 };
         Slope {
-            value: p.fanning_w_k * share,
-            per_k: p.fanning_w_k * by_s / band_k,
+            value: p.fanning_w_k * share * excess_k,
+            per_k: p.fanning_w_k * (by_s / band_k * excess_k + share_rise),
         }
     }
 
@@ -216,7 +218,7 @@ impl Balance {
         let c = &self.capacities;
         let s = state;
         let (core, mantle) = self.heat(s.core_c, s.mantle_c);
-        let cluster = self.cluster.conductances(s.tightness);
+        let cluster = self.cluster.conductances(s.tightness, s.core_c);
         let air = self.airflow(weather, s.upper_c, s.lower_c);
         let outside_c = weather.outside_c;
 
@@ -234,14 +236,15 @@ impl Balance {
         let mantle_w = cluster.mantle_w_k * (s.mantle_c - s.upper_c);
         let zones_w = self.zone_exchange_w_k(&air) * (s.upper_c - s.lower_c);
         let comb_w = p.comb_film_w_k * (s.upper_c - s.comb_c);
-        let vents_w_k = air.upper_w_k + self.fanning(s.upper_c).value;
+        let fanned_w = self.fanning(s.upper_c, outside_c).value;
         // Through flow brings outside air to where it enters and that zone's air to the other.
         let (up, down) = (air.through_w_k.max(0.0), (-air.through_w_k).max(0.0));
         let upper_w = mantle_w
             - zones_w
             - comb_w
             - upper_walls_w
-            - vents_w_k * (s.upper_c - outside_c)
+            - fanned_w
+            - air.upper_w_k * (s.upper_c - outside_c)
             - up * (s.upper_c - s.lower_c)
             - down * (s.upper_c - outside_c);
         let lower_w = zones_w

@@ -17,6 +17,8 @@ const CONVERGED_K: f64 = 1e-7;
 /// Largest change of a temperature in one Newton step, K: smooth steps are flat outside their bands.
 const LARGEST_STEP_K: f64 = 4.0;
 const MOST_ITERATIONS: u32 = 60;
+/// Smallest share of a Newton step that is tried.
+const SMALLEST_SHARE: f64 = 1.0 / 64.0;
 
 /// Advances states of one [`Balance`]; keeps its workspace between steps.
 #[derive(Clone, Debug, Default)]
@@ -109,28 +111,36 @@ impl Solver {
             pulls,
         };
         let mut t = [end.core_c, end.mantle_c, end.upper_c, end.lower_c];
-        let mut moved_k = f64::INFINITY;
         let mut rounds = 0;
-        while moved_k > CONVERGED_K {
-            if rounds == MOST_ITERATIONS {
+        let (mut jacobian, mut residual) = problem.linearise(&t);
+        loop {
+            let full = solve(jacobian, residual);
+            let size_k = full
+                .iter()
+                .fold(0.0, |size: f64, step| size.max(step.abs()));
+            if rounds == MOST_ITERATIONS || !size_k.is_finite() {
                 return Err(SeasonError::NotConverged {
                     temperatures_c: t,
                     outside_c,
                 });
             }
             rounds += 1;
-            let (jacobian, residual) = problem.linearise(&t);
-            let change = solve(jacobian, residual);
-            moved_k = 0.0;
-            for (value, step) in t.iter_mut().zip(change) {
-                *value += step.clamp(-LARGEST_STEP_K, LARGEST_STEP_K);
-                moved_k = step.abs().max(moved_k);
+            let change = full.map(|step| step.clamp(-LARGEST_STEP_K, LARGEST_STEP_K));
+            if size_k <= CONVERGED_K {
+                t = moved(&t, &change, 1.0);
+                break;
             }
-            if !moved_k.is_finite() {
-                return Err(SeasonError::NotConverged {
-                    temperatures_c: t,
-                    outside_c,
-                });
+            // A step that leaves more imbalance than it found went too far: take half of it, and half again.
+            let before = squares(&residual);
+            let mut share = 1.0;
+            loop {
+                let next = moved(&t, &change, share);
+                (jacobian, residual) = problem.linearise(&next);
+                if squares(&residual) <= before || share < SMALLEST_SHARE {
+                    t = next;
+                    break;
+                }
+                share *= 0.5;
             }
         }
         self.iterations += u64::from(rounds);
@@ -193,7 +203,7 @@ impl StageProblem<'_> {
         let outside_c = self.outside_c;
         let (core_heat, mantle_heat) = b.heat(core_c, mantle_c);
         let (x, x_by_core, x_by_mantle) = self.tightness(core_c, mantle_c);
-        let k = b.cluster.conductances(x);
+        let k = b.cluster.conductances(x, core_c);
         let inner_k = core_c - mantle_c;
         let outer_k = mantle_c - upper_c;
         let core_store = b.capacities.core_j_k / self.stage_s;
@@ -201,7 +211,7 @@ impl StageProblem<'_> {
         let air_store = b.capacities.air_j_k / self.stage_s;
         let zones = b.zone_exchange_w_k(&self.air);
         let (comb_w_k, comb_c) = self.comb();
-        let fanning = b.fanning(upper_c);
+        let fanning = b.fanning(upper_c, outside_c);
         let (up, down) = (
             self.air.through_w_k.max(0.0),
             (-self.air.through_w_k).max(0.0),
@@ -210,7 +220,7 @@ impl StageProblem<'_> {
 
         let core_w = k.core_w_k * inner_k;
         let mantle_w = k.mantle_w_k * outer_k;
-        let open_upper = self.air.upper_w_k + fanning.value + down;
+        let open_upper = self.air.upper_w_k + down;
         let open_lower = self.air.lower_w_k + up;
         let residual = [
             b.sensible * core_heat.value - core_w - core_store * (core_c - self.base.core_c),
@@ -218,6 +228,7 @@ impl StageProblem<'_> {
                 - mantle_w
                 - mantle_store * (mantle_c - self.base.mantle_c),
             mantle_w
+                - fanning.value
                 - (zones + up) * (upper_c - lower_c)
                 - open_upper * (upper_c - outside_c)
                 - (upper_pull.w_k * upper_c - upper_pull.w)
@@ -229,7 +240,7 @@ impl StageProblem<'_> {
                 - air_store * (lower_c - self.base.lower_c),
         ];
         // Derivatives of the two cluster flows by core and mantle, through the tightness too.
-        let core_by_core = k.core_w_k + k.core_by_x * x_by_core * inner_k;
+        let core_by_core = k.core_w_k + (k.core_by_core + k.core_by_x * x_by_core) * inner_k;
         let core_by_mantle = -k.core_w_k + k.core_by_x * x_by_mantle * inner_k;
         let mantle_by_core = k.mantle_by_x * x_by_core * outer_k;
         let mantle_by_mantle = k.mantle_w_k + k.mantle_by_x * x_by_mantle * outer_k;
@@ -253,7 +264,7 @@ impl StageProblem<'_> {
                     + zones
                     + up
                     + open_upper
-                    + fanning.per_k * (upper_c - outside_c)
+                    + fanning.per_k
                     + upper_pull.w_k
                     + comb_w_k
                     + air_store,
@@ -275,6 +286,7 @@ impl StageProblem<'_> {
         let made_j = b.heat_made_w(end) * seconds;
         ledger.made_j += made_j;
         ledger.lose(Path::Vapour, (1.0 - b.sensible) * made_j);
+        let fanned_w = b.fanning(end.upper_c, self.outside_c).value;
         let upper_j = (end.upper_c - self.outside_c) * seconds;
         let lower_j = (end.lower_c - self.outside_c) * seconds;
         let (up, down) = (
@@ -283,19 +295,29 @@ impl StageProblem<'_> {
         );
         ledger.lose(Path::UpperAir, (self.air.upper_w_k + up) * upper_j);
         ledger.lose(Path::LowerAir, (self.air.lower_w_k + down) * lower_j);
-        ledger.lose(Path::Fanning, b.fanning(end.upper_c).value * upper_j);
+        ledger.lose(Path::Fanning, fanned_w * seconds);
     }
+}
+
+fn moved(t: &Four, change: &Four, share: f64) -> Four {
+    std::array::from_fn(|i| t[i] + share * change[i])
+}
+
+fn squares(residual: &Four) -> f64 {
+    residual.iter().map(|r| r * r).sum()
 }
 
 /// Solves a system of four by elimination; the diagonal dominates, so rows keep their order.
 fn solve(mut a: [Four; 4], mut b: Four) -> Four {
     for pivot in 0..4 {
-        for row in pivot + 1..4 {
-            let factor = a[row][pivot] / a[pivot][pivot];
-            for column in pivot..4 {
-                a[row][column] -= factor * a[pivot][column];
+        let (above, below) = a.split_at_mut(pivot + 1);
+        let head = &above[pivot];
+        for (offset, row) in below.iter_mut().enumerate() {
+            let factor = row[pivot] / head[pivot];
+            for (value, head) in row.iter_mut().zip(head).skip(pivot) {
+                *value -= factor * head;
             }
-            b[row] -= factor * b[pivot];
+            b[pivot + 1 + offset] -= factor * b[pivot];
         }
     }
     for row in (0..4).rev() {

@@ -6,8 +6,8 @@ use super::ledger::{Ledger, Path};
 use super::run::{Member, Outcome, SeasonError, run_with};
 use super::solver::Solver;
 use crate::colony::Cluster;
-use jiff::civil::DateTime;
 use jiff::ToSpan as _;
+use jiff::civil::DateTime;
 
 /// One hour of a winter: temperatures and cluster at its end, heat as the mean over it.
 #[derive(Clone, Copy, Debug, PartialEq)]
