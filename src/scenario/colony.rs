@@ -1,10 +1,12 @@
 //! The colony of a scenario and how far its size and stores are uncertain.
 
 use super::error::{Problem, ScenarioError};
-use super::field::{Field, Table};
-use super::overrides::{Override, most_likely};
+use super::field::Field;
+use super::table::Table;
+use crate::colony::Colony;
 use crate::colony::cluster::mass_from_seams_kg;
 use crate::hive::Hive;
+use crate::parameter::Parameters;
 use crate::units::{Dimension, parse};
 
 /// Share by which a cluster that is counted in seams is less dense than a tight one. A cluster's volume falls by 55 % from 4 to
@@ -31,14 +33,25 @@ pub struct ColonySpread {
     pub stores_spread_kg: f64,
 }
 
+impl ColonySpread {
+    /// The colony at the middle of its spread.
+    #[must_use]
+    pub fn mean(&self) -> Colony {
+        Colony {
+            bees: self.bees,
+            stores_kg: self.stores_kg,
+        }
+    }
+}
+
 pub(super) fn colony(
     field: &Field<'_>,
     hive: &Hive,
-    overrides: &[Override],
+    parameters: &Parameters,
 ) -> Result<ColonySpread, ScenarioError> {
     let keys = ["bees", "mass", "seams", "spread", "stores", "stores_spread"];
     let table = field.table(&keys, "[colony]")?;
-    let bees = bees(&table, hive, overrides)?;
+    let bees = bees(&table, hive, parameters)?;
     let spread = table
         .get("spread")
         .map(|spread| spread.quantity(Dimension::Fraction, "0 %", "50 %"));
@@ -59,25 +72,24 @@ pub(super) fn colony(
     })
 }
 
-fn bees(table: &Table<'_>, hive: &Hive, overrides: &[Override]) -> Result<f64, ScenarioError> {
+fn bees(table: &Table<'_>, hive: &Hive, parameters: &Parameters) -> Result<f64, ScenarioError> {
     let (key, size) = table.one_of(&["bees", "mass", "seams"])?;
-    let bee_mass_kg = most_likely("bee_mass_kg", overrides);
+    let bee_mass_kg = parameters.bee_mass_kg;
     let bees = match key {
         "bees" => return size.number_within(BEES.0, BEES.1),
         "mass" => size.quantity(Dimension::Mass, "0.05 kg", "15 kg")? / bee_mass_kg,
         _ => {
             // One seam more than frames: there are seams beside the outer combs.
             let seams = size.number_within(1.0, f64::from(hive.frames + 1))?;
-            let density_kg_m3 =
-                most_likely("tight_density_kg_m3", overrides) * (1.0 - LOOSER_WHEN_COUNTED);
+            let density_kg_m3 = parameters.tight_density_kg_m3 * (1.0 - LOOSER_WHEN_COUNTED);
             mass_from_seams_kg(seams, hive.comb_pitch_m, density_kg_m3) / bee_mass_kg
         }
     };
     if (BEES.0..=BEES.1).contains(&bees) {
         return Ok(bees);
     }
-    Err(size.out_of_range(format!(
-        "what makes {} to {} bees; this makes {bees:.0}",
+    Err(size.not_allowed(format!(
+        "a size that makes {} to {} bees, this makes {bees:.0}",
         BEES.0, BEES.1
     )))
 }
@@ -98,5 +110,5 @@ fn stores_spread_kg(table: &Table<'_>, stores_kg: f64) -> Result<f64, ScenarioEr
     if spread_kg <= 0.5 * stores_kg {
         return Ok(spread_kg);
     }
-    Err(field.out_of_range("0 to half of the stores"))
+    Err(field.not_allowed("0 to half of the stores"))
 }

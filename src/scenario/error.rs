@@ -74,10 +74,13 @@ pub enum Problem {
         byte: usize,
     },
     /// No TOML.
-    #[error(
-        "not TOML: {0}; texts stand in quotes (\"19 mm\"), a list in [ ], an entry of several keys in {{ }}"
-    )]
-    Syntax(String),
+    #[error("not TOML: {message}, in the line: {line}")]
+    Syntax {
+        /// What the reader of TOML found.
+        message: String,
+        /// The line as written.
+        line: String,
+    },
     /// A key that a scenario does not have.
     #[error("unknown key{}; allowed here: {}", meant(*nearest), allowed.join(", "))]
     UnknownKey {
@@ -85,6 +88,12 @@ pub enum Problem {
         nearest: Option<&'static str>,
         /// All allowed keys.
         allowed: Vec<&'static str>,
+    },
+    /// A parameter that the model does not have.
+    #[error("unknown parameter{}; the README lists all", alike(nearest))]
+    UnknownParameter {
+        /// Parameters whose names are alike, the nearest first.
+        nearest: Vec<&'static str>,
     },
     /// A key that must be there.
     #[error("is missing; write, for example, {example}")]
@@ -97,8 +106,8 @@ pub enum Problem {
     WrongType {
         /// The value as written.
         value: String,
-        /// What it is: "an integer".
-        found: String,
+        /// What it is: "a whole number".
+        found: &'static str,
         /// What it should be: "a text".
         asked: &'static str,
         /// A value of the right kind.
@@ -111,8 +120,8 @@ pub enum Problem {
     #[error(transparent)]
     Material(#[from] MaterialError),
     /// A value that cannot be.
-    #[error("{value} is out of range; allowed is {allowed}")]
-    OutOfRange {
+    #[error("{value} is not allowed; give {allowed}")]
+    NotAllowed {
         /// The value as written.
         value: String,
         /// The allowed range with its unit, or another bound.
@@ -150,6 +159,13 @@ pub enum Problem {
     /// A hive that the library refuses.
     #[error(transparent)]
     Hive(#[from] HiveError),
+}
+
+fn alike(nearest: &[&str]) -> String {
+    match nearest {
+        [] => String::new(),
+        names => format!("; nearest: {}", names.join(", ")),
+    }
 }
 
 fn meant(nearest: Option<&str>) -> String {

@@ -1,153 +1,24 @@
 //! A value of the file with its place, taken apart with errors that say where they are.
 
 use std::ops::Range;
-use std::path::Path;
 
 use toml::Spanned;
-use toml::de::{DeTable, DeValue};
+use toml::de::DeValue;
 
 use super::error::{Problem, ScenarioError};
+use super::table::{Source, Table, error, nearest};
 use crate::units::{self, Dimension};
 
 /// Longest piece of the file that a message repeats.
 const LONGEST_QUOTE: usize = 60;
 
-/// The text of a scenario and the name of its file.
-#[derive(Clone, Copy)]
-pub(super) struct Source<'a> {
-    pub file: &'a Path,
-    pub text: &'a str,
-}
-
-impl Source<'_> {
-    pub fn line(&self, byte: usize) -> usize {
-        let before = self.text.as_bytes().iter().take(byte);
-        1 + before.filter(|byte| **byte == b'\n').count()
-    }
-}
-
 /// A value at a place in the file.
 #[derive(Clone)]
 pub(super) struct Field<'a> {
-    source: Source<'a>,
-    path: String,
-    span: Range<usize>,
-    value: &'a DeValue<'a>,
-}
-
-/// A table of which only certain keys may be given.
-#[derive(Clone)]
-pub(super) struct Table<'a> {
-    source: Source<'a>,
-    path: String,
-    span: Range<usize>,
-    entries: &'a DeTable<'a>,
-}
-
-impl<'a> Table<'a> {
-    /// The whole file.
-    pub fn root(
-        source: Source<'a>,
-        entries: &'a DeTable<'a>,
-        keys: &[&'static str],
-    ) -> Result<Self, ScenarioError> {
-        let root = Self {
-            source,
-            path: String::new(),
-            span: 0..0,
-            entries,
-        };
-        root.refuse_unknown(keys)?;
-        Ok(root)
-    }
-
-    fn refuse_unknown(&self, keys: &[&'static str]) -> Result<(), ScenarioError> {
-        let unknown = self
-            .entries
-            .keys()
-            .filter(|key| !keys.contains(&key.get_ref().as_ref()));
-        let Some(key) = unknown.min_by_key(|key| key.span().start) else {
-            return Ok(());
-        };
-        let problem = Problem::UnknownKey {
-            nearest: nearest(key.get_ref(), keys.iter().copied()),
-            allowed: keys.to_vec(),
-        };
-        Err(error(
-            self.source,
-            &self.path_of(key.get_ref()),
-            key.span(),
-            problem,
-        ))
-    }
-
-    /// The entry, if it is given.
-    pub fn get(&self, key: &str) -> Option<Field<'a>> {
-        let value = self.entries.get(key)?;
-        Some(self.field(key, value))
-    }
-
-    /// The entry; `example` is a line that the message proposes when it is missing.
-    pub fn require(&self, key: &str, example: &'static str) -> Result<Field<'a>, ScenarioError> {
-        self.get(key).ok_or_else(|| {
-            let path = self.path_of(key);
-            error(
-                self.source,
-                &path,
-                self.span.clone(),
-                Problem::Missing { example },
-            )
-        })
-    }
-
-    /// All entries in the order of the file.
-    pub fn entries(&self) -> Vec<(&'a str, Field<'a>)> {
-        let mut entries: Vec<_> = self.entries.iter().collect();
-        entries.sort_by_key(|(key, _)| key.span().start);
-        let field = |(key, value): (&'a Spanned<_>, _)| -> (&'a str, Field<'a>) {
-            let key: &std::borrow::Cow<'a, str> = key.get_ref();
-            (key.as_ref(), self.field(key, value))
-        };
-        entries.into_iter().map(field).collect()
-    }
-
-    /// The one of these keys that is given.
-    pub fn one_of(
-        &self,
-        keys: &[&'static str],
-    ) -> Result<(&'static str, Field<'a>), ScenarioError> {
-        let found: Vec<_> = keys
-            .iter()
-            .filter_map(|key| Some((*key, self.get(key)?)))
-            .collect();
-        match <[_; 1]>::try_from(found) {
-            Ok([one]) => Ok(one),
-            Err(found) => Err(self.error(Problem::OneOf {
-                keys: keys.to_vec(),
-                found: found.into_iter().map(|(key, _)| key).collect(),
-            })),
-        }
-    }
-
-    pub fn error(&self, problem: Problem) -> ScenarioError {
-        error(self.source, &self.path, self.span.clone(), problem)
-    }
-
-    fn path_of(&self, key: &str) -> String {
-        match self.path.as_str() {
-            "" => key.to_owned(),
-            path => format!("{path}.{key}"),
-        }
-    }
-
-    fn field(&self, key: &str, value: &'a Spanned<DeValue<'a>>) -> Field<'a> {
-        Field {
-            source: self.source,
-            path: self.path_of(key),
-            span: value.span(),
-            value: value.get_ref(),
-        }
-    }
+    pub(super) source: Source<'a>,
+    pub(super) path: String,
+    pub(super) span: Range<usize>,
+    pub(super) value: &'a DeValue<'a>,
 }
 
 impl<'a> Field<'a> {
@@ -158,35 +29,29 @@ impl<'a> Field<'a> {
     /// The value as it stands in the file, cut when long.
     pub fn written(&self) -> String {
         let text = self.source.text.get(self.span.clone()).unwrap_or_default();
-        let line = text.lines().next().unwrap_or_default();
-        let mut quote: String = line
-            .chars()
-            .filter(|c| !c.is_control())
-            .take(LONGEST_QUOTE)
-            .collect();
-        if quote.len() < text.len() {
-            quote.push('…');
-        }
-        quote
+        quote(text)
     }
 
-    pub fn out_of_range(&self, allowed: impl Into<String>) -> ScenarioError {
-        self.error(Problem::OutOfRange {
+    pub fn not_allowed(&self, allowed: impl Into<String>) -> ScenarioError {
+        self.error(Problem::NotAllowed {
             value: self.written(),
             allowed: allowed.into(),
         })
     }
 
     pub fn wrong_type(&self, asked: &'static str, example: impl Into<String>) -> ScenarioError {
-        let kind = self.value.type_str();
-        let article = if kind.starts_with(['a', 'e', 'i', 'o', 'u']) {
-            "an"
-        } else {
-            "a"
+        let found = match self.value {
+            DeValue::String(_) => "a text",
+            DeValue::Integer(_) => "a whole number",
+            DeValue::Float(_) => "a number with decimals",
+            DeValue::Boolean(_) => "a true or false",
+            DeValue::Datetime(_) => "a date",
+            DeValue::Array(_) => "a list",
+            DeValue::Table(_) => "a table",
         };
         self.error(Problem::WrongType {
             value: self.written(),
-            found: format!("{article} {kind}"),
+            found,
             asked,
             example: example.into(),
         })
@@ -217,6 +82,10 @@ impl<'a> Field<'a> {
         self.value.is_table()
     }
 
+    pub fn is_text(&self) -> bool {
+        self.value.is_str()
+    }
+
     pub fn is_date(&self) -> bool {
         self.value.is_datetime()
     }
@@ -239,9 +108,9 @@ impl<'a> Field<'a> {
         Ok(items.iter().enumerate().map(item).collect())
     }
 
-    /// A list, or one entry without its brackets.
+    /// A list, or one entry of it without the brackets.
     pub fn one_or_list(&self, example: &str) -> Result<Vec<Field<'a>>, ScenarioError> {
-        if self.is_table() {
+        if self.is_table() || self.is_text() {
             Ok(vec![self.clone()])
         } else {
             self.list(example)
@@ -255,7 +124,7 @@ impl<'a> Field<'a> {
             .as_str()
             .ok_or_else(|| self.wrong_type("a text", example))?;
         if text.trim().is_empty() {
-            return Err(self.out_of_range("a text that is not empty"));
+            return Err(self.not_allowed("a text that is not empty"));
         }
         Ok(text.trim())
     }
@@ -275,7 +144,7 @@ impl<'a> Field<'a> {
         value
             .ok()
             .filter(|value| (low..=high).contains(value))
-            .ok_or_else(|| self.out_of_range(format!("{low} to {high}")))
+            .ok_or_else(|| self.not_allowed(format!("{low} to {high}")))
     }
 
     /// A finite number without a unit.
@@ -289,7 +158,7 @@ impl<'a> Field<'a> {
         };
         value
             .filter(|value| value.is_finite())
-            .ok_or_else(|| self.out_of_range("a finite number"))
+            .ok_or_else(|| self.not_allowed("a finite number"))
     }
 
     /// A number without a unit, from `low` to `high`.
@@ -298,7 +167,7 @@ impl<'a> Field<'a> {
         if (low..=high).contains(&value) {
             return Ok(value);
         }
-        Err(self.out_of_range(format!("{low} to {high}")))
+        Err(self.not_allowed(format!("{low} to {high}")))
     }
 
     /// A quantity with its unit, in SI, between two quantities that are written like it.
@@ -308,12 +177,35 @@ impl<'a> Field<'a> {
         low: &str,
         high: &str,
     ) -> Result<f64, ScenarioError> {
-        let value = self.any_quantity(dimension)?;
-        let limit = |text| units::parse(text, dimension).map_err(|e| self.error(e.into()));
-        if (limit(low)?..=limit(high)?).contains(&value) {
+        self.bounded(self.any_quantity(dimension)?, dimension, low, high)
+    }
+
+    /// As [`Field::quantity`], of a part of the field's text.
+    pub fn quantity_in(
+        &self,
+        part: &str,
+        dimension: Dimension,
+        low: &str,
+        high: &str,
+    ) -> Result<f64, ScenarioError> {
+        self.bounded(self.parsed(part, dimension)?, dimension, low, high)
+    }
+
+    fn bounded(
+        &self,
+        value: f64,
+        dimension: Dimension,
+        low: &str,
+        high: &str,
+    ) -> Result<f64, ScenarioError> {
+        if (self.parsed(low, dimension)?..=self.parsed(high, dimension)?).contains(&value) {
             return Ok(value);
         }
-        Err(self.out_of_range(format!("{low} to {high}")))
+        Err(self.not_allowed(format!("{low} to {high}")))
+    }
+
+    fn parsed(&self, text: &str, dimension: Dimension) -> Result<f64, ScenarioError> {
+        units::parse(text, dimension).map_err(|e| self.error(e.into()))
     }
 
     /// A quantity with its unit, in SI. A bare number is answered with the units that are meant.
@@ -325,7 +217,7 @@ impl<'a> Field<'a> {
         } else {
             self.text(&format!("\"{}\"", example_of(dimension)))?
         };
-        units::parse(text, dimension).map_err(|e| self.error(e.into()))
+        self.parsed(text, dimension)
     }
 
     /// One of these words, however capitals and blanks are set.
@@ -357,32 +249,16 @@ fn example_of(dimension: Dimension) -> &'static str {
     }
 }
 
-/// The word most like what was typed, if one is alike.
-pub(super) fn nearest(
-    typed: &str,
-    words: impl Iterator<Item = &'static str>,
-) -> Option<&'static str> {
-    const ALIKE: f64 = 0.7;
-    const WORD_IN_COMMON: f64 = 0.9;
-    let typed = typed.to_lowercase();
-    let likeness = |word: &str| {
-        let common = word.split(['_', '-']).any(|part| part == typed);
-        strsim::jaro_winkler(&typed, word).max(if common { WORD_IN_COMMON } else { 0.0 })
-    };
-    words
-        .map(|word| (likeness(word), word))
-        .filter(|(likeness, _)| *likeness > ALIKE)
-        .max_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, word)| word)
-}
-
-fn error(source: Source<'_>, path: &str, span: Range<usize>, problem: Problem) -> ScenarioError {
-    // A key missing from the whole file has no line.
-    let line = (span.end > 0).then(|| source.line(span.start));
-    ScenarioError {
-        file: source.file.to_owned(),
-        line,
-        field: path.to_owned(),
-        problem: Box::new(problem),
+/// The first line of a piece of the file, cut when long.
+pub(super) fn quote(text: &str) -> String {
+    let line = text.trim().lines().next().unwrap_or_default();
+    let mut quote: String = line
+        .chars()
+        .filter(|c| !c.is_control())
+        .take(LONGEST_QUOTE)
+        .collect();
+    if quote.len() < text.trim().len() {
+        quote.push('…');
     }
+    quote
 }

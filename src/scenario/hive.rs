@@ -1,9 +1,10 @@
 //! The hive of a scenario.
 
 use super::error::{Problem, ScenarioError};
-use super::field::{Field, Table};
+use super::field::Field;
 use super::layer::{floor, layers};
 use super::site::degrees;
+use super::table::Table;
 use crate::hive::{Cavity, Hive, Opening, Side, Vent};
 use crate::material::Catalogue;
 use crate::units::Dimension;
@@ -110,7 +111,7 @@ pub(super) fn hive(
 
 fn whole_u32(field: &Field<'_>, low: u32, high: u32) -> Result<u32, ScenarioError> {
     let value = field.whole(low.into(), high.into())?;
-    u32::try_from(value).map_err(|_| field.out_of_range(format!("{low} to {high}")))
+    u32::try_from(value).map_err(|_| field.not_allowed(format!("{low} to {high}")))
 }
 
 fn cavity(
@@ -163,7 +164,7 @@ fn direction(field: &Field<'_>) -> Result<f64, ScenarioError> {
     if (0.0..=360.0).contains(&faces_deg) {
         return Ok(faces_deg);
     }
-    Err(field.out_of_range("0 to 360 degrees clockwise from north, or a word such as \"south\""))
+    Err(field.not_allowed("0 to 360 degrees clockwise from north, or a word such as \"south\""))
 }
 
 fn entrances(table: &Table<'_>) -> Result<Vec<Opening>, ScenarioError> {
@@ -174,7 +175,7 @@ fn entrances(table: &Table<'_>) -> Result<Vec<Opening>, ScenarioError> {
     let list = entrance.one_or_list("{ width = \"150 mm\", height = \"10 mm\" }")?;
     if list.is_empty() {
         return Err(entrance
-            .out_of_range("at least one entrance, as { width = \"150 mm\", height = \"10 mm\" }"));
+            .not_allowed("at least one entrance, as { width = \"150 mm\", height = \"10 mm\" }"));
     }
     let keys = ["width", "height", "diameter"];
     list.iter()

@@ -5,10 +5,14 @@ use std::borrow::Cow;
 use super::error::{Problem, ScenarioError};
 use super::field::Field;
 use crate::hive::{Floor, Framing, Layer, ScreenState};
-use crate::material::{Catalogue, Material};
-use crate::units::Dimension;
+use crate::material::{Catalogue, Material, MaterialError};
+use crate::units::{self, Dimension};
 
-const LAYERS: &str = "[{ material = \"softwood\", thickness = \"19 mm\" }]";
+const NAME: &str = "name = \"hemp-mat\"";
+const LAYER: &str = "\"19 mm softwood\" or { material = \"softwood\", thickness = \"19 mm\" }";
+const LAYERS: &str = "[\"19 mm softwood\", \"38 mm xps\"]";
+const THINNEST: &str = "0.1 mm";
+const THICKEST: &str = "1 m";
 
 /// Free share of a floor mesh when the scenario gives none. Own estimate: hardware cloth of 8 wires an inch, wire 0.7 mm
 /// thick, has `((3.175 - 0.7) / 3.175)^2` = 61 %.
@@ -23,8 +27,9 @@ pub(super) fn materials(field: Option<&Field<'_>>) -> Result<Catalogue, Scenario
         .unwrap_or_default()
     {
         defined.push(material(&field)?);
-        // Checked one by one, so that an error is at the line of its material.
-        Catalogue::with(defined.clone()).map_err(|e| field.error(e.into()))?;
+        // Checked one by one, so that a name taken is refused at its line.
+        let name = field.open_table("[[material]]")?.require("name", NAME)?;
+        Catalogue::with(defined.clone()).map_err(|e| name.error(e.into()))?;
     }
     Ok(Catalogue::with(defined).unwrap_or_default())
 }
@@ -41,9 +46,7 @@ fn material(field: &Field<'_>) -> Result<Material, ScenarioError> {
         "note",
     ];
     let table = field.table(&keys, "[[material]]")?;
-    let name = table
-        .require("name", "name = \"hemp-mat\"")?
-        .text("\"hemp-mat\"")?;
+    let name = table.require("name", NAME)?;
     let conductivity = table.require("conductivity", "conductivity = \"0.042 W/mK\"")?;
     let density = table.require("density", "density = \"40 kg/m3\"")?;
     let heat = table.require("specific_heat", "specific_heat = \"1700 J/kgK\"")?;
@@ -52,13 +55,22 @@ fn material(field: &Field<'_>) -> Result<Material, ScenarioError> {
         .map(|factor| factor.number("2.0"))
         .transpose()?;
     let material = Material::defined(
-        name,
+        name.text("\"hemp-mat\"")?,
         conductivity.any_quantity(Dimension::Conductivity)?,
         density.any_quantity(Dimension::Density)?,
         heat.any_quantity(Dimension::SpecificHeat)?,
         vapour,
     );
-    let mut material = material.map_err(|e| field.error(e.into()))?;
+    let mut material = material.map_err(|e| {
+        let key = match &e {
+            MaterialError::Limits { field, .. } => field.trim_end_matches("_dry"),
+            _ => "name",
+        };
+        table.get(key).map_or_else(
+            || table.error(e.clone().into()),
+            |field| field.error(e.clone().into()),
+        )
+    })?;
     let words = |key| {
         table
             .get(key)
@@ -84,18 +96,17 @@ pub(super) fn layers(
 ) -> Result<Vec<Layer>, ScenarioError> {
     let list = field.one_or_list(LAYERS)?;
     if list.is_empty() {
-        return Err(
-            field.out_of_range(format!("at least one layer, from the inside out: {LAYERS}"))
-        );
+        return Err(field.not_allowed(format!("at least one layer, from the inside out: {LAYERS}")));
     }
     list.iter().map(|field| layer(field, catalogue)).collect()
 }
 
+/// `{ material = "softwood", thickness = "19 mm" }` with or without framing, or in short "19 mm softwood".
 fn layer(field: &Field<'_>, catalogue: &Catalogue) -> Result<Layer, ScenarioError> {
-    let table = field.table(
-        &["material", "thickness", "framing"],
-        "{ material = \"softwood\", thickness = \"19 mm\" }",
-    )?;
+    if field.is_text() {
+        return layer_in_short(field, catalogue);
+    }
+    let table = field.table(&["material", "thickness", "framing"], LAYER)?;
     let framing = table
         .get("framing")
         .map(|field| framing(&field, catalogue))
@@ -107,9 +118,31 @@ fn layer(field: &Field<'_>, catalogue: &Catalogue) -> Result<Layer, ScenarioErro
         )?,
         thickness_m: table
             .require("thickness", "thickness = \"19 mm\"")?
-            .quantity(Dimension::Length, "0.1 mm", "1 m")?,
+            .quantity(Dimension::Length, THINNEST, THICKEST)?,
         framing,
     })
+}
+
+fn layer_in_short(field: &Field<'_>, catalogue: &Catalogue) -> Result<Layer, ScenarioError> {
+    let text = field.text(LAYER)?;
+    if units::parse(text, Dimension::Length).is_ok() {
+        return Err(field.not_allowed("the material too, as \"19 mm softwood\""));
+    }
+    // The thickness is the longest beginning that is a length: "1 1/2 in", not "1".
+    let blanks = text.char_indices().rev().filter(|(_, c)| c.is_whitespace());
+    let parts = blanks.map(|(at, _)| text.split_at(at));
+    let found = parts
+        .into_iter()
+        .find(|(length, _)| units::parse(length, Dimension::Length).is_ok());
+    let Some((length, name)) = found else {
+        let why = units::parse(text, Dimension::Length).err();
+        return Err(field.error(why.map_or(Problem::Missing { example: LAYER }, Problem::Quantity)));
+    };
+    let material = catalogue.find(name).map_err(|e| field.error(e.into()))?;
+    Ok(Layer::new(
+        material.clone(),
+        field.quantity_in(length, Dimension::Length, THINNEST, THICKEST)?,
+    ))
 }
 
 fn framing(field: &Field<'_>, catalogue: &Catalogue) -> Result<Framing, ScenarioError> {

@@ -11,9 +11,9 @@
 //! let scenario = scenario::parse(scenario::starter(), Path::new("oak.toml"))?;
 //! assert_eq!(scenario.hive.cavity.boxes, 2);
 //!
-//! let wrong = scenario::starter().replacen("\"19 mm\"", "\"19\"", 1);
+//! let wrong = scenario::starter().replace("boxes = 2", "boxes = 0");
 //! let error = scenario::parse(&wrong, Path::new("oak.toml")).unwrap_err();
-//! assert_eq!(error.field, "hive.wall[1].thickness");
+//! assert_eq!(error.field, "hive.boxes");
 //! assert!(error.to_string().starts_with("oak.toml:"));
 //! # Ok::<(), overwinter::scenario::ScenarioError>(())
 //! ```
@@ -29,6 +29,7 @@ mod prepare;
 mod reading;
 mod season;
 mod site;
+mod table;
 
 pub use colony::{BEES_SPREAD, ColonySpread, LOOSER_WHEN_COUNTED, STORES_SPREAD};
 pub use error::{Problem, ScenarioError};
@@ -43,6 +44,7 @@ pub use site::{SHELTERS, SiteDescription, WeatherSource};
 use std::path::PathBuf;
 
 use crate::hive::Hive;
+use crate::parameter::Parameters;
 
 /// Everything that a run is asked for.
 #[derive(Debug, Clone, PartialEq)]
@@ -68,6 +70,14 @@ pub struct Scenario {
     /// Sixteen hex digits that tell scenarios of different results apart: a hash of all values that results depend on, the same
     /// however the file is laid out. Names count for nothing; weather files count by path, not by content.
     pub fingerprint: String,
+}
+
+impl Scenario {
+    /// Every parameter at its most likely value, with the overrides of the scenario.
+    #[must_use]
+    pub fn parameters(&self) -> Parameters {
+        overrides::most_likely(&self.overrides)
+    }
 }
 
 /// How many members are drawn, from which seed.

@@ -1,14 +1,18 @@
 //! Parameters of the model that a scenario sets otherwise than the table.
 
 use super::error::{Problem, ScenarioError};
-use super::field::{Field, nearest};
-use crate::parameter::{self, Parameter, Spread, TABLE, triangular};
+use super::field::Field;
+use super::table::alike;
+use crate::parameter::{Parameter, Parameters, Spread, TABLE, triangular};
 use crate::units::Dimension;
+
+/// Most parameters that a message proposes.
+const MOST_NAMES: usize = 5;
 
 /// A parameter with a value or range of the user's.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Override {
-    /// Number of the row in [`parameter::TABLE`].
+    /// Number of the row in [`TABLE`].
     pub row: usize,
     /// What replaces the row's value and range.
     pub value: OverrideValue,
@@ -62,11 +66,12 @@ impl Override {
     }
 }
 
-/// The most likely value of a parameter under these overrides; NaN for a name that is not in the table.
-pub(super) fn most_likely(name: &str, overrides: &[Override]) -> f64 {
-    let set = overrides.iter().find(|set| set.parameter().name == name);
-    let default = || parameter::find(name).map_or(f64::NAN, |row| row.default);
-    set.map_or_else(default, Override::most_likely)
+/// The most likely value of every parameter under these overrides.
+pub(super) fn most_likely(overrides: &[Override]) -> Parameters {
+    Parameters::from_rows(|row, parameter| {
+        let set = overrides.iter().find(|set| set.row == row);
+        set.map_or(parameter.default, Override::most_likely)
+    })
 }
 
 /// Overrides in the order of the table.
@@ -74,11 +79,9 @@ pub(super) fn overrides(field: &Field<'_>) -> Result<Vec<Override>, ScenarioErro
     let mut overrides = Vec::new();
     for (name, field) in field.open_table("[parameters]")?.entries() {
         let Some(row) = TABLE.iter().position(|row| row.name == name) else {
-            let names = || TABLE.iter().map(|row| row.name);
-            return Err(field.error(Problem::UnknownKey {
-                nearest: nearest(name, names()),
-                allowed: names().collect(),
-            }));
+            let mut nearest = alike(name, TABLE.iter().map(|row| row.name));
+            nearest.truncate(MOST_NAMES);
+            return Err(field.error(Problem::UnknownParameter { nearest }));
         };
         let value = value(&field, &TABLE[row])?;
         overrides.push(Override { row, value });
@@ -121,7 +124,7 @@ fn number(field: &Field<'_>, row: &Parameter) -> Result<f64, ScenarioError> {
         return Ok(value);
     }
     let unit = if row.unit == "-" { "" } else { row.unit };
-    Err(field.out_of_range(format!("{} to {} {unit}", row.low, row.high).trim_end()))
+    Err(field.not_allowed(format!("{} to {} {unit}", row.low, row.high).trim_end()))
 }
 
 /// What a unit of the parameter table measures, and how many SI units it is.

@@ -8,13 +8,14 @@ use toml::de::DeTable;
 
 use super::colony::colony;
 use super::error::{Problem, ScenarioError};
-use super::field::{Field, Source, Table};
+use super::field::{Field, quote};
 use super::fingerprint::fingerprint;
 use super::hive::hive;
 use super::layer::materials;
-use super::overrides::overrides;
+use super::overrides::{most_likely, overrides};
 use super::season::season;
 use super::site::{site, weather};
+use super::table::{Source, Table};
 use super::{Ensemble, Scenario};
 
 const SAMPLE: &str = include_str!("sample.toml");
@@ -166,7 +167,7 @@ fn validated(text: &str, file: &Path, path: Option<&Path>) -> Result<Scenario, S
             "[colony] with bees = 15000 and stores = \"25 kg\" below it",
         )?,
         &hive,
-        &overrides,
+        &most_likely(&overrides),
     )?;
     let ensemble = ensemble(table.get("ensemble").as_ref())?;
     let mut scenario = Scenario {
@@ -214,10 +215,14 @@ fn whole(file: &Path, problem: Problem) -> ScenarioError {
 }
 
 fn syntax(source: Source<'_>, error: &toml::de::Error) -> ScenarioError {
-    let message = error.message().replace('\n', ", ");
+    let line = error.span().map_or(1, |span| source.line(span.start));
+    let problem = Problem::Syntax {
+        message: error.message().replace('\n', ", "),
+        line: quote(source.text.lines().nth(line - 1).unwrap_or_default()),
+    };
     ScenarioError {
-        line: error.span().map(|span| source.line(span.start)),
-        ..whole(source.file, Problem::Syntax(message))
+        line: Some(line),
+        ..whole(source.file, problem)
     }
 }
 

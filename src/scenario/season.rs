@@ -5,7 +5,8 @@ use std::fmt;
 use jiff::civil::Date;
 
 use super::error::{Problem, ScenarioError};
-use super::field::{Field, Table};
+use super::field::Field;
+use super::table::Table;
 
 const MONTHS: [&str; 12] = [
     "January",

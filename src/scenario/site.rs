@@ -3,7 +3,8 @@
 use std::path::{Path, PathBuf};
 
 use super::error::ScenarioError;
-use super::field::{Field, Table};
+use super::field::Field;
+use super::table::Table;
 use crate::season::Site;
 use crate::units::Dimension;
 
@@ -68,7 +69,7 @@ pub(super) fn site(field: &Field<'_>) -> Result<SiteDescription, ScenarioError> 
     let latitude = table.require("latitude", "latitude = 47.2")?;
     let latitude_deg = degrees(&latitude)?;
     if !(0.0..=90.0).contains(&latitude_deg) {
-        return Err(latitude.out_of_range(
+        return Err(latitude.not_allowed(
             "0 to 90 degrees north (brood rearing is modelled for winters of the northern hemisphere)",
         ));
     }
@@ -103,7 +104,7 @@ fn longitude_deg(field: &Field<'_>) -> Result<f64, ScenarioError> {
     if (-180.0..=180.0).contains(&longitude_deg) {
         return Ok(longitude_deg);
     }
-    Err(field.out_of_range("-180 to 180 degrees, east above 0 and west below"))
+    Err(field.not_allowed("-180 to 180 degrees, east above 0 and west below"))
 }
 
 /// Degrees, bare or with their sign: an angle on a map or a compass needs no unit.
@@ -134,14 +135,14 @@ pub(super) fn weather(field: &Field<'_>, folder: &Path) -> Result<WeatherSource,
     }
     if let Some(station) = table.get("station") {
         return Err(
-            station.out_of_range("no station with sample = true: the sample is of one place")
+            station.not_allowed("no station with sample = true: the sample is of one place")
         );
     }
     if source.boolean()? {
         return Ok(WeatherSource::Sample);
     }
-    Err(source.out_of_range(
-        "true for the built-in sample winters; or name weather files: files = [\"station.csv\"]",
+    Err(source.not_allowed(
+        "true for the built-in sample winters, or name weather files: files = [\"station.csv\"]",
     ))
 }
 
@@ -156,7 +157,7 @@ fn files(
         .map(|file| Ok(folder.join(file.text("\"station.csv\"")?)))
         .collect::<Result<Vec<_>, ScenarioError>>()?;
     if paths.is_empty() {
-        return Err(files.out_of_range("at least one file, as [\"station.csv\"]"));
+        return Err(files.not_allowed("at least one file, as [\"station.csv\"]"));
     }
     let station = table
         .get("station")

@@ -1,0 +1,318 @@
+//! What a scenario file means: each key read into its type and unit, and the fingerprint of it all.
+
+use overwinter::hive::{Floor, ScreenState, Side};
+use overwinter::scenario::{self, MonthDay, OverrideValue, Scenario, WeatherSource};
+use std::path::{Path, PathBuf};
+
+const US: &str = r#"
+[site]
+name = "Hill yard"
+latitude = "44 deg"
+longitude = -93.2
+elevation = "1000 ft"
+utc_offset = "-6 h"
+shelter = 0.5
+
+[weather]
+files = ["a.csv", "b/c.csv"]
+station = "MSP"
+
+[season]
+start = "Oct 1"
+first_forage = "04-20"
+
+[hive]
+name = "US hive"
+boxes = 2
+frames = 8
+comb_pitch = "1 3/8 in"
+cavity = { width = "12 1/4 in", length = "18 3/8 in", box_height = "9 5/8 in" }
+faces = "SE"
+wall = ["3/4 in pine", { material = "straw", thickness = "3 in", framing = { material = "pine", share = "20 %" } }]
+lid = "2 in hemp-mat"
+floor = { screened = "half", free_share = "50 %", board = ["1/4 in plywood"] }
+entrance = [{ width = "4 in", height = "3/8 in" }, { diameter = "1 in" }]
+vents = [{ width = "2 in", height = "1/2 in", corked = true }]
+shared_sides = ["right", "left"]
+
+[colony]
+mass = "4 lb"
+spread = "10 %"
+stores = "80 lb of honey"
+stores_spread = "10 %"
+
+[parameters]
+core_set_c = "70 °F"
+resting_w_kg = { low = 2.2, mode = 2.5, high = 3.0 }
+chill_hours = "2 days"
+bee_mass_kg = "120 mg"
+
+[ensemble]
+members = 1_000_000
+seed = 0
+
+[[material]]
+name = "hemp-mat"
+title = "Hemp mat"
+conductivity = "R-3.4 per inch"
+density = "40 kg/m3"
+specific_heat = "1.7 kJ/kgK"
+vapour_factor = 2
+"#;
+
+fn read(text: &str) -> Scenario {
+    scenario::parse(text, Path::new("yard/hill.toml")).unwrap()
+}
+
+fn near(value: f64, expected: f64) {
+    assert!(
+        (value - expected).abs() <= 1e-9 * expected.abs().max(1e-3),
+        "{value} is not {expected}"
+    );
+}
+
+#[test]
+fn site_weather_and_season_are_read_into_si() {
+    let scenario = read(US);
+    assert_eq!(scenario.name, "hill");
+    let site = &scenario.site;
+    assert_eq!(
+        (
+            site.name.as_str(),
+            site.shelter,
+            site.shelter_words.as_str()
+        ),
+        ("Hill yard", 0.5, "0.5")
+    );
+    near(site.latitude_deg, 44.0);
+    assert_eq!(site.longitude_deg, Some(-93.2));
+    near(site.elevation_m.unwrap(), 304.8);
+    near(site.utc_offset_h.unwrap(), -6.0);
+    let paths = vec![PathBuf::from("yard/a.csv"), PathBuf::from("yard/b/c.csv")];
+    assert_eq!(
+        scenario.weather,
+        WeatherSource::Files {
+            paths,
+            station: Some("MSP".to_owned())
+        }
+    );
+    assert_eq!(scenario.season.start, MonthDay { month: 10, day: 1 });
+    assert_eq!(scenario.season.first_forage, MonthDay { month: 4, day: 20 });
+    assert_eq!(scenario.season.days(), 201);
+    assert_eq!(scenario.season.start.to_string(), "1 October");
+}
+
+#[test]
+fn the_hive_is_read_into_si() {
+    let hive = read(US).hive;
+    assert_eq!(
+        (hive.name.as_str(), hive.frames, hive.cavity.boxes),
+        ("US hive", 8, 2)
+    );
+    near(hive.comb_pitch_m, 0.034925);
+    near(hive.cavity.width_m, 0.31115);
+    near(hive.cavity.box_height_m, 0.244475);
+    near(hive.faces_deg, 135.0);
+    assert_eq!(hive.wall[0].material.name, "softwood");
+    near(hive.wall[0].thickness_m, 0.01905);
+    near(hive.wall[1].framing.as_ref().unwrap().share, 0.2);
+    assert_eq!(hive.lid[0].material.title, "Hemp mat");
+    near(hive.lid[0].thickness_m, 0.0508);
+    near(
+        hive.lid[0].material.conductivity_w_mk,
+        0.0254 / (3.4 * 0.176_110_183_682_306),
+    );
+    let Floor::Screened {
+        free_share,
+        state: ScreenState::Half(board),
+    } = &hive.floor
+    else {
+        panic!("{:?}", hive.floor)
+    };
+    near(*free_share, 0.5);
+    near(board[0].thickness_m, 0.00635);
+    near(hive.entrances[0].area_m2(), 0.1016 * 0.009525);
+    near(
+        hive.entrances[1].area_m2(),
+        std::f64::consts::PI * 0.0127 * 0.0127,
+    );
+    near(hive.entrances[1].height_m, 0.0254);
+    assert!(hive.vents[0].corked);
+    assert_eq!(hive.shared_sides, [Side::Right, Side::Left]);
+}
+
+#[test]
+fn the_colony_is_read_with_the_bee_mass_of_the_scenario() {
+    let scenario = read(US);
+    let colony = scenario.colony;
+    near(colony.bees, 4.0 * 0.453_592_37 / 0.000_12);
+    near(colony.bees_spread, 0.1);
+    near(colony.stores_kg, 80.0 * 0.453_592_37);
+    near(colony.stores_spread_kg, 8.0 * 0.453_592_37);
+    assert_eq!(
+        (scenario.ensemble.members, scenario.ensemble.seed),
+        (1_000_000, 0)
+    );
+}
+
+#[test]
+fn seams_are_a_ball_of_bees_at_the_density_of_an_autumn_cluster() {
+    let scenario = read(
+        &US.replace("mass = \"4 lb\"", "seams = 7")
+            .replace("bee_mass_kg = \"120 mg\"\n", ""),
+    );
+    // A ball 7 x 34.925 mm across of 202.5 kg/m3: 1.55 kg.
+    let kg = std::f64::consts::PI / 6.0 * f64::powi(7.0 * 0.034925, 3) * 202.5;
+    assert!(
+        (scenario.colony.bees - kg / 0.000_113).abs() < 1.0,
+        "{}",
+        scenario.colony.bees
+    );
+}
+
+#[test]
+fn parameters_are_overridden_by_row_in_its_unit() {
+    let scenario = read(US);
+    let overrides = &scenario.overrides;
+    let find = |name| {
+        *overrides
+            .iter()
+            .find(|set| set.parameter().name == name)
+            .unwrap()
+    };
+    assert_eq!(overrides.len(), 4);
+    assert!(overrides.is_sorted_by_key(|set| set.row));
+    near(find("core_set_c").most_likely(), (70.0 - 32.0) / 1.8);
+    near(find("chill_hours").quantile(0.9), 48.0);
+    let resting = find("resting_w_kg");
+    assert_eq!(
+        resting.value,
+        OverrideValue::Range {
+            low: 2.2,
+            mode: 2.5,
+            high: 3.0
+        }
+    );
+    assert_eq!((resting.quantile(0.0), resting.quantile(1.0)), (2.2, 3.0));
+    let parameters = scenario.parameters();
+    near(parameters.resting_w_kg, 2.5);
+    near(parameters.bee_mass_kg, 0.000_12);
+}
+
+#[test]
+fn a_range_for_a_parameter_that_the_table_fixes_is_drawn() {
+    let scenario = read(&US.replace(
+        "chill_hours = \"2 days\"",
+        "chill_hours = { low = 30, mode = 40, high = 60 }",
+    ));
+    let chill = scenario
+        .overrides
+        .iter()
+        .find(|set| set.parameter().name == "chill_hours")
+        .unwrap();
+    assert_eq!((chill.quantile(0.0), chill.quantile(1.0)), (30.0, 60.0));
+}
+
+#[test]
+fn what_is_left_out_has_its_default() {
+    let scenario = read(
+        "site = { latitude = 60, shelter = \"Walled\" }
+         weather.sample = true
+         season = { start = \"1st January\", first_forage = \"May 1\" }
+         colony = { bees = 9000, stores = \"10 kg\" }
+         [hive]
+         boxes = 1
+         frames = 10
+         wall = [\"40 mm straw\"]
+         lid = [\"40 mm straw\"]
+         floor = [\"40 mm straw\"]
+         entrance = { width = \"10 cm\", height = \"1 cm\" }",
+    );
+    near(scenario.site.shelter, 0.15);
+    assert_eq!(
+        (scenario.site.longitude_deg, scenario.site.elevation_m),
+        (None, None)
+    );
+    assert_eq!(scenario.weather, WeatherSource::Sample);
+    assert_eq!(scenario.season.days(), 120);
+    assert_eq!(
+        (scenario.ensemble.members, scenario.ensemble.seed),
+        (1000, 1)
+    );
+    let cavity = scenario.hive.cavity;
+    near(cavity.width_m, 0.375);
+    assert_eq!((cavity.length_m, cavity.box_height_m), (0.465, 0.244));
+    assert_eq!(
+        (scenario.hive.faces_deg, scenario.hive.vents.len()),
+        (180.0, 0)
+    );
+    assert_eq!(scenario.hive.name, "hill");
+    near(scenario.colony.bees_spread, 0.15);
+    near(scenario.colony.stores_spread_kg, 0.5);
+    assert!(scenario.overrides.is_empty());
+}
+
+#[test]
+fn the_fingerprint_does_not_see_layout_comments_names_or_units() {
+    let fingerprint = read(US).fingerprint;
+    assert_eq!(fingerprint.len(), 16);
+    for (written, otherwise) in [
+        ("[site]", "# a comment\n\n[site]"),
+        ("boxes = 2\nframes = 8", "frames = 8\nboxes = 2"),
+        (
+            "\"3/4 in pine\"",
+            "{ thickness = \"19.05 mm\", material = \"softwood\" }",
+        ),
+        ("\"80 lb of honey\"", "\"1280 oz\""),
+        ("name = \"US hive\"", "name = \"another\""),
+        ("\"04-20\"", "\"20 April\""),
+        ("[\"right\", \"left\"]", "[\"left\", \"right\"]"),
+        ("shelter = 0.5", "shelter = 0.50"),
+    ] {
+        assert_eq!(US.matches(written).count(), 1, "{written}");
+        assert_eq!(
+            read(&US.replace(written, otherwise)).fingerprint,
+            fingerprint,
+            "{otherwise}"
+        );
+    }
+    let elsewhere = scenario::parse(US, Path::new("/other/place/x.toml")).unwrap();
+    assert_eq!(elsewhere.fingerprint, fingerprint);
+}
+
+#[test]
+#[rustfmt::skip]
+fn the_fingerprint_sees_every_value() {
+    let mut seen = std::collections::HashSet::from([read(US).fingerprint]);
+    for (written, otherwise) in [
+        ("\"44 deg\"", "\"45 deg\""), ("-93.2", "-93.3"), ("1000 ft", "1001 ft"), ("\"-6 h\"", "\"-7 h\""),
+        ("shelter = 0.5", "shelter = \"open\""), ("\"a.csv\", ", ""), ("\"MSP\"", "\"RST\""), ("\"Oct 1\"", "\"Oct 2\""),
+        ("\"04-20\"", "\"04-21\""), ("boxes = 2", "boxes = 3"), ("frames = 8", "frames = 7"), ("1 3/8 in", "1 1/4 in"),
+        ("12 1/4 in", "12 3/8 in"), ("18 3/8 in", "18 1/2 in"), ("9 5/8 in", "9 1/2 in"), ("\"SE\"", "\"south\""),
+        ("3/4 in pine", "7/8 in pine"), ("3/4 in pine", "3/4 in plywood"), ("20 %", "21 %"), ("\"half\"", "\"closed\""),
+        ("free_share = \"50 %\"", "free_share = \"51 %\""), ("1/4 in plywood", "1/2 in plywood"),
+        ("4 in\", height", "5 in\", height"), ("diameter = \"1 in\"", "diameter = \"2 in\""),
+        ("corked = true", "corked = false"), ("\"right\", ", ""), ("\"4 lb\"", "\"4.5 lb\""),
+        ("spread = \"10 %\"\nstores =", "spread = \"11 %\"\nstores ="), ("80 lb", "81 lb"),
+        ("stores_spread = \"10 %\"", "stores_spread = \"11 %\""), ("70 °F", "71 °F"), ("low = 2.2", "low = 2.3"),
+        ("mode = 2.5", "mode = 2.6"), ("high = 3.0", "high = 3.1"), ("2 days", "49 h"), ("1_000_000", "1_000"),
+        ("seed = 0", "seed = 1"), ("R-3.4", "R-3.5"), ("40 kg/m3", "41 kg/m3"), ("1.7 kJ", "1.8 kJ"),
+        ("vapour_factor = 2", "vapour_factor = 3"),
+    ] {
+        assert_eq!(US.matches(written).count(), 1, "{written}");
+        assert!(
+            seen.insert(read(&US.replace(written, otherwise)).fingerprint),
+            "{otherwise}"
+        );
+    }
+}
+
+#[test]
+fn a_file_is_read_with_a_byte_order_mark_and_windows_line_ends() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("hill.toml");
+    std::fs::write(&path, format!("\u{feff}{}", US.replace('\n', "\r\n"))).unwrap();
+    let scenario = scenario::read(&path).unwrap();
+    assert_eq!(scenario.fingerprint, read(US).fingerprint);
+    assert_eq!(scenario.path.as_deref(), Some(path.as_path()));
+}
