@@ -180,6 +180,8 @@ fn impossible_values_are_refused_with_the_allowed_range() {
         ("resting_w_kg = 2.6", "resting_w_kg = { low = 3.0, mode = 2.6, high = 3.2 }", 28, "parameters.resting_w_kg", &["low must be below high"]),
         ("\"0.042 W/mK\"", "\"42 kW/mK\"", 33, "material[1].conductivity", &["unknown unit"]),
         ("\"40 kg/m3\"", "\"-40 kg/m3\"", 34, "material[1].density", &["density is -40 kg/m3; allowed is 1 to 12000"]),
+        ("name = \"refusals\"", "name = \"a\\u001bb\"", 1, "name", &["\"a\\u001bb\" is not allowed; give a text in one line"]),
+        ("name = \"refusals\"", "\"na\\nme\" = 1", 1, "name", &["unknown key"]),
         ("name = \"refusals\"", "name = \" \"", 1, "name", &["a text that is not empty"]),
     ]);
 }

@@ -117,7 +117,7 @@ impl<'a> Field<'a> {
         }
     }
 
-    /// A text that is not empty.
+    /// A text that is not empty and can be printed.
     pub fn text(&self, example: &str) -> Result<&'a str, ScenarioError> {
         let text = self
             .value
@@ -125,6 +125,9 @@ impl<'a> Field<'a> {
             .ok_or_else(|| self.wrong_type("a text", example))?;
         if text.trim().is_empty() {
             return Err(self.not_allowed("a text that is not empty"));
+        }
+        if text.chars().any(char::is_control) {
+            return Err(self.not_allowed("a text in one line, without control characters"));
         }
         Ok(text.trim())
     }

@@ -181,7 +181,7 @@ pub(super) fn error(
     ScenarioError {
         file: source.file.to_owned(),
         line,
-        field: path.to_owned(),
+        field: path.chars().filter(|c| !c.is_control()).collect(),
         problem: Box::new(problem),
     }
 }
