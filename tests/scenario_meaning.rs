@@ -318,3 +318,37 @@ fn a_file_is_read_with_a_byte_order_mark_and_windows_line_ends() {
     assert_eq!(scenario.fingerprint, read(US).fingerprint);
     assert_eq!(scenario.path.as_deref(), Some(path.as_path()));
 }
+
+#[test]
+fn every_line_that_the_starter_has_commented_out_can_be_switched_on() {
+    let option = |line: &&str| {
+        let key = line.split([' ', '=']).next().unwrap_or_default();
+        let is_key = !key.is_empty()
+            && key
+                .chars()
+                .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_');
+        (is_key && line[key.len()..].starts_with(" = ")) || line.starts_with('[')
+    };
+    let mut switched = 0;
+    let lines =
+        scenario::starter()
+            .lines()
+            .map(|line| match line.strip_prefix("# ").filter(option) {
+                Some(line) => {
+                    switched += 1;
+                    line
+                }
+                // What the lines switched on stand in for.
+                None if line.starts_with("sample = true")
+                    || line == "floor = [\"19 mm softwood\"]" =>
+                {
+                    ""
+                }
+                None => line,
+            });
+    let scenario = read(&lines.collect::<Vec<_>>().join("\n"));
+    assert_eq!(switched, 16);
+    assert!(matches!(scenario.hive.floor, Floor::Screened { .. }));
+    assert!(matches!(scenario.weather, WeatherSource::Files { .. }));
+    assert_eq!(scenario.overrides.len(), 2);
+}
