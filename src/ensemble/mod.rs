@@ -7,13 +7,15 @@ mod draws;
 mod plan;
 mod rows;
 mod run;
+mod spread;
 pub mod statistics;
 mod summary;
 
 pub use draws::Draws;
-pub use plan::{ColonySpread, Override, OverrideValue, Plan};
+pub use plan::Plan;
 pub use rows::MemberRow;
 pub use run::{EnsembleError, Watcher, run};
+pub use spread::{ColonySpread, Override, OverrideValue, most_likely};
 pub use summary::{
     DAY_QUANTILES, DayQuantiles, EndShare, HeatShare, Need, RanOut, Summary, WinterSummary,
 };

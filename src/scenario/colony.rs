@@ -3,8 +3,8 @@
 use super::error::{Problem, ScenarioError};
 use super::field::Field;
 use super::table::Table;
-use crate::colony::Colony;
 use crate::colony::cluster::mass_from_seams_kg;
+use crate::ensemble::ColonySpread;
 use crate::hive::Hive;
 use crate::parameter::Parameters;
 use crate::units::{Dimension, parse};
@@ -19,30 +19,6 @@ pub const STORES_SPREAD: f64 = 0.05;
 /// Most honey for the space inside the boxes, kg/m3. Combs fill near two thirds of it: own estimate, rounded up.
 const MOST_HONEY_KG_M3: f64 = 1_000.0;
 const BEES: (f64, f64) = (500.0, 100_000.0);
-
-/// Size and stores of the colony on the first day of the season, and their spread.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ColonySpread {
-    /// Adult bees, mean.
-    pub bees: f64,
-    /// Relative standard deviation of the bees, 0 to 0.5.
-    pub bees_spread: f64,
-    /// Honey, mean, kg.
-    pub stores_kg: f64,
-    /// Standard deviation of the honey, kg.
-    pub stores_spread_kg: f64,
-}
-
-impl ColonySpread {
-    /// The colony at the middle of its spread.
-    #[must_use]
-    pub fn mean(&self) -> Colony {
-        Colony {
-            bees: self.bees,
-            stores_kg: self.stores_kg,
-        }
-    }
-}
 
 pub(super) fn colony(
     field: &Field<'_>,

@@ -5,10 +5,8 @@ use std::path::Path;
 
 use sha2::{Digest, Sha256};
 
-use super::{
-    ColonySpread, Ensemble, Override, OverrideValue, Scenario, Season, SiteDescription,
-    WeatherSource,
-};
+use super::{Ensemble, Scenario, Season, SiteDescription, WeatherSource};
+use crate::ensemble::{ColonySpread, Override, OverrideValue};
 use crate::hive::{Cavity, Floor, Framing, Hive, Layer, Opening, ScreenState, Vent};
 use crate::material::Material;
 

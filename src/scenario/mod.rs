@@ -31,11 +31,10 @@ mod season;
 mod site;
 mod table;
 
-pub use colony::{BEES_SPREAD, ColonySpread, LOOSER_WHEN_COUNTED, STORES_SPREAD};
+pub use colony::{BEES_SPREAD, LOOSER_WHEN_COUNTED, STORES_SPREAD};
 pub use error::{Problem, ScenarioError};
 pub use hive::{BOX_HEIGHT_M, BOX_LENGTH_M, COMB_PITCH_M, SIDE_SPACE_M};
 pub use layer::MESH_FREE_SHARE;
-pub use overrides::{Override, OverrideValue};
 pub use prepare::{PrepareError, Prepared};
 pub use reading::{built_in, parse, read, starter};
 pub use season::{MonthDay, Season};
@@ -43,6 +42,7 @@ pub use site::{SHELTERS, SiteDescription, WeatherSource};
 
 use std::path::PathBuf;
 
+use crate::ensemble::{ColonySpread, Override, most_likely};
 use crate::hive::Hive;
 use crate::parameter::Parameters;
 
@@ -76,7 +76,7 @@ impl Scenario {
     /// Every parameter at its most likely value, with the overrides of the scenario.
     #[must_use]
     pub fn parameters(&self) -> Parameters {
-        overrides::most_likely(&self.overrides)
+        most_likely(&self.overrides)
     }
 }
 

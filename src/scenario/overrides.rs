@@ -3,76 +3,12 @@
 use super::error::{Problem, ScenarioError};
 use super::field::Field;
 use super::table::alike;
-use crate::parameter::{Parameter, Parameters, Spread, TABLE, triangular};
+use crate::ensemble::{Override, OverrideValue};
+use crate::parameter::{Parameter, TABLE};
 use crate::units::Dimension;
 
 /// Most parameters that a message proposes.
 const MOST_NAMES: usize = 5;
-
-/// A parameter with a value or range of the user's.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Override {
-    /// Number of the row in [`TABLE`].
-    pub row: usize,
-    /// What replaces the row's value and range.
-    pub value: OverrideValue,
-}
-
-/// What replaces a parameter's value and range; in the unit of the row and within its range.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum OverrideValue {
-    /// The same in every member.
-    Fixed(f64),
-    /// Drawn from a triangular distribution; in the logarithm where the row is.
-    Range {
-        /// Lowest value.
-        low: f64,
-        /// Most likely value.
-        mode: f64,
-        /// Highest value.
-        high: f64,
-    },
-}
-
-impl Override {
-    /// The row that is overridden.
-    #[must_use]
-    pub fn parameter(&self) -> &'static Parameter {
-        &TABLE[self.row]
-    }
-
-    /// The value at `probability` (0 to 1) of the user's distribution. A row that is fixed in the table is drawn too when the
-    /// user gives a range.
-    #[must_use]
-    pub fn quantile(&self, probability: f64) -> f64 {
-        match self.value {
-            OverrideValue::Fixed(value) => value,
-            OverrideValue::Range { low, mode, high } => match self.parameter().spread {
-                Spread::Fixed => triangular(low, mode, high, probability),
-                _ => self
-                    .parameter()
-                    .quantile_between(low, mode, high, probability),
-            },
-        }
-    }
-
-    /// The value, or the most likely one.
-    #[must_use]
-    pub fn most_likely(&self) -> f64 {
-        match self.value {
-            OverrideValue::Fixed(value) => value,
-            OverrideValue::Range { mode, .. } => mode,
-        }
-    }
-}
-
-/// The most likely value of every parameter under these overrides.
-pub(super) fn most_likely(overrides: &[Override]) -> Parameters {
-    Parameters::from_rows(|row, parameter| {
-        let set = overrides.iter().find(|set| set.row == row);
-        set.map_or(parameter.default, Override::most_likely)
-    })
-}
 
 /// Overrides in the order of the table.
 pub(super) fn overrides(field: &Field<'_>) -> Result<Vec<Override>, ScenarioError> {

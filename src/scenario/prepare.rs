@@ -2,9 +2,8 @@
 
 use thiserror::Error;
 
-use super::overrides::OverrideValue as Set;
 use super::{Scenario, WeatherSource};
-use crate::ensemble::{ColonySpread, Override, OverrideValue, Plan};
+use crate::ensemble::Plan;
 use crate::season::Forcing;
 use crate::weather::pressure::standard_pressure_pa;
 use crate::weather::{self, Place, ReadOptions, Record, Season, WeatherError, Winter, sample};
@@ -80,13 +79,8 @@ impl Scenario {
             plan: Plan {
                 hive: self.hive.clone(),
                 site,
-                colony: ColonySpread {
-                    bees: self.colony.bees,
-                    bees_spread: self.colony.bees_spread,
-                    stores_kg: self.colony.stores_kg,
-                    stores_spread_kg: self.colony.stores_spread_kg,
-                },
-                overrides: self.overrides.iter().map(set).collect(),
+                colony: self.colony,
+                overrides: self.overrides.clone(),
                 winters: cut.winters.iter().map(forcing).collect(),
                 members: self.ensemble.members,
                 seed: self.ensemble.seed,
@@ -96,16 +90,6 @@ impl Scenario {
             winters: cut.winters,
             refused: cut.refused,
         })
-    }
-}
-
-fn set(set: &super::Override) -> Override {
-    Override {
-        name: set.parameter().name,
-        value: match set.value {
-            Set::Fixed(value) => OverrideValue::Fixed(value),
-            Set::Range { low, mode, high } => OverrideValue::Range { low, mode, high },
-        },
     }
 }
 

@@ -12,11 +12,12 @@ use super::field::{Field, quote};
 use super::fingerprint::fingerprint;
 use super::hive::hive;
 use super::layer::materials;
-use super::overrides::{most_likely, overrides};
+use super::overrides::overrides;
 use super::season::season;
 use super::site::{site, weather};
 use super::table::{Source, Table};
 use super::{Ensemble, Scenario};
+use crate::ensemble::most_likely;
 
 const SAMPLE: &str = include_str!("sample.toml");
 /// Name of the sample in messages.

@@ -1,0 +1,93 @@
+//! What is uncertain: the colony, and parameters that a scenario sets.
+
+use crate::colony::Colony;
+use crate::parameter::{Parameter, Parameters, Spread, TABLE, triangular};
+
+/// Size and stores of the colony on the first day of the season, and their spread.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ColonySpread {
+    /// Adult bees, mean.
+    pub bees: f64,
+    /// Relative standard deviation of the bees, 0 to 0.5.
+    pub bees_spread: f64,
+    /// Honey, mean, kg.
+    pub stores_kg: f64,
+    /// Standard deviation of the honey, kg.
+    pub stores_spread_kg: f64,
+}
+
+impl ColonySpread {
+    /// The colony at the middle of its spread.
+    #[must_use]
+    pub fn mean(&self) -> Colony {
+        Colony {
+            bees: self.bees,
+            stores_kg: self.stores_kg,
+        }
+    }
+}
+
+/// A parameter with a value or range of the user's.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Override {
+    /// Number of the row in [`TABLE`].
+    pub row: usize,
+    /// What replaces the row's value and range.
+    pub value: OverrideValue,
+}
+
+/// What replaces a parameter's value and range; in the unit of the row and within its range.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum OverrideValue {
+    /// The same in every member.
+    Fixed(f64),
+    /// Drawn from a triangular distribution; in the logarithm where the row is.
+    Range {
+        /// Lowest value.
+        low: f64,
+        /// Most likely value.
+        mode: f64,
+        /// Highest value.
+        high: f64,
+    },
+}
+
+impl Override {
+    /// The row that is overridden.
+    #[must_use]
+    pub fn parameter(&self) -> &'static Parameter {
+        &TABLE[self.row]
+    }
+
+    /// The value at `probability` (0 to 1) of the user's distribution. A row that is fixed in the table is drawn too when the
+    /// user gives a range.
+    #[must_use]
+    pub fn quantile(&self, probability: f64) -> f64 {
+        match self.value {
+            OverrideValue::Fixed(value) => value,
+            OverrideValue::Range { low, mode, high } => match self.parameter().spread {
+                Spread::Fixed => triangular(low, mode, high, probability),
+                _ => self
+                    .parameter()
+                    .quantile_between(low, mode, high, probability),
+            },
+        }
+    }
+
+    /// The value, or the most likely one.
+    #[must_use]
+    pub fn most_likely(&self) -> f64 {
+        match self.value {
+            OverrideValue::Fixed(value) => value,
+            OverrideValue::Range { mode, .. } => mode,
+        }
+    }
+}
+
+/// The most likely value of every parameter under these overrides.
+pub fn most_likely(overrides: &[Override]) -> Parameters {
+    Parameters::from_rows(|row, parameter| {
+        let set = overrides.iter().find(|set| set.row == row);
+        set.map_or(parameter.default, Override::most_likely)
+    })
+}
