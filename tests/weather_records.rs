@@ -25,9 +25,10 @@ fn plain(hours: i64, keep: impl Fn(i64) -> bool) -> String {
     for hour in (0..hours).filter(|&hour| keep(hour)) {
         let time = first + jiff::SignedDuration::from_hours(hour);
         text += &format!(
-            "{},{:.2},3.5\n",
+            "{},{:.2},{}\n",
             time.strftime("%Y-%m-%dT%H:%M"),
-            temperature_c(hour)
+            temperature_c(hour),
+            3 + hour % 5
         );
     }
     text
@@ -255,6 +256,193 @@ fn a_file_of_another_kind_is_told_the_known_layouts() {
     let error = read("colour,size\nred,5\n").unwrap_err().to_string();
     assert!(
         error.contains("colour,size") && error.contains("plain"),
+        "{error}"
+    );
+}
+
+#[test]
+fn a_winter_in_fahrenheit_without_a_hot_day_is_refused_by_its_latitude() {
+    let text = plain(24 * 160, |_| true).replace("temperature_c", "temperature");
+    assert!(read(&text).is_ok());
+    let fahrenheit: String = text
+        .lines()
+        .map(|line| match line.split(',').collect::<Vec<_>>()[..] {
+            [time, value, wind] if value != "temperature" => {
+                let celsius: f64 = value.parse().unwrap();
+                format!("{time},{:.1},{wind}\n", celsius * 1.8 + 32.0)
+            }
+            _ => format!("{line}\n"),
+        })
+        .collect();
+    let error = read(&fahrenheit).unwrap_err();
+    assert!(matches!(error, WeatherError::TooWarm { .. }), "{error}");
+}
+
+#[test]
+fn fahrenheit_that_does_not_fit_the_humidity_is_refused() {
+    let mut text = "time,temperature_c,dew_point_c,relative_humidity (%)\n".to_owned();
+    for day in 1..=3 {
+        for hour in 0..24 {
+            // 5 °C and -5 °C, 48 % over water.
+            text += &format!("2019-10-{day:02}T{hour:02}:00,41,23,48\n");
+        }
+    }
+    let error = read(&text).unwrap_err();
+    assert!(
+        matches!(error, WeatherError::HumidityDisagrees { .. }),
+        "{error}"
+    );
+}
+
+#[test]
+fn an_impossible_gust_is_refused_with_its_place_and_the_rest_is_kept() {
+    let mut text = "time,temperature_c,wind (mph)\n".to_owned();
+    for hour in 0..24 {
+        let wind = if hour == 3 { 1048.36 } else { f64::from(hour) };
+        text += &format!("2019-10-01T{hour:02}:00,5,{wind}\n");
+    }
+    let record = read(&text).unwrap();
+    let refused = &record.account.refused[0];
+    assert_eq!((refused.line, refused.value.as_str()), (5, "1048.36 mph"));
+    assert_eq!(record.account.variables[&Variable::Wind].out_of_range, 1);
+    let wind = record.series(Variable::Wind).unwrap();
+    assert!(wind[3].is_nan() && (wind[10] - 4.4704).abs() < 1e-12);
+}
+
+#[test]
+fn a_running_sum_that_is_not_named_is_suspected() {
+    let mut text = "time,temperature_c,wind_m_s\n".to_owned();
+    for hour in 0..24 {
+        text += &format!("2019-10-01T{hour:02}:00,5,{}\n", 10 * hour);
+    }
+    let record = read(&text).unwrap();
+    assert!(record.series(Variable::Wind).is_none());
+    let warnings = record.account.warnings.join("\n");
+    assert!(
+        warnings.contains("line 10") && warnings.contains("running sum"),
+        "{warnings}"
+    );
+}
+
+#[test]
+fn a_pressure_that_never_changes_is_left_out_with_a_warning() {
+    let text = plain(24 * 40, |_| true).replace("wind_m_s", "pressure_hpa");
+    let text = text
+        .lines()
+        .map(|line| match line.rsplit_once(',') {
+            Some((rest, value)) if value != "pressure_hpa" => format!("{rest},1012\n"),
+            _ => format!("{line}\n"),
+        })
+        .collect::<String>();
+    let record = read(&text).unwrap();
+    assert!(record.series(Variable::Pressure).is_none());
+    assert!(
+        record
+            .account
+            .warnings
+            .iter()
+            .any(|w| w.contains("101200 Pa in all 960 h"))
+    );
+}
+
+#[test]
+fn a_variable_that_a_winter_lacks_is_left_out_of_that_winter_only() {
+    let text: String = plain(24 * 160, |_| true)
+        .lines()
+        .map(|line| match line.rsplit_once(',') {
+            Some((rest, _)) if line.contains("2010-12-1") => format!("{rest},\n"),
+            _ => format!("{line}\n"),
+        })
+        .collect();
+    let winters = read(&text).unwrap().winters(SEASON).unwrap();
+    let winter = &winters.winters[0];
+    assert!(winter.wind_m_s.is_none());
+    assert_eq!(
+        winter.warnings,
+        ["without wind: no wind from 2010-12-10 00:00 to 2010-12-19 23:00 (240 h)"]
+    );
+}
+
+#[test]
+fn files_of_a_month_each_join_in_any_order() {
+    let text = plain(24 * 160, |_| true);
+    let lines: Vec<&str> = text.lines().collect();
+    let folder = tempfile::tempdir().unwrap();
+    let mut paths = Vec::new();
+    for (number, part) in lines[3..].chunks(700).enumerate() {
+        let path = folder.path().join(format!("{number}.csv"));
+        let body = [&lines[..3], part].concat().join("\n");
+        std::fs::write(&path, body + "\n").unwrap();
+        paths.insert(0, path);
+    }
+    let options = ReadOptions::default();
+    let joined = overwinter::weather::read(&paths, &options).unwrap();
+    let whole = read(&text).unwrap();
+    assert_eq!(joined.files.len(), 6);
+    assert_eq!(
+        joined.series(Variable::Temperature),
+        whole.series(Variable::Temperature)
+    );
+    let missing = folder.path().join("none.csv");
+    let error = overwinter::weather::read(&[missing], &options).unwrap_err();
+    assert!(error.to_string().contains("none.csv"), "{error}");
+}
+
+#[test]
+fn rows_a_century_apart_are_no_record() {
+    let text = "time,temperature_c\n1800-01-01T00:00,5\n2150-01-01T00:00,6\n";
+    let error = read(text).unwrap_err();
+    assert!(
+        matches!(error, WeatherError::Sparse { rows: 2, .. }),
+        "{error}"
+    );
+}
+
+#[test]
+fn readings_on_the_half_hour_become_the_hours_between_them() {
+    let text = "time,temperature_c,wind_m_s\n2019-10-01T00:30,5,1\n2019-10-01T01:30,7,3\n2019-10-01T02:30,8,2\n";
+    let record = read(text).unwrap();
+    assert_eq!(
+        record.first(),
+        jiff::civil::datetime(2019, 10, 1, 1, 0, 0, 0)
+    );
+    assert_eq!(
+        record.series(Variable::Temperature),
+        Some([6.0, 7.5].as_slice())
+    );
+    assert_eq!(record.account.rows.sub_hourly, 0);
+}
+
+#[test]
+fn a_header_without_temperature_or_with_a_strange_unit_is_named_with_its_line() {
+    let error = |header: &str| {
+        let text = format!("# name: Hill\n\n{header}\n2019-10-01T00:00,5\n");
+        read(&text).unwrap_err().to_string()
+    };
+    let missing = error("time,wind_m_s");
+    assert!(
+        missing.starts_with("mine.csv:3: no column for the temperature"),
+        "{missing}"
+    );
+    let strange = error("time,temperature (R)");
+    assert!(
+        strange.contains("\"R\"") && strange.contains("C, F, K"),
+        "{strange}"
+    );
+}
+
+#[test]
+fn a_word_in_a_number_column_is_refused_with_its_place() {
+    let text = "time,temperature_c\n2019-10-01T00:00,5\n2019-10-01T01:00,cold\n";
+    let error = read(text).unwrap_err().to_string();
+    assert!(
+        error.starts_with("mine.csv:3: temperature_c: \"cold\" is no number"),
+        "{error}"
+    );
+    let text = "time,temperature_c\n2019-10-01T00:00,5\n01/10/2019 01:00,6\n";
+    let error = read(text).unwrap_err().to_string();
+    assert!(
+        error.starts_with("mine.csv:3: time: \"01/10/2019 01:00\""),
         "{error}"
     );
 }

@@ -70,6 +70,20 @@ pub struct ValueCounts {
     pub missing: u64,
 }
 
+impl ValueCounts {
+    pub(crate) fn add(&mut self, other: ValueCounts) {
+        self.read += other.read;
+        self.out_of_range += other.out_of_range;
+        self.set_to_zero += other.set_to_zero;
+        self.capped += other.capped;
+        self.from_humidity += other.from_humidity;
+        self.between_readings += other.between_readings;
+        self.spikes += other.spikes;
+        self.stuck += other.stuck;
+        self.missing += other.missing;
+    }
+}
+
 /// One refused value and its place.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RefusedValue {
@@ -124,16 +138,7 @@ impl Account {
         self.rows.empty += rows.empty;
         self.rows.leap_day += rows.leap_day;
         for (variable, counts) in variables {
-            let mine = self.of(variable);
-            mine.read += counts.read;
-            mine.out_of_range += counts.out_of_range;
-            mine.set_to_zero += counts.set_to_zero;
-            mine.capped += counts.capped;
-            mine.from_humidity += counts.from_humidity;
-            mine.between_readings += counts.between_readings;
-            mine.spikes += counts.spikes;
-            mine.stuck += counts.stuck;
-            mine.missing += counts.missing;
+            self.of(variable).add(counts);
         }
         self.conversions.extend(conversions);
         for value in refused {

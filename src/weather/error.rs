@@ -225,6 +225,18 @@ pub enum WeatherError {
         /// The warmest that can be, °C.
         warmest_c: f64,
     },
+    /// Temperature and dew point do not fit the humidity as °C, and do as °F.
+    #[error(
+        "{file}: temperature and dew point, taken as °C, miss the relative humidity by {celsius_off:.0} % on average, and by {fahrenheit_off:.0} % taken as °F: name their unit in the header, for example `temperature (F)`"
+    )]
+    HumidityDisagrees {
+        /// The file.
+        file: String,
+        /// Mean difference if they are °C, per cent of humidity.
+        celsius_off: f64,
+        /// Mean difference if they are °F.
+        fahrenheit_off: f64,
+    },
     /// Writing failed.
     #[error("writing the plain layout failed: {0}")]
     Write(#[from] csv::Error),

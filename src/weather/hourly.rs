@@ -87,50 +87,61 @@ impl HourlyGrid {
         };
         self.rows += rows.len();
         self.extend(file, first.minute, last.minute)?;
+        self.make_series(&rows);
         let repeats = repeats(&rows);
-        account.rows.duplicate += repeats.iter().filter(|&&repeat| repeat).count() as u64;
-        let mut used = vec![false; rows.len()];
         let step = common_step(&rows);
-        for variable in Variable::ALL {
-            let at = variable as usize;
-            if !rows.iter().any(|row| row.values[at].is_finite()) {
+        let mut used = vec![false; rows.len()];
+        let mut last = [None; Variable::COUNT];
+        for (index, row) in rows.iter().enumerate() {
+            if repeats[index] {
+                account.rows.duplicate += 1;
                 continue;
             }
-            if self.series[at].is_empty() {
-                self.series[at] = vec![f64::NAN; self.hours];
+            for variable in Variable::ALL {
+                let at = variable as usize;
+                if row.values[at].is_nan() {
+                    continue;
+                }
                 if variable.is_radiation() {
-                    self.cover[at] = vec![0; self.hours];
-                } else {
-                    self.rank[at] = vec![NO_READING; self.hours];
-                }
-            }
-            let readings = rows
-                .iter()
-                .enumerate()
-                .filter(|(index, row)| !repeats[*index] && row.values[at].is_finite())
-                .map(|(index, row)| (index, row.minute, row.values[at]));
-            if variable.is_radiation() {
-                for (index, minute, value) in readings {
+                    self.spread(at, row.minute, step, radiation, row.values[at]);
                     used[index] = true;
-                    self.spread(at, minute, step, radiation, value);
+                    continue;
                 }
-            } else {
-                let readings: Vec<_> = readings.collect();
-                self.nearest(at, &readings, &rows);
-                let between = self.between(at, &readings, &mut used);
-                account.of(variable).between_readings += between;
-                self.mark_used(at, &readings, &rows, &mut used);
+                self.nearest(at, row);
+                if let Some(before) = last[at].replace(index)
+                    && self.between(at, &rows[before], row)
+                {
+                    account.of(variable).between_readings += 1;
+                    used[before] = true;
+                    used[index] = true;
+                }
             }
         }
         for ((row, used), repeat) in rows.iter().zip(used).zip(repeats) {
-            match (used || repeat, row.report) {
-                (true, _) => {}
-                (false, Report::Special) => account.rows.special += 1,
-                (false, _) => account.rows.sub_hourly += 1,
+            match row.report {
+                _ if used || repeat || self.serves(row) => {}
+                Report::Special => account.rows.special += 1,
+                _ => account.rows.sub_hourly += 1,
             }
         }
         self.files += 1;
         Ok(())
+    }
+
+    /// Makes the series of the variables that rows have.
+    fn make_series(&mut self, rows: &[Row]) {
+        for variable in Variable::ALL {
+            let at = variable as usize;
+            if !self.series[at].is_empty() || rows.iter().all(|row| row.values[at].is_nan()) {
+                continue;
+            }
+            self.series[at] = vec![f64::NAN; self.hours];
+            if variable.is_radiation() {
+                self.cover[at] = vec![0; self.hours];
+            } else {
+                self.rank[at] = vec![NO_READING; self.hours];
+            }
+        }
     }
 
     /// Makes room for a span.
@@ -185,65 +196,50 @@ impl HourlyGrid {
             .filter(|&index| index < self.hours)
     }
 
-    fn nearest(&mut self, at: usize, readings: &[(usize, i64, f64)], rows: &[Row]) {
-        for &(index, minute, value) in readings {
-            let (hour, distance) = nearest_hour(minute);
-            if distance.abs() > NEAR_HOUR_MIN {
-                continue;
-            }
-            let rank = rank(self.files, rows[index].report, distance);
-            if let Some(cell) = self.index(hour)
-                && rank < self.rank[at][cell]
-            {
-                self.rank[at][cell] = rank;
-                self.series[at][cell] = value;
-            }
+    /// Hour and rank of a reading that is near enough to one.
+    fn cell(&self, row: &Row) -> Option<(usize, u32)> {
+        let (hour, distance) = nearest_hour(row.minute);
+        if distance.abs() > NEAR_HOUR_MIN {
+            return None;
+        }
+        Some((self.index(hour)?, rank(self.files, row.report, distance)))
+    }
+
+    /// Takes a reading for its hour if there is no better one.
+    fn nearest(&mut self, at: usize, row: &Row) {
+        if let Some((cell, rank)) = self.cell(row)
+            && rank < self.rank[at][cell]
+        {
+            self.rank[at][cell] = rank;
+            self.series[at][cell] = row.values[at];
         }
     }
 
-    /// Fills hours between two readings; gives how many.
-    fn between(&mut self, at: usize, readings: &[(usize, i64, f64)], used: &mut [bool]) -> u64 {
-        let mut count = 0;
-        for pair in readings.windows(2) {
-            let [(left, from, before), (right, to, after)] = [pair[0], pair[1]];
-            if to - from > HOUR {
-                continue;
-            }
-            let hour = to.div_euclid(HOUR);
-            let minute = hour * HOUR;
-            if minute <= from || minute >= to {
-                continue;
-            }
-            if let Some(cell) = self.index(hour)
-                && self.rank[at][cell] == NO_READING
-            {
-                let share = (minute - from) as f64 / (to - from) as f64;
-                self.series[at][cell] = before + share * (after - before);
-                self.rank[at][cell] = rank(self.files, Report::Special, NEAR_HOUR_MIN);
-                used[left] = true;
-                used[right] = true;
-                count += 1;
-            }
+    /// Fills the hour between two readings if nothing is there; tells whether it did.
+    fn between(&mut self, at: usize, before: &Row, after: &Row) -> bool {
+        let minute = after.minute.div_euclid(HOUR) * HOUR;
+        let span = after.minute - before.minute;
+        if span > HOUR || minute <= before.minute || minute >= after.minute {
+            return false;
         }
-        count
+        let Some(cell) = self
+            .index(minute / HOUR)
+            .filter(|&cell| self.rank[at][cell] == NO_READING)
+        else {
+            return false;
+        };
+        let share = (minute - before.minute) as f64 / span as f64;
+        self.series[at][cell] = before.values[at] + share * (after.values[at] - before.values[at]);
+        self.rank[at][cell] = rank(self.files, Report::Special, NEAR_HOUR_MIN);
+        true
     }
 
-    fn mark_used(
-        &self,
-        at: usize,
-        readings: &[(usize, i64, f64)],
-        rows: &[Row],
-        used: &mut [bool],
-    ) {
-        for &(index, minute, _) in readings {
-            let (hour, distance) = nearest_hour(minute);
-            if distance.abs() <= NEAR_HOUR_MIN
-                && let Some(cell) = self.index(hour)
-                && self.rank[at][cell] == rank(self.files, rows[index].report, distance)
-            {
-                used[index] = true;
-            }
-        }
+    /// Whether some hour has a value of this row.
+    fn serves(&self, row: &Row) -> bool {
+        self.cell(row).is_some_and(|(cell, rank)| {
+            (0..Variable::COUNT)
+                .any(|at| row.values[at].is_finite() && self.rank[at].get(cell) == Some(&rank))
+        })
     }
 
     /// Adds the mean of a span to the hours that it touches; the series holds sums until the end.

@@ -1,6 +1,8 @@
 //! The rows of one file as they are read: SI units, checked against what can be on Earth.
 
-use super::account::{Account, RefusedValue};
+use std::collections::HashMap;
+
+use super::account::{Account, RefusedValue, ValueCounts};
 use super::clock::Clock;
 use super::column_unit::ColumnUnit;
 use super::error::{BadField, WeatherError};
@@ -11,6 +13,9 @@ use super::variable::{Quantity, Variable};
 
 /// Share of impossible values above which a column is in another unit rather than faulty.
 const SUSPECT_SHARE: f64 = 0.01;
+
+/// Fewer impossible values than this are faults whatever their share, but for the temperature.
+const LEAST_SUSPECT: u64 = 3;
 
 /// Dew points above the temperature by no more than this are rounding, K.
 const DEW_POINT_ROUNDING_K: f64 = 2.0;
@@ -24,6 +29,72 @@ pub(crate) enum Report {
     Synoptic,
     /// A special report between the hours.
     Special,
+}
+
+/// Rows with temperature, dew point and humidity that are compared.
+const COMPARED_ROWS: u32 = 2_000;
+
+/// The least of them that tell something.
+const LEAST_COMPARED_ROWS: u32 = 48;
+
+/// Mean difference of the humidity from that of temperature and dew point above which a unit is doubted.
+/// Rounding to whole degrees gives 0.03.
+const HUMIDITY_OFF: f64 = 0.05;
+
+/// How well the three humidity columns of a file agree.
+#[derive(Debug, Clone, Copy, Default)]
+struct Agreement {
+    rows: u32,
+    /// Sum of the differences if the temperatures are in °C.
+    celsius: f64,
+    /// Sum of the differences if they are °F taken for °C.
+    fahrenheit: f64,
+}
+
+impl Agreement {
+    fn compare(&mut self, temperature: f64, dew_point: f64, humidity: f64) {
+        if self.rows >= COMPARED_ROWS || !(0.1..0.97).contains(&humidity) || dew_point.is_nan() {
+            return;
+        }
+        let fahrenheit = |value: f64| ColumnUnit::FAHRENHEIT.to_si(value);
+        let off = |t: f64, d: f64| (humidity::relative_humidity_fraction(t, d) - humidity).abs();
+        let celsius = off(temperature, dew_point);
+        let fahrenheit = off(fahrenheit(temperature), fahrenheit(dew_point));
+        // False for a missing temperature.
+        if celsius.is_finite() && fahrenheit.is_finite() {
+            self.rows += 1;
+            self.celsius += celsius;
+            self.fahrenheit += fahrenheit;
+        }
+    }
+
+    fn looks_like_fahrenheit(&self) -> bool {
+        self.rows >= LEAST_COMPARED_ROWS
+            && self.celsius > HUMIDITY_OFF * f64::from(self.rows)
+            && self.fahrenheit < 0.5 * self.celsius
+    }
+}
+
+/// Dew points already computed: temperature and humidity come in coarse steps, so pairs repeat, and a
+/// look-up takes a tenth of the time.
+#[derive(Debug, Default)]
+struct DewPoints(HashMap<(u64, u64), f64>);
+
+impl DewPoints {
+    /// Pairs kept.
+    const KEPT: usize = 1 << 16;
+
+    fn of(&mut self, temperature_c: f64, humidity: f64) -> f64 {
+        let key = (temperature_c.to_bits(), humidity.to_bits());
+        if let Some(&known) = self.0.get(&key) {
+            return known;
+        }
+        let dew_point = humidity::dew_point_c(temperature_c, humidity);
+        if self.0.len() < Self::KEPT {
+            self.0.insert(key, dew_point);
+        }
+        dew_point
+    }
 }
 
 /// Values by [`Quantity`], not a number where there is none.
@@ -85,6 +156,9 @@ pub(crate) struct Reading {
     /// What was counted.
     pub account: Account,
     tallies: [Tally; 11],
+    values: [ValueCounts; Variable::COUNT],
+    dew_points: DewPoints,
+    agreement: Agreement,
 }
 
 impl Reading {
@@ -100,6 +174,9 @@ impl Reading {
             user: user.clone(),
             account: Account::default(),
             tallies: Default::default(),
+            values: Default::default(),
+            dew_points: DewPoints::default(),
+            agreement: Agreement::default(),
         }
     }
 
@@ -126,7 +203,7 @@ impl Reading {
         } else {
             tally.above += 1;
         }
-        self.account.of(quantity.variable()).out_of_range += 1;
+        self.values[quantity.variable() as usize].out_of_range += 1;
         let refused = || RefusedValue {
             file: self.file.clone(),
             line,
@@ -160,17 +237,18 @@ impl Reading {
         let temperature = of(Quantity::Temperature);
         let dew_point = &mut values[Variable::DewPoint as usize];
         let humidity = of(Quantity::RelativeHumidity);
+        self.agreement.compare(temperature, *dew_point, humidity);
         if dew_point.is_nan() && temperature.is_finite() && humidity > 0.0 {
-            *dew_point = humidity::dew_point_c(temperature, humidity);
-            self.account.of(Variable::DewPoint).from_humidity += 1;
+            *dew_point = self.dew_points.of(temperature, humidity);
+            self.values[Variable::DewPoint as usize].from_humidity += 1;
         }
         if *dew_point > temperature {
             if *dew_point > temperature + DEW_POINT_ROUNDING_K {
                 *dew_point = f64::NAN;
-                self.account.of(Variable::DewPoint).out_of_range += 1;
+                self.values[Variable::DewPoint as usize].out_of_range += 1;
             } else {
                 *dew_point = temperature;
-                self.account.of(Variable::DewPoint).capped += 1;
+                self.values[Variable::DewPoint as usize].capped += 1;
             }
         }
         let sea_level = of(Quantity::SeaLevelPressure);
@@ -185,12 +263,12 @@ impl Reading {
             let value = &mut values[variable as usize];
             if *value < 0.0 {
                 *value = 0.0;
-                self.account.of(variable).set_to_zero += 1;
+                self.values[variable as usize].set_to_zero += 1;
             }
         }
         for variable in Variable::ALL {
             if values[variable as usize].is_finite() {
-                self.account.of(variable).read += 1;
+                self.values[variable as usize].read += 1;
             }
         }
         if values.iter().all(|value| value.is_nan()) {
@@ -207,6 +285,20 @@ impl Reading {
     /// Ends the file: refuses columns of which too many values are impossible, and says so for the
     /// optional ones.
     pub(crate) fn finish(&mut self) -> Result<(), WeatherError> {
+        for variable in Variable::ALL {
+            let counts = self.values[variable as usize];
+            if counts != ValueCounts::default() {
+                self.account.of(variable).add(counts);
+            }
+        }
+        if self.agreement.looks_like_fahrenheit() {
+            let rows = f64::from(self.agreement.rows);
+            return Err(WeatherError::HumidityDisagrees {
+                file: self.file.clone(),
+                celsius_off: 100.0 * self.agreement.celsius / rows,
+                fahrenheit_off: 100.0 * self.agreement.fahrenheit / rows,
+            });
+        }
         let sea_level = &self.tallies[Quantity::SeaLevelPressure as usize];
         if sea_level.read > 0 && self.user.elevation_m.or(self.place.elevation_m).is_none() {
             self.account.warn(format!(
@@ -231,7 +323,8 @@ impl Reading {
             let Some(first) = tally.first.clone() else {
                 continue;
             };
-            if refused as f64 <= SUSPECT_SHARE * tally.read as f64 {
+            let few = quantity != Quantity::Temperature && refused < LEAST_SUSPECT;
+            if few || refused as f64 <= SUSPECT_SHARE * tally.read as f64 {
                 continue;
             }
             let suspicion = suspicion(quantity, tally.above >= tally.below);

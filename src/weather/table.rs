@@ -119,7 +119,7 @@ pub(crate) fn csv_reader<'a>(
         .has_headers(false)
         .flexible(true)
         .comment(Some(b'#'))
-        .trim(csv::Trim::All)
+        .trim(csv::Trim::None)
         .buffer_capacity(1 << 16)
         .from_reader(input)
 }
@@ -137,6 +137,11 @@ pub(crate) fn next(
             other => as_weather_error(file, line, std::io::Error::other(format!("{other:?}"))),
         }
     })
+}
+
+/// A field without spaces round it; nothing if there is none.
+pub(crate) fn field(record: &StringRecord, index: usize) -> &str {
+    record.get(index).unwrap_or_default().trim()
 }
 
 /// Line of a record, from 1.
@@ -172,7 +177,7 @@ impl Plan {
             if !column.unit.is_si() {
                 reading.account.conversions.insert(format!(
                     "{}: column {} from {}",
-                    column.quantity.variable().name(),
+                    column.quantity.name(),
                     column.header,
                     column.unit.name
                 ));
@@ -188,7 +193,7 @@ impl Plan {
         while next(csv, &mut record, &reading.file)? {
             let line = line(&record);
             if record.len() < needed {
-                if record.iter().all(str::is_empty) {
+                if record.iter().all(|text| text.trim().is_empty()) {
                     continue;
                 }
                 return Err(WeatherError::ShortRow {
@@ -203,7 +208,7 @@ impl Plan {
                 && self
                     .header
                     .get(field)
-                    .is_some_and(|name| *name == record[field])
+                    .is_some_and(|name| *name == self::field(&record, field))
             {
                 reading.account.warn(format!(
                     "{}: a second table from line {line} on is left out",
@@ -212,15 +217,15 @@ impl Plan {
                 break;
             }
             reading.account.rows.read += 1;
-            if let Some(field) = self.station
-                && !stations.wanted(&record[field], station)
+            if let Some(at) = self.station
+                && !stations.wanted(field(&record, at), station)
             {
                 reading.account.rows.other_station += 1;
                 continue;
             }
             let report = match self.kind {
                 None => Report::Routine,
-                Some((field, kind)) => match kind(&record[field]) {
+                Some((at, kind)) => match kind(field(&record, at)) {
                     Some(report) => report,
                     None => {
                         reading.account.rows.summary += 1;
@@ -310,55 +315,41 @@ impl Plan {
             Some(offset) => (stamp.minute - offset, Some(offset)),
             None => (stamp.minute, None),
         };
-        let (text, found) = match &self.time {
-            Time::Stamp(field) => (
-                record[*field].to_owned(),
-                dates.parse(&record[*field]).map(utc),
-            ),
-            Time::Text(field, read) => (
-                record[*field].to_owned(),
-                read(&record[*field]).map(|minute| (minute, None)),
-            ),
-            Time::DateAndClock(date, clock, read) => (
-                format!("{} {}", &record[*date], &record[*clock]),
-                read(&record[*date], &record[*clock]).map(|minute| (minute, None)),
-            ),
-            Time::Format(field, format) => (
-                record[*field].to_owned(),
-                jiff::civil::DateTime::strptime(format, &record[*field])
-                    .ok()
-                    .map(|time| (stamp::minutes(time), None)),
-            ),
+        let at = |index: &usize| field(record, *index);
+        let found = match &self.time {
+            Time::Stamp(index) => dates.parse(at(index)).map(utc),
+            Time::Text(index, read) => read(at(index)).map(|minute| (minute, None)),
+            Time::DateAndClock(date, clock, read) => {
+                read(at(date), at(clock)).map(|minute| (minute, None))
+            }
+            Time::Format(index, format) => jiff::civil::DateTime::strptime(format, at(index))
+                .ok()
+                .map(|time| (stamp::minutes(time), None)),
             Time::Parts {
                 fields,
                 minute,
                 stamp,
             } => {
-                let part = |field: usize| {
-                    let text = &record[field];
-                    stamp::digits(text.as_bytes()).or_else(|| {
-                        text.strip_suffix(".0")
-                            .and_then(|t| stamp::digits(t.as_bytes()))
-                    })
+                let part = |index: &usize| {
+                    let text = at(index);
+                    let whole = text.strip_suffix(".0").unwrap_or(text);
+                    stamp::digits(whole.as_bytes())
                 };
-                let [year, month, day, hour] = fields.map(part);
-                let minute = minute.map_or(Some(0), part);
+                let [year, month, day, hour] = fields.each_ref().map(part);
+                let minute = minute.as_ref().map_or(Some(0), part);
                 let wall = match (year, month, day, hour, minute) {
                     (Some(y), Some(m), Some(d), Some(h), Some(min)) => {
                         dates.from_parts((y, m, d), h, min)
                     }
                     _ => None,
                 };
-                let found = match stamp {
+                match stamp {
                     None => wall.map(|minute| (minute, None)),
-                    Some(field) => dates
-                        .parse(&record[*field])
+                    Some(index) => stamp::parse(at(index))
                         .map(utc)
                         .zip(wall)
                         .map(|((utc, _), wall)| (utc, Some(wall - utc))),
-                };
-                let text = fields.map(|field| &record[field]).join("-");
-                (text, found)
+                }
             }
         };
         found.ok_or_else(|| {
@@ -366,7 +357,13 @@ impl Plan {
                 file: reading.file.clone(),
                 line,
                 column: "time".to_owned(),
-                value: text,
+                value: match &self.time {
+                    Time::Stamp(index) | Time::Text(index, _) | Time::Format(index, _) => {
+                        at(index).to_owned()
+                    }
+                    Time::DateAndClock(date, clock, _) => format!("{} {}", at(date), at(clock)),
+                    Time::Parts { fields, .. } => fields.each_ref().map(at).join("-"),
+                },
                 problem: "is no date and hour".to_owned(),
                 allowed: match &self.time {
                     Time::Stamp(_) => "such as 2019-10-01T00:00, years 1750 to 2200".to_owned(),
@@ -418,7 +415,7 @@ impl Plan {
         reading: &Reading,
         line: u64,
     ) -> Result<f64, WeatherError> {
-        let text = &record[column.index];
+        let text = field(record, column.index);
         match (column.read)(text) {
             Cell::Number(number) if self.missing.contains(&number) => Ok(f64::NAN),
             Cell::Number(number) => Ok(number),
@@ -455,7 +452,7 @@ impl Plan {
         if sum.is_nan() {
             return;
         }
-        let direction = self.direction.map_or("", |field| &record[field]);
+        let direction = self.direction.map_or("", |at| field(record, at));
         let goes_on = running.direction == direction
             && minute - running.minute == stamp::HOUR
             && sum >= running.sum;

@@ -106,6 +106,16 @@ impl Quantity {
         }
     }
 
+    /// Its name in text.
+    pub fn name(self) -> &'static str {
+        match self {
+            Quantity::RelativeHumidity => "relative humidity",
+            Quantity::WindRunningSum => "running sum of wind",
+            Quantity::SeaLevelPressure => "sea level pressure",
+            other => other.variable().name(),
+        }
+    }
+
     /// Lowest and highest value that can be on Earth, in SI units.
     ///
     /// Temperature: records of the World Meteorological Organization's archive, -89.2 and 56.7 °C,

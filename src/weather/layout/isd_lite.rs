@@ -110,7 +110,7 @@ fn read(
     for (_, name, quantity, unit) in COLUMNS {
         reading.account.conversions.insert(format!(
             "{}: column {name} from {}",
-            quantity.variable().name(),
+            quantity.name(),
             unit.name
         ));
     }

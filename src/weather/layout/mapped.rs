@@ -194,12 +194,13 @@ impl ColumnMap {
         for (&quantity, mapped) in &self.columns {
             let unit = ColumnUnit::named(quantity, &mapped.unit).ok_or_else(|| {
                 problem(format!(
-                    "unit {:?} of {quantity:?} is unknown; known are {}",
+                    "unit {:?} of {} is unknown; known are {}",
                     mapped.unit,
+                    quantity.name(),
                     ColumnUnit::accepted(quantity)
                 ))
             })?;
-            let index = find(&mapped.column, &format!("{quantity:?}"))?;
+            let index = find(&mapped.column, quantity.name())?;
             columns.push(Column {
                 index,
                 quantity,

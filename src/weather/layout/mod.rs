@@ -86,6 +86,15 @@ impl Head {
             .unwrap_or_default()
     }
 
+    /// Number of the first line that is no comment, from 1.
+    pub(super) fn first_line_number(&self) -> u64 {
+        let passed = self.text.lines().take_while(|line| {
+            let line = line.trim();
+            line.is_empty() || line.starts_with('#')
+        });
+        1 + passed.count() as u64
+    }
+
     /// The separator of the first line: whichever of tab, semicolon and comma is most frequent.
     pub(super) fn delimiter(&self) -> u8 {
         let line = self.first_line().as_bytes();
@@ -145,9 +154,9 @@ fn required(
     })
 }
 
-/// The fields of a record as owned text.
+/// The fields of a record as text without spaces round it.
 fn owned(record: &StringRecord) -> Vec<String> {
-    record.iter().map(str::to_owned).collect()
+    record.iter().map(|text| text.trim().to_owned()).collect()
 }
 
 /// Finds the layout of a file.

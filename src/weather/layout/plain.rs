@@ -29,7 +29,7 @@ use super::super::rows::{Reading, StampOf};
 use super::super::stamp;
 use super::super::table::{self, Plan, Time};
 use super::super::variable::Variable;
-use super::{Head, Layout};
+use super::{Head, Layout, owned};
 
 /// The layout.
 pub(crate) const LAYOUT: Layout = Layout {
@@ -81,8 +81,8 @@ fn read(
     let mut csv = table::csv_reader(input, head.delimiter());
     let mut record = StringRecord::new();
     table::next(&mut csv, &mut record, &reading.file)?;
-    let header: Vec<String> = record.iter().map(str::to_owned).collect();
-    let line = table::line(&record);
+    let header = owned(&record);
+    let line = head.first_line_number();
     let (columns, notes) = column_name::columns(&reading.file, LAYOUT.name, line, &header)?;
     let time = time_column(&header).ok_or_else(|| WeatherError::MissingColumn {
         file: reading.file.clone(),

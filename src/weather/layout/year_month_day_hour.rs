@@ -22,7 +22,7 @@ use super::super::error::WeatherError;
 use super::super::rows::Reading;
 use super::super::table::{self, Plan, Time};
 use super::super::variable::Quantity;
-use super::{Head, Layout};
+use super::{Head, Layout, owned};
 
 /// The layout.
 pub(crate) const LAYOUT: Layout = Layout {
@@ -66,8 +66,8 @@ fn read(
     let mut csv = table::csv_reader(input, head.delimiter());
     let mut record = StringRecord::new();
     table::next(&mut csv, &mut record, &reading.file)?;
-    let header: Vec<String> = record.iter().map(str::to_owned).collect();
-    let line = table::line(&record);
+    let header = owned(&record);
+    let line = head.first_line_number();
     let (columns, notes) = column_name::columns(&reading.file, LAYOUT.name, line, &header)?;
     let fields = parts(&header).ok_or_else(|| WeatherError::MissingColumn {
         file: reading.file.clone(),
