@@ -15,6 +15,7 @@ pub mod place;
 pub mod pressure;
 pub mod radiation;
 pub mod record;
+pub mod resampling;
 mod rows;
 pub mod sample;
 pub mod season;
