@@ -131,8 +131,8 @@ pub enum ResamplingError {
 /// Draws one resampled winter.
 ///
 /// `temperatures_c` are the recorded winters, hour by hour, all from the same calendar day and hour on
-/// (leap days shift the later part by a day, which is of no account); hours after the last whole day are
-/// left out. `hours` is the length wanted.
+/// (leap days shift the later part by a day, which is of no account); a block starts in a whole day of
+/// its winter. `hours` is the length wanted.
 /// `index` numbers the resampled winters: each has its own ChaCha12 stream, so the same seed and
 /// index give the same winter whatever else is drawn.
 ///
@@ -167,7 +167,12 @@ pub fn resample(
             .ok_or(ResamplingError::Winters { found: 1 })?;
         let spread = blocks.longest_days - blocks.shortest_days + 1;
         let length = DAY_H * (blocks.shortest_days + pick(&mut rng, spread));
-        let end = record[start.winter].len().min(start.hour + length);
+        let mut end = record[start.winter].len().min(start.hour + length);
+        // The hours of the last, broken day go with the block before, where its winter has them.
+        let left = hours.saturating_sub(sources.len() + end - start.hour);
+        if left < DAY_H && end + left <= temperatures_c[start.winter].len() {
+            end += left;
+        }
         sources.extend((start.hour..end).map(|hour| Source {
             winter: start.winter,
             hour,

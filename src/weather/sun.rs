@@ -15,12 +15,16 @@
 //! # Ok::<(), overwinter::weather::sun::SunError>(())
 //! ```
 
+mod hourly;
+
 use jiff::civil::DateTime;
 use solar_positioning::time::JulianDate;
 use solar_positioning::{Location, RefractionCorrection, SolarPositions};
 use thiserror::Error;
 
 use super::pressure::standard_pressure_pa;
+
+pub use self::hourly::hourly_sun;
 
 /// Terrestrial time less universal time, s. The 2020 value; from 1960 to 2050 it stays within 45 s of
 /// this, which moves the sun by less than 0.0006°.
@@ -90,18 +94,8 @@ pub enum SunError {
 pub fn sun_position(local_time: DateTime, site: &Observer) -> Result<SunPosition, SunError> {
     site.check()?;
     let out_of_time = || SunError::Time { stamp: local_time };
-    let local_clock = JulianDate::from_utc(
-        local_time.year().into(),
-        local_time.month().unsigned_abs().into(),
-        local_time.day().unsigned_abs().into(),
-        local_time.hour().unsigned_abs().into(),
-        local_time.minute().unsigned_abs().into(),
-        local_time.second().into(),
-        DELTA_T_S,
-    )
-    .map_err(|_| out_of_time())?;
-    let universal = local_clock.julian_date() - site.utc_offset_h / 24.0;
-    let instant = JulianDate::new(universal, DELTA_T_S).map_err(|_| out_of_time())?;
+    let instant = Instant::of(local_time, site)?;
+    let instant = JulianDate::new(instant.julian_date, DELTA_T_S).map_err(|_| out_of_time())?;
     let prepared = SolarPositions::new()
         .for_time_from_julian(instant)
         .map_err(|_| out_of_time())?;
@@ -122,6 +116,30 @@ pub fn sun_position(local_time: DateTime, site: &Observer) -> Result<SunPosition
         azimuth_deg: position.azimuth(),
         distance_au: prepared.earth_radius_vector().unwrap_or(1.0),
     })
+}
+
+/// A local time on the astronomers' clock.
+struct Instant {
+    /// Days of universal time since noon of 1 January 4713 BC.
+    julian_date: f64,
+}
+
+impl Instant {
+    fn of(local_time: DateTime, site: &Observer) -> Result<Self, SunError> {
+        let local_clock = JulianDate::from_utc(
+            local_time.year().into(),
+            local_time.month().unsigned_abs().into(),
+            local_time.day().unsigned_abs().into(),
+            local_time.hour().unsigned_abs().into(),
+            local_time.minute().unsigned_abs().into(),
+            local_time.second().into(),
+            DELTA_T_S,
+        )
+        .map_err(|_| SunError::Time { stamp: local_time })?;
+        Ok(Self {
+            julian_date: local_clock.julian_date() - site.utc_offset_h / 24.0,
+        })
+    }
 }
 
 impl Observer {

@@ -31,6 +31,21 @@ fn hours_of_the_day_and_the_calendar_window_are_kept() {
 }
 
 #[test]
+fn the_last_instant_of_a_winter_comes_with_its_last_day() {
+    let mut winters = record(&[-8.0, -7.5, -7.0], 60);
+    for winter in &mut winters {
+        winter.push(-6.0);
+    }
+    for index in 0..20 {
+        let sources = resample(&slices(&winters), 60 * 24 + 1, &Blocks::default(), 1, index)
+            .expect("a sound record");
+        assert_eq!(sources.len(), 60 * 24 + 1);
+        assert_eq!(sources[60 * 24 - 1].winter, sources[60 * 24].winter);
+        assert_eq!(sources[60 * 24 - 1].hour + 1, sources[60 * 24].hour);
+    }
+}
+
+#[test]
 fn blocks_have_the_lengths_asked_and_change_the_winter_at_each_joint() {
     let record = record(&[-8.0, -7.5, -7.0, -6.5], 200);
     let sources =
@@ -164,9 +179,12 @@ proptest! {
         window in 1_usize..45,
         seed in 0_u64..1_000,
         cut in 0_usize..24,
+        extra in 0_usize..24,
     ) {
         let mut winters = record(&[-9.0, -3.0, 2.0, -20.0], days);
         winters.push(record(&[-5.0], days + 1).remove(0));
+        // The first instant of the day after, or more of a broken day.
+        winters[1].extend(vec![-3.0; extra]);
         let blocks = Blocks {
             shortest_days: shortest,
             longest_days: shortest + more,
@@ -176,6 +194,9 @@ proptest! {
         let hours = (days + 1) * 24 - cut;
         let sources = resample(&slices(&winters), hours, &blocks, seed, 9).expect("a sound record");
         prop_assert_eq!(sources.len(), hours);
+        for (hour, source) in sources.iter().enumerate() {
+            prop_assert_eq!(source.hour % 24, hour % 24);
+        }
         prop_assert!(gather(&slices(&winters), &sources).is_some());
     }
 }

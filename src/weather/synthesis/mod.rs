@@ -44,9 +44,9 @@ use super::humidity::{
 use super::normals::{Normals, YearCourse};
 use super::pressure::standard_pressure_pa;
 use super::radiation::{clear_sky_global_w_m2, cloud_transmission};
-use super::sun::{SunError, sun_position};
+use super::sun::{SunError, hourly_sun};
 
-pub use self::plain::write_plain;
+pub use self::plain::write_winters;
 
 /// One hour of made weather, at the instant of its stamp.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -195,10 +195,13 @@ impl<'a> Climate<'a> {
         let mut rng = ChaCha12Rng::seed_from_u64(seed);
         rng.set_stream(u64::from(year.unsigned_abs()));
         let mut synoptic = Synoptic::new(rng, self.normals.persistence);
-        let mut skies = Vec::with_capacity(times.len());
-        for time in times {
-            skies.push(self.sky(time, &mut synoptic)?);
-        }
+        let begin = first.saturating_sub(MARGIN_DAYS.days()).at(0, 0, 0, 0);
+        let suns = hourly_sun(begin, times.len(), &self.normals.site)?;
+        let skies: Vec<Sky> = times
+            .into_iter()
+            .zip(&suns)
+            .map(|(time, sun)| self.sky(time, sun.cos_zenith(), &mut synoptic))
+            .collect();
         let forcing: Vec<f64> = skies
             .iter()
             .map(|sky| diurnal::forcing_w_m2(sky.global_w_m2, sky.cloud_fraction))
@@ -213,22 +216,22 @@ impl<'a> Climate<'a> {
     }
 
     /// Cloud and radiation, which nothing but the passing weather and the sun decide.
-    fn sky(&self, time: DateTime, synoptic: &mut Synoptic) -> Result<Sky, SunError> {
+    fn sky(&self, time: DateTime, cos_zenith: f64, synoptic: &mut Synoptic) -> Sky {
         let month = month_of_year(time);
         let passing = synoptic.next(cloud_with_temperature(self.temperature.at(month)));
         let cloud_mean = self.cloud.at(month).clamp(0.01, 0.99);
         let cloud_fraction = diurnal::cloud_fraction(cloud_mean, passing.cloud);
-        let clear = clear_sky_global_w_m2(sun_position(time, &self.normals.site)?.cos_zenith());
+        let clear = clear_sky_global_w_m2(cos_zenith);
         // The same cover of thin cloud takes less, of thick cloud more; the mean is Kasten & Czeplak's.
         let thickness = 0.7 + 0.6 * normal_probability(passing.thickness);
         let taken = (1.0 - cloud_transmission(cloud_fraction)) * thickness;
-        Ok(Sky {
+        Sky {
             time,
             month,
             passing,
             cloud_fraction,
             global_w_m2: clear * (1.0 - taken),
-        })
+        }
     }
 
     /// The hour, once it is known how far the daily course is from the mean of its day.

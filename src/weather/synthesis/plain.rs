@@ -10,7 +10,7 @@ use super::SyntheticWinter;
 ///
 /// # Errors
 /// Those of the writer.
-pub fn write_plain(
+pub fn write_winters(
     normals: &Normals,
     seed: u64,
     winters: &[SyntheticWinter],

@@ -29,7 +29,7 @@ fn bits(winter: &SyntheticWinter) -> Vec<u64> {
 fn the_first_winter_of_the_shipped_sample_comes_out_byte_for_byte() {
     let normals = sample::normals().expect("the sample's normals are sound");
     let mut text = Vec::new();
-    write_plain(&normals, sample::SEED, &made(1), &mut text).expect("memory takes all");
+    write_winters(&normals, sample::SEED, &made(1), &mut text).expect("memory takes all");
     let rows = |text: &[u8]| -> Vec<String> {
         let text = String::from_utf8_lossy(text);
         text.lines()
