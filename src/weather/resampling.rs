@@ -33,11 +33,15 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod winters;
+
 use rand::rngs::ChaCha12Rng;
 use rand::{RngExt, SeedableRng};
 use thiserror::Error;
 
 use super::humidity::{dew_point_c, relative_humidity_fraction};
+
+pub use self::winters::{resample_winters, warm_winter};
 
 const DAY_H: usize = 24;
 
