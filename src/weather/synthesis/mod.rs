@@ -114,7 +114,7 @@ const DRIEST_AIR_MASS: f64 = 0.2;
 const HUMIDITY_SPREAD: f64 = 0.5;
 
 /// Standard deviation of pressure for each kelvin of that of daily mean temperatures, Pa (own estimate:
-/// 150 Pa/K at Chicago and Shenyang, 187 at Lincoln).
+/// 150 Pa/K at Chicago and Shenyang, 187 at Lincoln; oceans change temperature less but not pressure).
 const PRESSURE_SD_PA_K: f64 = 140.0;
 
 /// Shape of the Weibull distribution of wind (common practice: 2, the Rayleigh distribution).
@@ -261,7 +261,7 @@ impl<'a> Climate<'a> {
         let dew_point = dew_point_c(air_mass_c, humidity)
             .min(dew_point_c(temperature_c, ice_over_water(temperature_c)));
 
-        let pressure_sd_pa = PRESSURE_SD_PA_K * self.sd.at(month).clamp(2.0, 8.0);
+        let pressure_sd_pa = PRESSURE_SD_PA_K * self.sd.at(month).clamp(5.0, 7.0);
         SyntheticHour {
             time: sky.time,
             temperature_c,
