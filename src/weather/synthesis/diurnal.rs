@@ -26,6 +26,10 @@ const LAG_H: f64 = 4.0;
 /// 1 K (own estimate, from simulation).
 const RANGE_OF_PASSING_WEATHER: f64 = 1.15;
 
+/// Least swing of lagged forcing that a month's daily range is laid on, W/m2 (own estimate). Under a sun
+/// that hardly rises what swings is the cloud, and a range made of the little sun would blow that up.
+const LEAST_SWING_W_M2: f64 = 15.0;
+
 /// Steepness of the cloud distribution: 3.0 makes clear and overcast the most frequent skies.
 const CLOUD_STEEPNESS: f64 = 3.0;
 
@@ -74,7 +78,7 @@ pub(crate) fn gain(normals: &Normals) -> Result<YearCourse, SunError> {
             ));
         }
         let days = day.repeat(4);
-        let swing = range(&departure(&days)[36..60]);
+        let swing = range(&departure(&days)[36..60]).max(LEAST_SWING_W_M2);
         let passing = RANGE_OF_PASSING_WEATHER * normals.daily_mean_sd_k[month];
         let wanted = normals.daily_range_k[month];
         // Ranges of independent courses add nearly as their squares do; some course of the day stays.

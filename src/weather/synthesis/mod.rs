@@ -1,9 +1,9 @@
 //! Winters made from climate normals, for places without an hourly record and for the sample.
 //!
-//! What is random passes through as highs and lows ([`synoptic`]): temperature, cloud, pressure, wind and
+//! What is random passes through as highs and lows (`synoptic.rs`): temperature, cloud, pressure, wind and
 //! humidity, tied to one another and smooth in time, with spells of weeks and a part that lasts the
 //! winter. What is not random is the sun: radiation from its height and the cloud, and a daily course of
-//! temperature that swings under clear skies and hardly does under cloud ([`diurnal`]).
+//! temperature that swings under clear skies and hardly does under cloud (`diurnal.rs`).
 //!
 //! Made winters have the normals' means, spread, persistence and daily range (the tests say how near)
 //! and plausible ties between variables. They have **no** sharp fronts, no precipitation or snow, no

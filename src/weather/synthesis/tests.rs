@@ -1,5 +1,6 @@
 use super::super::sample;
 use super::*;
+use proptest::prelude::*;
 
 fn made(winters: usize) -> Vec<SyntheticWinter> {
     let normals = sample::normals().expect("the sample's normals are sound");
@@ -125,5 +126,67 @@ fn impossible_numbers_of_winters_are_refused() {
             error.to_string().contains(&format!("{winters} winters")),
             "{error}"
         );
+    }
+}
+
+#[test]
+fn a_place_near_the_polar_circle_has_no_wild_days_under_its_low_sun() {
+    let mut normals = sample::normals().expect("the sample's normals are sound");
+    normals.site.latitude_deg = 65.9;
+    for winter in synthesise(&normals, 2000, 5, 1).expect("valid years") {
+        for day in winter
+            .hours
+            .chunks_exact(24)
+            .filter(|day| day[0].time.month() == 12)
+        {
+            let low = day
+                .iter()
+                .map(|hour| hour.temperature_c)
+                .fold(f64::INFINITY, f64::min);
+            let high = day
+                .iter()
+                .map(|hour| hour.temperature_c)
+                .fold(f64::NEG_INFINITY, f64::max);
+            assert!(high - low < 35.0, "{}: {low} to {high} °C", day[0].time);
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    /// Any normals that the reader lets through, the same in every month but for a summer.
+    #[test]
+    fn any_normals_give_finite_and_consistent_hours(
+        latitude_deg in -66.0..66.0,
+        longitude_deg in -180.0..180.0,
+        elevation_m in -500.0..6_000.0,
+        temperature_c in -60.0..40.0,
+        daily_range_k in 1.0..25.0,
+        daily_mean_sd_k in 0.5..15.0,
+        wind_m_s in 0.2..20.0,
+        cloud_fraction in 0.02..0.98,
+        relative_humidity in 0.25..0.98,
+        persistence in 0.57..0.9,
+    ) {
+        let mut normals = sample::normals().expect("the sample's normals are sound");
+        normals.site.latitude_deg = latitude_deg;
+        normals.site.longitude_deg = longitude_deg;
+        normals.site.elevation_m = elevation_m;
+        normals.persistence = persistence;
+        normals.temperature_c = [temperature_c; 12];
+        normals.temperature_c[6] = 40.0;
+        normals.daily_range_k = [daily_range_k; 12];
+        normals.daily_mean_sd_k = [daily_mean_sd_k; 12];
+        normals.wind_m_s = [wind_m_s; 12];
+        normals.cloud_fraction = [cloud_fraction; 12];
+        normals.relative_humidity = [relative_humidity; 12];
+        for hour in &synthesise(&normals, 2001, 1, 3).expect("valid years")[0].hours {
+            prop_assert!(hour.temperature_c.is_finite() && hour.wind_m_s >= 0.0, "{:?}", hour);
+            prop_assert!(hour.dew_point_c <= hour.temperature_c, "{:?}", hour);
+            prop_assert!(hour.global_w_m2 >= 0.0 && hour.global_w_m2 < 1_200.0, "{:?}", hour);
+            prop_assert!((0.0..=1.0).contains(&hour.cloud_fraction), "{:?}", hour);
+            prop_assert!(hour.pressure_pa > 30_000.0, "{:?}", hour);
+        }
     }
 }
