@@ -1,4 +1,4 @@
-//! The sun hour by hour through a winter, a hundred times as fast as asking for each hour.
+//! The sun hour by hour through a winter, some fifteen times as fast as asking for each hour.
 
 use jiff::civil::DateTime;
 use solar_positioning::time::JulianDate;
@@ -10,7 +10,8 @@ use super::{Instant, Observer, REFRACTION_TEMPERATURE_C, SunError, SunPosition};
 ///
 /// Right ascension, declination and distance come from the Solar Position Algorithm once a day and are
 /// interpolated; the earth's turning is exact for each hour. Within 0.01° of
-/// [`sun_position`](super::sun_position), a fiftieth of the sun's width.
+/// [`sun_position`](super::sun_position), a fiftieth of the sun's width; but where the sun is just at 0.83°
+/// below the horizon, at which the algorithm's refraction sets in with 0.6°, one may have it and the other not.
 ///
 /// # Errors
 /// As [`sun_position`](super::sun_position).
@@ -143,11 +144,16 @@ mod tests {
             let first = date(2015, 9, 15).at(0, 0, 0, 0);
             let all = hourly_sun(first, 260 * 24, &site).expect("a valid place and time");
             assert_eq!(all.len(), 260 * 24);
-            for (hour, fast) in all.iter().enumerate().step_by(7) {
+            for (hour, fast) in all.iter().enumerate() {
                 let time = first.saturating_add((hour as i64).hours());
                 let whole = sun_position(time, &site).expect("a valid place and time");
                 let zenith = (fast.zenith_deg - whole.zenith_deg).abs();
-                assert!(zenith < 0.01, "{time} {latitude_deg} N: zenith {zenith}°");
+                let refraction_sets_in = fast.zenith_deg.max(whole.zenith_deg) > 90.82
+                    && fast.zenith_deg.min(whole.zenith_deg) > 90.0;
+                assert!(
+                    zenith < 0.01 || refraction_sets_in && zenith < 0.65,
+                    "{time} {latitude_deg} N: zenith {zenith}°"
+                );
                 let turn = (fast.azimuth_deg - whole.azimuth_deg + 540.0).rem_euclid(360.0) - 180.0;
                 // Bearings crowd together where the sun is overhead.
                 let azimuth = (turn * libm::sin(whole.zenith_deg.to_radians())).abs();
