@@ -1,7 +1,7 @@
 //! What a scenario file means: each key read into its type and unit, and the fingerprint of it all.
 
-use overwinter::hive::{Floor, ScreenState, Side};
 use overwinter::ensemble::OverrideValue;
+use overwinter::hive::{Floor, ScreenState, Side};
 use overwinter::scenario::{self, MonthDay, Scenario, WeatherSource};
 use std::path::{Path, PathBuf};
 

@@ -181,8 +181,8 @@ parameters! {
         "openings on one face or in the lee see little difference",
         "difference of pressure coefficient between lower and upper opening, driving air upward";
     roughness_m: "m", 0.03 in 0.005..0.5, Fixed, FromMemory,
-        "open grass land, log law of wind",
-        "roughness length of the ground round station and hive";
+        "open grass land; WMO-No. 8, Davenport-Wieringa class 3",
+        "roughness length of the ground round the hive";
     station_height_m: "m", 10.0 in 2.0..20.0, Fixed, Published,
         "WMO height of wind measurement",
         "height of the station's wind";

@@ -6,6 +6,7 @@ use crate::colony::metabolism::{Metabolism, Slope, smooth_step, vapour_share};
 use crate::hive::airflow::{AirState, Airflow, Openings, airflow};
 use crate::hive::{Hive, surface};
 use crate::parameter::Parameters;
+use crate::weather::wind::{OPEN_GROUND_ROUGHNESS_M, wind_factor};
 
 /// Where the hive stands, as far as its energy balance feels it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -265,12 +266,16 @@ impl Balance {
     }
 }
 
-/// Wind at the hive's height as a share of the station's, over open ground: logarithmic profile `ln(z/z0)/ln(zr/z0)`.
+/// Wind at the hive's height over its ground as a share of the station's.
 ///
 /// Weak in the lee of buildings and in forest; the site's shelter factor stands for those.
 #[must_use]
 pub fn wind_share(parameters: &Parameters) -> f64 {
     let p = parameters;
-    let log = |height_m: f64| libm::log((height_m / p.roughness_m).max(1.0));
-    (log(p.hive_height_m) / log(p.station_height_m)).min(1.0)
+    wind_factor(
+        p.station_height_m,
+        OPEN_GROUND_ROUGHNESS_M,
+        p.hive_height_m,
+        p.roughness_m,
+    )
 }
