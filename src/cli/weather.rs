@@ -117,7 +117,8 @@ impl Synth {
             })?;
         let made = synthesis::synthesise(&normals, self.first_year, self.winters, self.seed)?;
         let mut bytes = Vec::new();
-        synthesis::write_winters(&normals, self.seed, &made, &mut bytes).map_err(CliError::Print)?;
+        synthesis::write_winters(&normals, self.seed, &made, &mut bytes)
+            .map_err(CliError::Print)?;
         report::write_file(&self.to, &bytes, self.force)?;
         console.print(&format!(
             "{} written: {} invented winters of {}. They stand in for a record; they are none.",

@@ -12,8 +12,8 @@ use super::walls::{Elimination, Films};
 use crate::hive::airflow::Airflow;
 
 const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
-/// Newton stops when no temperature moves by more than this, K: the next step would be some 1e-14 K.
-const CONVERGED_K: f64 = 1e-7;
+/// Newton stops when no temperature moves by more than this, K: the next step would be some 1e-10 K.
+const CONVERGED_K: f64 = 1e-5;
 /// Largest change of a temperature in one Newton step, K: smooth steps are flat outside their bands.
 const LARGEST_STEP_K: f64 = 4.0;
 const MOST_ITERATIONS: u32 = 60;
@@ -27,6 +27,8 @@ pub struct Solver {
     work: Elimination,
     /// Two states to write on: none before the first step.
     spare: Option<(State, State)>,
+    /// How the four temperatures of the last stage moved, K/s: where the next stage begins to search.
+    drift_k_s: Four,
     iterations: u64,
 }
 
@@ -110,7 +112,8 @@ impl Solver {
             air,
             pulls,
         };
-        let mut t = [end.core_c, end.mantle_c, end.upper_c, end.lower_c];
+        let begun = lumped(base);
+        let mut t = moved(&begun, &self.drift_k_s, stage_s);
         let mut rounds = 0;
         let (mut jacobian, mut residual) = problem.linearise(&t);
         loop {
@@ -146,6 +149,7 @@ impl Solver {
         self.iterations += u64::from(rounds);
 
         [end.core_c, end.mantle_c, end.upper_c, end.lower_c] = t;
+        self.drift_k_s = std::array::from_fn(|i| (t[i] - begun[i]) / stage_s);
         end.tightness = problem.tightness(end.core_c, end.mantle_c).0;
         let (comb_w_k, _) = problem.comb();
         let comb_j_k = balance.capacities.comb_j_k;
@@ -297,6 +301,10 @@ impl StageProblem<'_> {
         ledger.lose(Path::LowerAir, (self.air.lower_w_k + down) * lower_j);
         ledger.lose(Path::Fanning, fanned_w * seconds);
     }
+}
+
+fn lumped(state: &State) -> Four {
+    [state.core_c, state.mantle_c, state.upper_c, state.lower_c]
 }
 
 fn moved(t: &Four, change: &Four, share: f64) -> Four {
