@@ -160,7 +160,7 @@ fn check_winter(record: &Record) -> Result<(), WeatherError> {
     let mut day = first_day;
     let mut winter = Vec::new();
     for (index, &value) in temperature.iter().enumerate() {
-        if index > 0 && (first_hour + index) % 24 == 0 {
+        if index > 0 && (first_hour + index).is_multiple_of(24) {
             day = day.tomorrow().unwrap_or(day);
             month = day.month();
         }

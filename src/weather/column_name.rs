@@ -2,7 +2,7 @@
 
 use super::column_unit::ColumnUnit;
 use super::error::WeatherError;
-use super::table::{Column, plain_cell};
+use super::table::Column;
 use super::variable::Quantity;
 
 /// What a header says of a column.
@@ -164,13 +164,7 @@ pub(crate) fn columns(
             ));
             unit
         });
-        columns.push(Column {
-            index,
-            quantity: named.quantity,
-            unit,
-            header: name.clone(),
-            read: plain_cell,
-        });
+        columns.push(Column::new(index, named.quantity, unit, name));
     }
     if !columns
         .iter()

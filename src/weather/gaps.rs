@@ -83,15 +83,15 @@ pub(crate) fn repair(
             let after = measured.get(end).copied();
             match (before, after) {
                 (Some(before), Some(after)) if gap.hours <= bridged => {
-                    for hour in start..end {
-                        let share = (hour + 1 - start) as f64 / (gap.hours + 1) as f64;
-                        series[hour] = before + share * (after - before);
+                    let steps = (gap.hours + 1) as f64;
+                    for (step, value) in series[start..end].iter_mut().enumerate() {
+                        *value = before + (step + 1) as f64 / steps * (after - before);
                     }
                     repairs.interpolated += inside;
                 }
                 (Some(_), Some(_)) if gap.hours <= FILLED_H => {
-                    for hour in start..end {
-                        series[hour] = neighbour_days(&measured, hour).ok_or(gap)?;
+                    for (step, value) in series[start..end].iter_mut().enumerate() {
+                        *value = neighbour_days(&measured, start + step).ok_or(gap)?;
                     }
                     repairs.filled += inside;
                 }

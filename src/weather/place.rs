@@ -30,6 +30,19 @@ impl Place {
         }
     }
 
+    /// Distance to another place, km, on a sphere of 6,371 km radius (haversine formula); `None` unless both
+    /// are known by latitude and longitude.
+    pub fn distance_km(&self, other: &Place) -> Option<f64> {
+        let [a, b] = [self.latitude?, other.latitude?].map(f64::to_radians);
+        let dlon = (self.longitude? - other.longitude?).to_radians();
+        let half = |angle: f64| {
+            let sine = libm::sin(angle / 2.0);
+            sine * sine
+        };
+        let h = half(a - b) + libm::cos(a) * libm::cos(b) * half(dlon);
+        Some(2.0 * 6_371.0 * libm::asin(libm::sqrt(h.min(1.0))))
+    }
+
     /// Reads one item of a file's metadata, if it is one of a place's and a number within its range.
     pub(crate) fn set(&mut self, key: &str, value: &str) {
         let value = value.trim().trim_matches('"').trim();
@@ -91,6 +104,20 @@ mod tests {
         }
         assert_eq!(utc_offset_h("32400"), None);
         assert_eq!(utc_offset_h("noon"), None);
+    }
+
+    #[test]
+    fn a_degree_of_latitude_is_a_hundred_and_eleven_kilometres() {
+        let at = |latitude, longitude| Place {
+            latitude: Some(latitude),
+            longitude: Some(longitude),
+            ..Place::default()
+        };
+        let distance = at(50.0, 10.0).distance_km(&at(51.0, 10.0)).unwrap();
+        assert!((distance - 111.19).abs() < 0.01, "{distance}");
+        let across = at(0.0, 179.5).distance_km(&at(0.0, -179.5)).unwrap();
+        assert!((across - 111.19).abs() < 0.01, "{across}");
+        assert_eq!(at(50.0, 10.0).distance_km(&Place::default()), None);
     }
 
     #[test]

@@ -21,6 +21,9 @@ use super::variable::Variable;
 /// First year of the two that a typical year is laid in; neither is a leap year.
 const TYPICAL_YEAR: i64 = 2001;
 
+/// A station further than this from the site is named, km (own choice).
+const FAR_KM: f64 = 100.0;
+
 /// What the reader is told beside the files.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct ReadOptions {
@@ -222,6 +225,13 @@ impl Joining {
         reading.account.conversions.extend(shift.conversion);
         if let Some(warning) = shift.warning {
             reading.account.warn(format!("{file}: {warning}"));
+        }
+        if let Some(distance) = reading.place.distance_km(&options.site)
+            && distance > FAR_KM
+        {
+            reading.account.warn(format!(
+                "{file}: its station lies {distance:.0} km from the site"
+            ));
         }
         if let Clock::Ahead(_) | Clock::Utc = reading.clock {
             reading.place.utc_offset_h = None;

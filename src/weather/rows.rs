@@ -1,14 +1,13 @@
 //! The rows of one file as they are read: SI units, checked against what can be on Earth.
 
-use std::collections::HashMap;
-
 use super::account::{Account, RefusedValue, ValueCounts};
 use super::clock::Clock;
 use super::column_unit::ColumnUnit;
 use super::error::{BadField, WeatherError};
-use super::humidity;
+use super::moisture::{Agreement, DewPoints};
 use super::place::Place;
 use super::pressure;
+use super::stamp;
 use super::variable::{Quantity, Variable};
 
 /// Share of impossible values above which a column is in another unit rather than faulty.
@@ -29,72 +28,6 @@ pub(crate) enum Report {
     Synoptic,
     /// A special report between the hours.
     Special,
-}
-
-/// Rows with temperature, dew point and humidity that are compared.
-const COMPARED_ROWS: u32 = 2_000;
-
-/// The least of them that tell something.
-const LEAST_COMPARED_ROWS: u32 = 48;
-
-/// Mean difference of the humidity from that of temperature and dew point above which a unit is doubted.
-/// Rounding to whole degrees gives 0.03.
-const HUMIDITY_OFF: f64 = 0.05;
-
-/// How well the three humidity columns of a file agree.
-#[derive(Debug, Clone, Copy, Default)]
-struct Agreement {
-    rows: u32,
-    /// Sum of the differences if the temperatures are in °C.
-    celsius: f64,
-    /// Sum of the differences if they are °F taken for °C.
-    fahrenheit: f64,
-}
-
-impl Agreement {
-    fn compare(&mut self, temperature: f64, dew_point: f64, humidity: f64) {
-        if self.rows >= COMPARED_ROWS || !(0.1..0.97).contains(&humidity) || dew_point.is_nan() {
-            return;
-        }
-        let fahrenheit = |value: f64| ColumnUnit::FAHRENHEIT.to_si(value);
-        let off = |t: f64, d: f64| (humidity::relative_humidity_fraction(t, d) - humidity).abs();
-        let celsius = off(temperature, dew_point);
-        let fahrenheit = off(fahrenheit(temperature), fahrenheit(dew_point));
-        // False for a missing temperature.
-        if celsius.is_finite() && fahrenheit.is_finite() {
-            self.rows += 1;
-            self.celsius += celsius;
-            self.fahrenheit += fahrenheit;
-        }
-    }
-
-    fn looks_like_fahrenheit(&self) -> bool {
-        self.rows >= LEAST_COMPARED_ROWS
-            && self.celsius > HUMIDITY_OFF * f64::from(self.rows)
-            && self.fahrenheit < 0.5 * self.celsius
-    }
-}
-
-/// Dew points already computed: temperature and humidity come in coarse steps, so pairs repeat, and a
-/// look-up takes a tenth of the time.
-#[derive(Debug, Default)]
-struct DewPoints(HashMap<(u64, u64), f64>);
-
-impl DewPoints {
-    /// Pairs kept.
-    const KEPT: usize = 1 << 16;
-
-    fn of(&mut self, temperature_c: f64, humidity: f64) -> f64 {
-        let key = (temperature_c.to_bits(), humidity.to_bits());
-        if let Some(&known) = self.0.get(&key) {
-            return known;
-        }
-        let dew_point = humidity::dew_point_c(temperature_c, humidity);
-        if self.0.len() < Self::KEPT {
-            self.0.insert(key, dew_point);
-        }
-        dew_point
-    }
 }
 
 /// Values by [`Quantity`], not a number where there is none.
@@ -282,6 +215,24 @@ impl Reading {
         });
     }
 
+    /// Whether the rows jump back by a month or ahead by more than a year: months of different years,
+    /// put together to a typical one.
+    pub(crate) fn has_months_of_different_years(&self) -> bool {
+        let month = |row: &Row| {
+            // Hour 24 belongs to the day that it ends.
+            let time = stamp::civil(row.minute - 1);
+            12 * i64::from(time.year()) + i64::from(time.month())
+        };
+        let mut months = self.rows.iter().map(month);
+        let Some(mut last) = months.next() else {
+            return false;
+        };
+        months.any(|month| {
+            let jump = month - std::mem::replace(&mut last, month);
+            !(0..=12).contains(&jump)
+        })
+    }
+
     /// Ends the file: refuses columns of which too many values are impossible, and says so for the
     /// optional ones.
     pub(crate) fn finish(&mut self) -> Result<(), WeatherError> {
@@ -291,12 +242,11 @@ impl Reading {
                 self.account.of(variable).add(counts);
             }
         }
-        if self.agreement.looks_like_fahrenheit() {
-            let rows = f64::from(self.agreement.rows);
+        if let Some((celsius, fahrenheit)) = self.agreement.looks_like_fahrenheit() {
             return Err(WeatherError::HumidityDisagrees {
                 file: self.file.clone(),
-                celsius_off: 100.0 * self.agreement.celsius / rows,
-                fahrenheit_off: 100.0 * self.agreement.fahrenheit / rows,
+                celsius_off: 100.0 * celsius,
+                fahrenheit_off: 100.0 * fahrenheit,
             });
         }
         let sea_level = &self.tallies[Quantity::SeaLevelPressure as usize];

@@ -106,7 +106,7 @@ pub(crate) struct DateCache {
 
 impl DateCache {
     /// As [`from_parts`], faster for the same date again.
-    pub(crate) fn from_parts(
+    pub(crate) fn parts(
         &mut self,
         (year, month, day): (i64, i64, i64),
         hour: i64,
@@ -140,7 +140,7 @@ impl DateCache {
                 part(14, 16),
             )
         {
-            let minute = self.from_parts((year, month, day), hour, minute)?;
+            let minute = self.parts((year, month, day), hour, minute)?;
             return Some(Stamp {
                 minute,
                 offset: None,

@@ -1,24 +1,18 @@
 //! Rows of delimited text read by a plan: which field holds what, in which unit, and where time is.
 
-use std::collections::BTreeSet;
 use std::io::Read;
 
 use csv::StringRecord;
 
-use super::account::RefusedValue;
 use super::clock::Clock;
 use super::column_unit::ColumnUnit;
 use super::error::{BadField, WeatherError};
-use super::rows::{NO_QUANTITIES, Quantities, Reading, Report};
+use super::rows::{NO_QUANTITIES, Reading, Report};
+use super::running_sum::RunningSum;
 use super::source::as_weather_error;
 use super::stamp::{self, DateCache};
+use super::station::Stations;
 use super::variable::Quantity;
-
-/// Station names kept for the error that lists them.
-const STATIONS_KEPT: usize = 200;
-
-/// Station names listed in an error.
-const STATIONS_SHOWN: usize = 12;
 
 /// What a field of text holds.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -44,6 +38,22 @@ pub(crate) struct Column {
     pub header: String,
     /// Reads its fields.
     pub read: fn(&str) -> Cell,
+    /// Numbers from this on are codes for a missing value.
+    pub missing_from: f64,
+}
+
+impl Column {
+    /// A column of plain numbers without codes.
+    pub(crate) fn new(index: usize, quantity: Quantity, unit: ColumnUnit, header: &str) -> Self {
+        Self {
+            index,
+            quantity,
+            unit,
+            header: header.to_owned(),
+            read: plain_cell,
+            missing_from: f64::INFINITY,
+        }
+    }
 }
 
 /// Where the stamp is.
@@ -110,10 +120,7 @@ pub(crate) fn plain_cell(text: &str) -> Cell {
 }
 
 /// A CSV reader as all layouts want it.
-pub(crate) fn csv_reader<'a>(
-    input: &'a mut dyn Read,
-    delimiter: u8,
-) -> csv::Reader<&'a mut dyn Read> {
+pub(crate) fn csv_reader(input: &mut dyn Read, delimiter: u8) -> csv::Reader<&mut dyn Read> {
     csv::ReaderBuilder::new()
         .delimiter(delimiter)
         .has_headers(false)
@@ -147,22 +154,6 @@ pub(crate) fn field(record: &StringRecord, index: usize) -> &str {
 /// Line of a record, from 1.
 pub(crate) fn line(record: &StringRecord) -> u64 {
     record.position().map_or(0, csv::Position::line)
-}
-
-/// The running sum of the wind before this row.
-#[derive(Debug, Default)]
-struct RunningSum {
-    direction: String,
-    sum: f64,
-    minute: i64,
-}
-
-/// Stations met so far.
-#[derive(Debug, Default)]
-struct Stations {
-    names: BTreeSet<String>,
-    current: String,
-    current_wanted: bool,
 }
 
 impl Plan {
@@ -257,14 +248,18 @@ impl Plan {
                     reading.value(column.quantity, column.unit, value, line, &column.header);
                 quantities[column.quantity as usize] = value;
             }
-            self.difference(
-                &mut quantities,
-                &mut running,
-                &record,
-                minute,
-                reading,
-                line,
-            );
+            let sum = quantities[Quantity::WindRunningSum as usize];
+            if !sum.is_nan() {
+                let direction = self.direction.map_or("", |at| field(&record, at));
+                let speed = running.speed(sum, direction, minute);
+                quantities[Quantity::Wind as usize] = reading.value(
+                    Quantity::Wind,
+                    ColumnUnit::METRES_SECOND,
+                    speed,
+                    line,
+                    "wind, from its running sum",
+                );
+            }
             reading.push(minute, report, &quantities);
         }
         if let Some(Some((smallest, _))) = offsets {
@@ -274,7 +269,7 @@ impl Plan {
                 reading.place.utc_offset_h = Some(hours);
             }
         }
-        stations.check(station, reading)
+        stations.check(station, &reading.file)
     }
 
     fn fields_needed(&self) -> usize {
@@ -339,7 +334,7 @@ impl Plan {
                 let minute = minute.as_ref().map_or(Some(0), part);
                 let wall = match (year, month, day, hour, minute) {
                     (Some(y), Some(m), Some(d), Some(h), Some(min)) => {
-                        dates.from_parts((y, m, d), h, min)
+                        dates.parts((y, m, d), h, min)
                     }
                     _ => None,
                 };
@@ -417,7 +412,11 @@ impl Plan {
     ) -> Result<f64, WeatherError> {
         let text = field(record, column.index);
         match (column.read)(text) {
-            Cell::Number(number) if self.missing.contains(&number) => Ok(f64::NAN),
+            Cell::Number(number)
+                if number >= column.missing_from || self.missing.contains(&number) =>
+            {
+                Ok(f64::NAN)
+            }
             Cell::Number(number) => Ok(number),
             Cell::Missing => Ok(f64::NAN),
             Cell::Unreadable => Err(BadField {
@@ -434,103 +433,6 @@ impl Plan {
                 },
             }
             .into()),
-        }
-    }
-
-    /// Makes a speed of a running sum: the step from the hour before while the direction stays the same,
-    /// else the value itself. After a missing row the sum starts again.
-    fn difference(
-        &self,
-        quantities: &mut Quantities,
-        running: &mut RunningSum,
-        record: &StringRecord,
-        minute: i64,
-        reading: &mut Reading,
-        line: u64,
-    ) {
-        let sum = quantities[Quantity::WindRunningSum as usize];
-        if sum.is_nan() {
-            return;
-        }
-        let direction = self.direction.map_or("", |at| field(record, at));
-        let goes_on = running.direction == direction
-            && minute - running.minute == stamp::HOUR
-            && sum >= running.sum;
-        let speed = if goes_on { sum - running.sum } else { sum };
-        running.sum = sum;
-        running.minute = minute;
-        if running.direction != direction {
-            running.direction.clear();
-            running.direction.push_str(direction);
-        }
-        let (low, high) = Quantity::Wind.limits();
-        if (low..=high).contains(&speed) {
-            quantities[Quantity::Wind as usize] = speed;
-            return;
-        }
-        reading.account.of(Quantity::Wind.variable()).out_of_range += 1;
-        let file = reading.file.clone();
-        reading.account.keep_refused(|| RefusedValue {
-            file,
-            line,
-            column: "wind, from its running sum".to_owned(),
-            value: format!("{speed} m/s"),
-            allowed: format!("{low} to {high} m/s"),
-        });
-    }
-}
-
-impl Stations {
-    /// Whether a row's station is the one asked for, or the first one met.
-    fn wanted(&mut self, name: &str, asked: Option<&str>) -> bool {
-        if self.current == name && !self.names.is_empty() {
-            return self.current_wanted;
-        }
-        let first = self.names.is_empty();
-        self.current_wanted = match asked {
-            Some(asked) => asked.eq_ignore_ascii_case(name),
-            None => first || self.names.len() == 1 && self.names.contains(name),
-        };
-        if self.names.len() < STATIONS_KEPT {
-            self.names.insert(name.to_owned());
-        }
-        self.current.clear();
-        self.current.push_str(name);
-        self.current_wanted
-    }
-
-    fn check(self, asked: Option<&str>, reading: &Reading) -> Result<(), WeatherError> {
-        let file = reading.file.clone();
-        let mut stations = self
-            .names
-            .iter()
-            .take(STATIONS_SHOWN)
-            .map(String::as_str)
-            .collect::<Vec<_>>()
-            .join(", ");
-        if self.names.len() > STATIONS_SHOWN {
-            stations += ", ...";
-        }
-        match asked {
-            None if self.names.len() > 1 => Err(WeatherError::SeveralStations {
-                file,
-                count: self.names.len(),
-                stations,
-            }),
-            Some(wanted)
-                if !self.names.is_empty()
-                    && !self
-                        .names
-                        .iter()
-                        .any(|name| name.eq_ignore_ascii_case(wanted)) =>
-            {
-                Err(WeatherError::NoSuchStation {
-                    file,
-                    wanted: wanted.to_owned(),
-                    stations,
-                })
-            }
-            _ => Ok(()),
         }
     }
 }

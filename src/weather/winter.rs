@@ -152,3 +152,40 @@ fn coldest_mean(values: &[f64], hours: usize) -> (usize, f64) {
         .min_by(|(_, a), (_, b)| a.total_cmp(b))
         .unwrap_or((0, f64::NAN))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn winter(temperature_c: Vec<f64>) -> Winter {
+        let mut winter = Winter::new("2010-11".to_owned(), jiff::civil::date(2010, 11, 1).into());
+        winter.set(Variable::Temperature, temperature_c, Repairs::default());
+        winter
+    }
+
+    #[test]
+    fn the_coldest_three_days_are_found_with_their_start() {
+        let mut values = vec![0.0; 24 * 10 + 1];
+        values[48..120].fill(-15.0);
+        values[200] = -30.0;
+        let figures = winter(values).figures();
+        assert_eq!(figures.coldest_spell_c, -15.0);
+        assert_eq!(
+            figures.coldest_spell_start,
+            jiff::civil::datetime(2010, 11, 3, 0, 0, 0, 0)
+        );
+        assert_eq!(figures.lowest_c, -30.0);
+        assert_eq!(figures.longest_spell_below_minus_10_h, 72);
+        // 72 h at 25 K, one at 40 K, the rest at 10 K below 10 °C.
+        assert_eq!(
+            figures.degree_hours_below_10_k_h,
+            72.0 * 25.0 + 40.0 + f64::from(241 - 73) * 10.0
+        );
+    }
+
+    #[test]
+    fn a_winter_shorter_than_three_days_is_its_own_coldest_spell() {
+        let figures = winter(vec![-2.0, 0.0, 2.0]).figures();
+        assert_eq!((figures.coldest_spell_c, figures.mean_c), (0.0, 0.0));
+    }
+}

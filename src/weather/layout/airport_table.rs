@@ -57,13 +57,7 @@ fn read(
     let find = |name: &str| required(&header, name, LAYOUT.name, &reading.file, line);
     let mut columns = Vec::new();
     for (name, quantity, unit) in COLUMNS {
-        columns.push(Column {
-            index: find(name)?,
-            quantity,
-            unit,
-            header: name.to_owned(),
-            read: table::plain_cell,
-        });
+        columns.push(Column::new(find(name)?, quantity, unit, name));
     }
     let time = Time::Parts {
         fields: [find("year")?, find("month")?, find("day")?, find("hour")?],

@@ -86,17 +86,11 @@ fn read(
     let columns: Vec<Column> = COLUMNS
         .into_iter()
         .filter_map(|(name, quantity, unit)| {
-            Some(Column {
-                index: position(&header, name)?,
-                quantity,
-                unit,
-                header: name.to_owned(),
-                read: if quantity == Quantity::Cloud {
-                    oktas
-                } else {
-                    table::plain_cell
-                },
-            })
+            let mut column = Column::new(position(&header, name)?, quantity, unit, name);
+            if quantity == Quantity::Cloud {
+                column.read = oktas;
+            }
+            Some(column)
         })
         .collect();
     if columns.is_empty() {

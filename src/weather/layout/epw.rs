@@ -20,7 +20,7 @@ use super::super::column_unit::ColumnUnit;
 use super::super::error::WeatherError;
 use super::super::rows::{Reading, StampOf};
 use super::super::stamp::HOUR;
-use super::super::table::{self, Cell, Column, Plan, Time, plain_cell};
+use super::super::table::{self, Column, Plan, Time};
 use super::super::variable::Quantity;
 use super::{Head, Layout};
 
@@ -36,75 +36,22 @@ const TYPICAL_SOURCES: [&str; 10] = [
     "TMY", "IWEC", "CWEC", "WYEC", "CSWD", "SWEC", "ISHRAE", "IGDG", "TRY", "TYPICAL",
 ];
 
-/// Fields from 0, what they hold, their unit, their name and the code from which on they are missing.
-const COLUMNS: [(usize, Quantity, ColumnUnit, &str, fn(&str) -> Cell); 9] = [
-    (
-        6,
-        Quantity::Temperature,
-        ColumnUnit::CELSIUS,
-        "dry bulb",
-        |t| below(t, 99.0),
-    ),
-    (
-        7,
-        Quantity::DewPoint,
-        ColumnUnit::CELSIUS,
-        "dew point",
-        |t| below(t, 99.0),
-    ),
-    (
-        8,
-        Quantity::RelativeHumidity,
-        ColumnUnit::PERCENT,
-        "relative humidity",
-        |t| below(t, 999.0),
-    ),
-    (9, Quantity::Pressure, ColumnUnit::PASCAL, "pressure", |t| {
-        below(t, 999_999.0)
-    }),
-    (
-        13,
-        Quantity::Global,
-        ColumnUnit::WATTS_M2,
-        "global horizontal radiation",
-        |t| below(t, 9_999.0),
-    ),
-    (
-        14,
-        Quantity::DirectNormal,
-        ColumnUnit::WATTS_M2,
-        "direct normal radiation",
-        |t| below(t, 9_999.0),
-    ),
-    (
-        15,
-        Quantity::Diffuse,
-        ColumnUnit::WATTS_M2,
-        "diffuse horizontal radiation",
-        |t| below(t, 9_999.0),
-    ),
-    (
-        21,
-        Quantity::Wind,
-        ColumnUnit::METRES_SECOND,
-        "wind speed",
-        |t| below(t, 99.0),
-    ),
-    (
-        22,
-        Quantity::Cloud,
-        ColumnUnit::TENTHS,
-        "total sky cover",
-        |t| below(t, 99.0),
-    ),
-];
+/// A field from 0, what it holds, its unit, its name, and the number from which on it is a code.
+type Field = (usize, Quantity, ColumnUnit, &'static str, f64);
 
-fn below(text: &str, missing: f64) -> Cell {
-    match plain_cell(text) {
-        Cell::Number(number) if number >= missing => Cell::Missing,
-        other => other,
-    }
-}
+/// The fields that are used.
+#[rustfmt::skip]
+const FIELDS: [Field; 9] = [
+    (6, Quantity::Temperature, ColumnUnit::CELSIUS, "dry bulb", 99.0),
+    (7, Quantity::DewPoint, ColumnUnit::CELSIUS, "dew point", 99.0),
+    (8, Quantity::RelativeHumidity, ColumnUnit::PERCENT, "relative humidity", 999.0),
+    (9, Quantity::Pressure, ColumnUnit::PASCAL, "pressure", 999_999.0),
+    (13, Quantity::Global, ColumnUnit::WATTS_M2, "global horizontal radiation", 9_999.0),
+    (14, Quantity::DirectNormal, ColumnUnit::WATTS_M2, "direct normal radiation", 9_999.0),
+    (15, Quantity::Diffuse, ColumnUnit::WATTS_M2, "diffuse horizontal radiation", 9_999.0),
+    (21, Quantity::Wind, ColumnUnit::METRES_SECOND, "wind speed", 99.0),
+    (22, Quantity::Cloud, ColumnUnit::TENTHS, "total sky cover", 99.0),
+];
 
 fn recognise(head: &Head) -> bool {
     head.first_line().starts_with("LOCATION,")
@@ -149,14 +96,11 @@ fn read(
     reading.radiation = StampOf::End;
     let several = rows_an_hour != "1";
     Plan {
-        columns: COLUMNS
+        columns: FIELDS
             .into_iter()
-            .map(|(index, quantity, unit, name, read)| Column {
-                index,
-                quantity,
-                unit,
-                header: name.to_owned(),
-                read,
+            .map(|(index, quantity, unit, name, missing_from)| Column {
+                missing_from,
+                ..Column::new(index, quantity, unit, name)
             })
             .collect(),
         time: Time::Parts {
@@ -177,8 +121,7 @@ fn read(
             row.minute -= HOUR;
         }
     }
-    // A step back in time means that months of different years were put together.
-    reading.typical = says_typical || reading.account.rows.out_of_order > 0;
+    reading.typical = says_typical || reading.has_months_of_different_years();
     Ok(())
 }
 

@@ -86,7 +86,7 @@ fn numbers(line: &str) -> Option<([i64; NUMBERS], usize)> {
 
 fn date(numbers: &[i64; NUMBERS], dates: &mut DateCache) -> Option<i64> {
     let [year, month, day, hour, ..] = *numbers;
-    dates.from_parts((year, month, day), hour, 0)
+    dates.parts((year, month, day), hour, 0)
 }
 
 /// A sky code in oktas.

@@ -165,17 +165,13 @@ fn read(
     let columns: Vec<Column> = COLUMNS
         .into_iter()
         .filter_map(|(name, quantity, us, metric)| {
-            Some(Column {
-                index: position(&header, name)?,
-                quantity,
-                unit: if us_units { us } else { metric },
-                header: name.to_owned(),
-                read: if quantity == Quantity::Cloud {
-                    sky
-                } else {
-                    marked
-                },
-            })
+            let unit = if us_units { us } else { metric };
+            let mut column = Column::new(position(&header, name)?, quantity, unit, name);
+            column.read = match quantity {
+                Quantity::Cloud => sky,
+                _ => marked,
+            };
+            Some(column)
         })
         .collect();
     Plan {

@@ -201,20 +201,13 @@ impl ColumnMap {
                 ))
             })?;
             let index = find(&mapped.column, quantity.name())?;
-            columns.push(Column {
-                index,
-                quantity,
-                unit,
-                header: header
-                    .get(index)
-                    .cloned()
-                    .unwrap_or_else(|| format!("column {}", index + 1)),
-                read: if self.decimal_comma {
-                    comma_cell
-                } else {
-                    table::plain_cell
-                },
-            });
+            let name = header.get(index).cloned();
+            let name = name.unwrap_or_else(|| format!("column {}", index + 1));
+            let mut column = Column::new(index, quantity, unit, &name);
+            if self.decimal_comma {
+                column.read = comma_cell;
+            }
+            columns.push(column);
         }
         let time = match &self.time {
             TimeColumns::One {

@@ -92,17 +92,12 @@ fn read(
     let columns = COLUMNS
         .into_iter()
         .filter_map(|(name, field, quantity, unit)| {
-            Some(Column {
-                index: if named {
-                    position(&header, name)?
-                } else {
-                    field?
-                },
-                quantity,
-                unit,
-                header: name.to_owned(),
-                read: table::plain_cell,
-            })
+            let index = if named {
+                position(&header, name)?
+            } else {
+                field?
+            };
+            Some(Column::new(index, quantity, unit, name))
         })
         .collect();
     let find = |name: &str| required(&header, name, LAYOUT.name, &reading.file, line);

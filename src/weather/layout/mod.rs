@@ -29,6 +29,9 @@ pub(crate) const MAPPED: &str = mapped::NAME;
 /// Longest first line shown in an error, characters.
 const FIRST_LINE_SHOWN: usize = 80;
 
+/// Reads the rows of the station asked for from a file that starts with a head.
+type ReadRows = fn(&Head, &mut dyn Read, Option<&str>, &mut Reading) -> Result<(), WeatherError>;
+
 /// A layout: how to know it and how to read it.
 pub(crate) struct Layout {
     /// Its name in reports.
@@ -36,7 +39,7 @@ pub(crate) struct Layout {
     /// Whether a file that starts so is in this layout.
     pub recognise: fn(&Head) -> bool,
     /// Reads the rows of the station asked for.
-    pub read: fn(&Head, &mut dyn Read, Option<&str>, &mut Reading) -> Result<(), WeatherError>,
+    pub read: ReadRows,
 }
 
 /// All layouts, the more particular ones first.

@@ -97,6 +97,6 @@ fn read(
         header,
     }
     .read(&mut csv, reading, station)?;
-    reading.typical = says_typical || reading.account.rows.out_of_order > 0;
+    reading.typical = says_typical || reading.has_months_of_different_years();
     Ok(())
 }

@@ -84,13 +84,11 @@ fn read(
     let find = |name: &str| required(&header, name, LAYOUT.name, &reading.file, line);
     let mut columns = Vec::new();
     for (name, quantity, unit) in COLUMNS {
-        columns.push(Column {
-            index: find(name)?,
-            quantity,
-            unit,
-            header: name.to_owned(),
-            read: table::plain_cell,
-        });
+        let mut column = Column::new(find(name)?, quantity, unit, name);
+        if quantity == Quantity::Cloud {
+            column.missing_from = 99.0;
+        }
+        columns.push(column);
     }
     let time = Time::DateAndClock(find("Date (MM/DD/YYYY)")?, find("Time (HH:MM)")?, time);
     reading.radiation = StampOf::End;
