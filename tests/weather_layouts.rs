@@ -169,7 +169,7 @@ fn a_typical_year_is_one_winter_that_wraps_round_the_turn_of_the_year() {
         for hour in 1..=24 {
             let temperature = f64::from(day.day_of_year()) / 10.0 + f64::from(hour) / 100.0;
             let sun = if (8..=16).contains(&hour) {
-                7 * i32::from(hour)
+                7 * hour
             } else {
                 0
             };

@@ -339,3 +339,94 @@ fn common_step(rows: &[Row]) -> i64 {
         .filter(|&step| counts[step as usize] > 0)
         .unwrap_or(HOUR)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const TEMPERATURE: usize = Variable::Temperature as usize;
+    const GLOBAL: usize = Variable::Global as usize;
+
+    fn row(minute: i64, report: Report, temperature: f64, global: f64) -> Row {
+        let mut values = [f64::NAN; Variable::COUNT];
+        values[TEMPERATURE] = temperature;
+        values[GLOBAL] = global;
+        Row {
+            minute,
+            report,
+            values,
+        }
+    }
+
+    fn grid(rows: Vec<Row>, radiation: StampOf) -> (HourlyGrid, Account) {
+        let mut grid = HourlyGrid::default();
+        let mut account = Account::default();
+        grid.add("w.csv", rows, 0, radiation, &mut account).unwrap();
+        (grid, account)
+    }
+
+    #[test]
+    fn the_routine_report_is_preferred_to_a_nearer_special_one() {
+        let rows = vec![
+            row(54, Report::Routine, 1.0, f64::NAN),
+            row(58, Report::Special, 2.0, f64::NAN),
+            row(60, Report::Synoptic, 3.0, f64::NAN),
+            row(115, Report::Special, 4.0, f64::NAN),
+        ];
+        let (grid, account) = grid(rows, StampOf::Instant);
+        let (first, series) = grid.finish();
+        assert_eq!(first, 1);
+        assert_eq!(series[TEMPERATURE], Some(vec![1.0, 4.0]));
+        assert_eq!((account.rows.special, account.rows.sub_hourly), (1, 1));
+    }
+
+    #[test]
+    fn the_sum_of_radiation_is_kept_whatever_its_stamp_means() {
+        for (radiation, step) in [
+            (StampOf::End, 60),
+            (StampOf::Start, 60),
+            (StampOf::Instant, 30),
+            (StampOf::End, 10),
+        ] {
+            let count = 48 * 60 / step;
+            let value = |index: i64| {
+                // Dark at both ends, so that all of it lies within whole hours.
+                let day = (count / 8..7 * count / 8).contains(&index);
+                if day { (index * 37 % 101) as f64 } else { 0.0 }
+            };
+            let rows = (0..count)
+                .map(|index| row(step * index, Report::Routine, 0.0, value(index)))
+                .collect();
+            let sum: f64 = (0..count).map(value).sum::<f64>() * step as f64 / 60.0;
+            let (_, series) = grid(rows, radiation).0.finish();
+            // The last hour may be too little covered to have a mean.
+            let found: f64 = series[GLOBAL]
+                .iter()
+                .flatten()
+                .filter(|value| value.is_finite())
+                .sum();
+            assert!(
+                (found - sum).abs() < 1e-9,
+                "{radiation:?} {step}: {found} {sum}"
+            );
+        }
+    }
+
+    #[test]
+    fn an_earlier_file_keeps_its_hours_and_a_later_one_may_come_before_it() {
+        let (mut grid, mut account) = grid(
+            vec![row(600, Report::Routine, 1.0, f64::NAN)],
+            StampOf::Instant,
+        );
+        let rows = vec![
+            row(480, Report::Routine, 2.0, f64::NAN),
+            row(600, Report::Routine, 3.0, f64::NAN),
+        ];
+        grid.add("v.csv", rows, 0, StampOf::Instant, &mut account)
+            .unwrap();
+        let (first, series) = grid.finish();
+        let values = series[TEMPERATURE].as_ref().unwrap();
+        assert_eq!((first, values[0], values[2]), (8, 2.0, 1.0));
+        assert!(values[1].is_nan());
+    }
+}

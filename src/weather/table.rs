@@ -137,13 +137,16 @@ pub(crate) fn next(
     record: &mut StringRecord,
     file: &str,
 ) -> Result<bool, WeatherError> {
-    reader.read_record(record).map_err(|error| {
-        let line = error.position().map_or(0, csv::Position::line);
-        match error.into_kind() {
-            csv::ErrorKind::Io(error) => as_weather_error(file, line, error),
-            other => as_weather_error(file, line, std::io::Error::other(format!("{other:?}"))),
+    match reader.read_record(record) {
+        Ok(more) => Ok(more),
+        Err(error) => {
+            let line = reader.position().line();
+            Err(match error.into_kind() {
+                csv::ErrorKind::Io(error) => as_weather_error(file, line, error),
+                other => as_weather_error(file, line, std::io::Error::other(format!("{other:?}"))),
+            })
         }
-    })
+    }
 }
 
 /// A field without spaces round it; nothing if there is none.
