@@ -446,3 +446,50 @@ fn a_word_in_a_number_column_is_refused_with_its_place() {
         "{error}"
     );
 }
+
+#[test]
+fn a_clock_with_daylight_saving_is_noticed() {
+    let mut text = "time,temperature_c\n".to_owned();
+    let zone = jiff::tz::TimeZone::posix("CET-1CEST,M3.5.0,M10.5.0/3").unwrap();
+    let first = jiff::civil::datetime(2019, 10, 20, 0, 0, 0, 0)
+        .to_zoned_datetime(zone)
+        .unwrap();
+    for hour in 0..24 * 180 {
+        let time = &first + jiff::SignedDuration::from_hours(hour);
+        text += &format!(
+            "{},{:.1}\n",
+            time.strftime("%Y-%m-%d %H:%M"),
+            temperature_c(hour)
+        );
+    }
+    let record = read(&text).unwrap();
+    assert_eq!(record.account.rows.duplicate, 1);
+    let warnings = record.account.warnings.join("\n");
+    assert!(
+        warnings.contains("2019-10-27 02:00 comes twice and 2020-03-29 02:00 not at all"),
+        "{warnings}"
+    );
+    assert!(
+        read(&plain(24 * 160, |_| true))
+            .unwrap()
+            .account
+            .warnings
+            .is_empty()
+    );
+}
+
+#[test]
+fn readings_every_three_hours_make_a_winter_that_says_so() {
+    let record = read(&plain(24 * 160, |hour| hour % 3 == 0)).unwrap();
+    let winters = record.winters(SEASON).unwrap();
+    let winter = &winters.winters[0];
+    assert_eq!(
+        winter.repairs[&Variable::Temperature].interpolated as i64,
+        16 * DAYS
+    );
+    assert!(
+        winter.warnings[0].contains("interpolated in 2416 of 3625 h"),
+        "{:?}",
+        winter.warnings
+    );
+}

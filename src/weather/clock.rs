@@ -1,6 +1,10 @@
 //! The clock of a file's stamps, and the way from there to local standard time of the site.
 
+use jiff::civil::Weekday;
+
 use super::place::Place;
+use super::rows::Row;
+use super::stamp::{self, HOUR};
 use super::variable::Variable;
 
 /// Hours by which a clock may differ from its longitude / 15 before it is doubted. The widest among
@@ -151,6 +155,41 @@ pub(crate) fn maximum_warning(
             Variable::Temperature.name()
         )
     })
+}
+
+/// A warning when stamps without an offset repeat an hour on a Sunday of autumn and pass over one on a
+/// Sunday of spring (either hemisphere): a clock with daylight saving time.
+pub(crate) fn daylight_saving_warning(rows: &[Row]) -> Option<String> {
+    let mut repeated = None;
+    let mut passed_over = None;
+    let mut repeats = 0;
+    for pair in rows.windows(2) {
+        let step = pair[1].minute - pair[0].minute;
+        if step != 0 && step != 2 * HOUR {
+            continue;
+        }
+        repeats += i64::from(step == 0);
+        let time = stamp::civil(pair[1].minute);
+        if time.weekday() != Weekday::Sunday || time.hour() > 4 {
+            continue;
+        }
+        match (time.month(), step) {
+            (3 | 4 | 9 | 10 | 11, 0) => repeated = Some(pair[1].minute),
+            (3 | 4 | 9 | 10 | 11, _) => passed_over = Some(pair[1].minute - HOUR),
+            _ => {}
+        }
+    }
+    let (repeated, passed_over) = (repeated?, passed_over?);
+    let years = (rows.last()?.minute - rows.first()?.minute) / (365 * stamp::DAY) + 1;
+    if repeats > years {
+        // Stamps repeat for another reason.
+        return None;
+    }
+    Some(format!(
+        "{} comes twice and {} not at all: the clock looks like daylight saving time; give stamps with their offset from UTC, or local standard time",
+        stamp::text(repeated),
+        stamp::text(passed_over)
+    ))
 }
 
 #[cfg(test)]

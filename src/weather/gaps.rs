@@ -16,7 +16,7 @@ const FILLED_H: usize = 72;
 /// Days before and after that a value may be taken from.
 const NEIGHBOUR_DAYS: usize = 4;
 
-/// Largest share of a winter that may be bridged or filled.
+/// Largest share of a winter that may be filled, or bridged without a warning (own choice).
 pub(crate) const LARGEST_REPAIRED_SHARE: f64 = 0.1;
 
 /// Hours on both sides of a winter that serve to repair it.

@@ -233,7 +233,11 @@ impl Joining {
                 "{file}: its station lies {distance:.0} km from the site"
             ));
         }
-        if let Clock::Ahead(_) | Clock::Utc = reading.clock {
+        if reading.clock == Clock::LocalStandard {
+            if let Some(warning) = clock::daylight_saving_warning(&reading.rows) {
+                reading.account.warn(format!("{file}: {warning}"));
+            }
+        } else {
             reading.place.utc_offset_h = None;
         }
         self.grid.add(

@@ -128,7 +128,7 @@ impl Record {
     ///
     /// Gaps of up to 6 h are bridged and those of up to 72 h filled from the days beside them
     /// ([`Repairs`] counts both). A winter with a longer gap in the temperature, or with more than a tenth
-    /// of its hours repaired, is refused; with such a gap in another variable it goes without that variable and says so.
+    /// of its hours filled, is refused; one with more than a tenth bridged says so; with such a gap in another variable it goes without that variable and says so.
     ///
     /// # Errors
     /// [`WeatherError::NoWinter`] when none is complete; [`WeatherError::Day`] or
@@ -192,7 +192,16 @@ impl Record {
             };
             let repaired = self.repaired(series, variable, from, hours);
             match (repaired, variable) {
-                (Ok((values, repairs)), _) => winter.set(variable, values, repairs),
+                (Ok((values, repairs)), _) => {
+                    if repairs.interpolated as f64 > LARGEST_REPAIRED_SHARE * hours as f64 {
+                        winter.warnings.push(format!(
+                            "{} is interpolated in {} of {hours} h: readings some hours apart",
+                            variable.name(),
+                            repairs.interpolated
+                        ));
+                    }
+                    winter.set(variable, values, repairs);
+                }
                 (Err(reason), Variable::Temperature) => return Err(reason),
                 (Err(reason), _) => winter
                     .warnings
@@ -240,11 +249,11 @@ impl Record {
                     last - first + 1
                 )
             })?;
-        if repairs.total() as f64 > LARGEST_REPAIRED_SHARE * hours as f64 {
+        let estimated = repairs.filled + repairs.held;
+        if estimated as f64 > LARGEST_REPAIRED_SHARE * hours as f64 {
             return Err(format!(
-                "{} is missing in {} of {hours} h, more than a tenth",
-                variable.name(),
-                repairs.total()
+                "{} is missing in longer gaps for {estimated} of {hours} h, more than a tenth",
+                variable.name()
             ));
         }
         window.truncate(MARGIN_H + hours);

@@ -368,7 +368,10 @@ impl Plan {
                     Time::Format(_, format) => format!("the format {format}"),
                     _ => "a day of the calendar and an hour from 0 to 24".to_owned(),
                 },
-                suggestion: String::new(),
+                suggestion: match &self.time {
+                    Time::Stamp(_) => "describe another format in a column map".to_owned(),
+                    _ => String::new(),
+                },
             }
             .into()
         })
