@@ -24,12 +24,38 @@ pub(super) fn lines(table: &Table) -> String {
     lines.collect::<Vec<_>>().join("\n")
 }
 
-/// A share as a percentage: whole above ten, one decimal below, so that a small risk does not read as none.
+/// A share as a percentage: whole above ten, one decimal below, and no share but zero reads as none.
 pub(super) fn percent(share: f64) -> String {
     let percent = 100.0 * share;
-    if percent >= 9.95 || percent == 0.0 {
+    if percent > 0.0 && percent < 0.05 {
+        "< 0.1 %".to_owned()
+    } else if percent < 0.0 && percent > -0.05 {
+        // A path by which next to no heat has come in: no reader wants "-0.0 %".
+        "0.0 %".to_owned()
+    } else if percent >= 9.95 || percent == 0.0 {
         format!("{percent:.0} %")
     } else {
         format!("{percent:.1} %")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::percent;
+
+    #[test]
+    fn a_small_share_does_not_read_as_none_and_no_zero_has_a_sign() {
+        let cases = [
+            (0.0, "0 %"),
+            (0.0001, "< 0.1 %"),
+            (-0.0001, "0.0 %"),
+            (-0.002, "-0.2 %"),
+            (0.062, "6.2 %"),
+            (0.4, "40 %"),
+            (1.0, "100 %"),
+        ];
+        for (share, text) in cases {
+            assert_eq!(percent(share), text);
+        }
     }
 }
