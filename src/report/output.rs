@@ -61,11 +61,13 @@ impl OutputError {
 }
 
 /// A folder of results, gathered beside its place and moved there whole.
+///
+/// Nothing is written before the first file is added, so that work that is broken off before leaves nothing.
 #[derive(Debug)]
 pub struct OutputFolder {
     path: PathBuf,
     force: bool,
-    gathered: TempDir,
+    gathered: Option<TempDir>,
     names: Vec<String>,
 }
 
@@ -75,30 +77,21 @@ impl OutputFolder {
     /// # Errors
     /// [`OutputError`] when `path` is there and may not be, or no folder can be made beside it.
     pub fn new(path: &Path, force: bool) -> Result<Self, OutputError> {
-        if path.exists() {
+        // A link that leads nowhere is something too.
+        if path.symlink_metadata().is_ok() {
             if !path.is_dir() {
-                return Err(OutputError::Kind {
-                    path: path.to_owned(),
-                    found: "a file",
-                    asked: "a folder",
-                });
+                return Err(not_a_folder(path));
             }
             if !force {
                 return Err(OutputError::Exists(path.to_owned()));
             }
         }
-        let parent = parent(path)?;
-        let gathered = tempfile::Builder::new()
-            .prefix(".overwinter-")
-            .tempdir_in(parent)
-            .map_err(|source| OutputError::Write {
-                path: parent.to_owned(),
-                source,
-            })?;
+        // Tried now, though nothing is left there: a long run should not find at its end that it cannot write.
+        drop(gathering(path)?);
         Ok(Self {
             path: path.to_owned(),
             force,
-            gathered,
+            gathered: None,
             names: Vec::new(),
         })
     }
@@ -106,9 +99,13 @@ impl OutputFolder {
     /// Adds a file.
     ///
     /// # Errors
-    /// [`OutputError::Write`].
+    /// [`OutputError::Write`], and [`OutputError::NoParent`] when the folder to write in has gone.
     pub fn add(&mut self, name: &str, bytes: &[u8]) -> Result<(), OutputError> {
-        let path = self.gathered.path().join(name);
+        let gathered = match self.gathered.take() {
+            Some(gathered) => gathered,
+            None => gathering(&self.path)?,
+        };
+        let path = self.gathered.insert(gathered).path().join(name);
         std::fs::write(&path, bytes).map_err(|source| OutputError::Write { path, source })?;
         self.names.push(name.to_owned());
         Ok(())
@@ -123,10 +120,14 @@ impl OutputFolder {
             let path = path.to_owned();
             move |source| OutputError::Write { path, source }
         };
-        readable(self.gathered.path()).map_err(failed(&self.path))?;
+        let gathered = match self.gathered {
+            Some(gathered) => gathered,
+            None => gathering(&self.path)?,
+        };
+        readable(gathered.path()).map_err(failed(&self.path))?;
         if !self.path.exists() {
             // The folder's own name: what is moved must not be removed when the guard is dropped.
-            let gathered = self.gathered.keep();
+            let gathered = gathered.keep();
             return std::fs::rename(&gathered, &self.path).map_err(|source| {
                 // Best effort: the error that is told is the one of the move.
                 let _ = std::fs::remove_dir_all(&gathered);
@@ -141,9 +142,37 @@ impl OutputFolder {
         }
         for name in &self.names {
             let to = self.path.join(name);
-            std::fs::rename(self.gathered.path().join(name), &to).map_err(failed(&to))?;
+            std::fs::rename(gathered.path().join(name), &to).map_err(failed(&to))?;
         }
         Ok(())
+    }
+}
+
+/// A hidden folder beside `path`, removed when dropped.
+fn gathering(path: &Path) -> Result<TempDir, OutputError> {
+    tempfile::Builder::new()
+        .prefix(".overwinter-")
+        .tempdir_in(parent(path)?)
+        .map_err(|error| refused(path, error))
+}
+
+fn not_a_folder(path: &Path) -> OutputError {
+    OutputError::Kind {
+        path: path.to_owned(),
+        found: "a file",
+        asked: "a folder",
+    }
+}
+
+/// The system's refusal, told of the path that the user named: the temporary one means nothing to them.
+fn refused(path: &Path, error: io::Error) -> OutputError {
+    let source = error.raw_os_error().map_or_else(
+        || io::Error::from(error.kind()),
+        io::Error::from_raw_os_error,
+    );
+    OutputError::Write {
+        path: path.to_owned(),
+        source,
     }
 }
 
@@ -159,10 +188,7 @@ pub fn write_file(path: &Path, bytes: &[u8], force: bool) -> Result<(), OutputEr
             asked: "a file",
         });
     }
-    let failed = |source: io::Error| OutputError::Write {
-        path: path.to_owned(),
-        source,
-    };
+    let failed = |error: io::Error| refused(path, error);
     let mut file = NamedTempFile::new_in(parent(path)?).map_err(failed)?;
     file.write_all(bytes).map_err(failed)?;
     readable(file.path()).map_err(failed)?;
@@ -201,6 +227,8 @@ fn parent(path: &Path) -> Result<&Path, OutputError> {
     };
     if parent.is_dir() {
         Ok(parent)
+    } else if parent.exists() {
+        Err(not_a_folder(parent))
     } else {
         Err(OutputError::NoParent(parent.to_owned()))
     }
@@ -226,6 +254,7 @@ mod tests {
     fn an_unfinished_folder_leaves_nothing() {
         let home = tempfile::tempdir().expect("a folder");
         let mut folder = OutputFolder::new(&home.path().join("x"), false).expect("a new folder");
+        assert_eq!(std::fs::read_dir(home.path()).expect("a folder").count(), 0);
         folder.add("a.csv", b"1\n").expect("a file");
         drop(folder);
         assert_eq!(std::fs::read_dir(home.path()).expect("a folder").count(), 0);
