@@ -2,6 +2,7 @@
 
 use super::table::{lines, percent, table};
 use super::{CAUTIONS, RunReport};
+use crate::colony::End;
 use crate::ensemble::{Need, Summary};
 use crate::season::Path;
 use crate::units::{Dimension, Round, System, show};
@@ -53,9 +54,9 @@ fn answer(report: &RunReport<'_>, units: System) -> String {
     };
     [
         format!(
-            "{}: {} members over {}, {} to {}",
+            "{}: {} over {}, {} to {}",
             report.scenario.name,
-            s.members,
+            counted(s.members, "member"),
             counted(s.winters.len(), "winter"),
             season.start,
             season.first_forage
@@ -67,10 +68,11 @@ fn answer(report: &RunReport<'_>, units: System) -> String {
             mass(need(0.95), units)
         ),
         format!(
-            "Risk            with {stores} of stores {} run out of honey in reach ({} to {})",
+            "Risk            with {stores} of stores {} run out of honey in reach ({} to {}){}",
             percent(s.starved),
             percent(low),
-            percent(high)
+            percent(high),
+            chilled(s)
         ),
         format!("When            {when}"),
         format!(
@@ -83,6 +85,17 @@ fn answer(report: &RunReport<'_>, units: System) -> String {
         ),
     ]
     .join("\n")
+}
+
+/// What else ends colonies. Honey is no answer to it, so that it may not hide behind a small risk of running out.
+fn chilled(summary: &Summary) -> String {
+    summary
+        .ends
+        .iter()
+        .find(|end| end.end == End::Chilled && end.count > 0)
+        .map_or_else(String::new, |end| {
+            format!("; {} die of cold or too few bees", percent(end.share))
+        })
 }
 
 fn counted(count: usize, noun: &str) -> String {
@@ -105,19 +118,21 @@ fn needs(summary: &Summary, units: System) -> String {
         ]);
     }
     let used = summary.used;
+    // Small amounts beside each other: a decimal in pounds too.
+    let part = |kg| show(kg, Dimension::Mass, units, Round::Decimals(1));
     let left = match summary.left_kg {
         None => "No colony lived to first forage.".to_owned(),
         Some(kg) => format!(
-            "Colonies alive at first forage have {} left in the middle.",
+            "Colonies alive at first forage have a median of {} left.",
             mass(kg, units)
         ),
     };
     format!(
         "{}\n  Used in the mean: {} as heat, {} for brood, {} on flight days. {left}",
         lines(&rows),
-        mass(used.heat_kg, units),
-        mass(used.brood_kg, units),
-        mass(used.activity_kg, units),
+        part(used.heat_kg),
+        part(used.brood_kg),
+        part(used.activity_kg),
     )
 }
 
