@@ -79,9 +79,9 @@ pub fn text(materials: &[Material], units: System) -> String {
         "vapour factor".to_owned(),
         "mark".to_owned(),
     ]);
-    let heat_decimals = match units {
-        System::Metric => 0,
-        System::Us => 2,
+    let (heat_decimals, density_decimals) = match units {
+        System::Metric => (0, 0),
+        System::Us => (2, 1),
     };
     for material in materials {
         let vapour = match (material.vapour_factor_dry, material.vapour_factor_wet) {
@@ -107,7 +107,7 @@ pub fn text(materials: &[Material], units: System) -> String {
                 material.density_kg_m3,
                 material.density_range_kg_m3,
                 Dimension::Density,
-                0,
+                density_decimals,
             ),
             number(
                 material.specific_heat_j_kgk,
