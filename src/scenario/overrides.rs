@@ -10,6 +10,15 @@ use crate::units::Dimension;
 /// Most parameters that a message proposes.
 const MOST_NAMES: usize = 5;
 
+/// Parameters between which something comes on: from nothing at the first to all at the second.
+const BANDS: [(&str, &str); 3] = [
+    ("core_vent_start_c", "core_vent_full_c"),
+    ("fanning_start_c", "fanning_full_c"),
+    ("cold_wear_start_w_kg", "cold_wear_full_w_kg"),
+];
+/// Narrowest band, in the unit of its ends: a jump has no slope for the solver, and bees do not all answer at once.
+const NARROWEST_BAND: f64 = 0.5;
+
 /// Overrides in the order of the table.
 pub(super) fn overrides(field: &Field<'_>) -> Result<Vec<Override>, ScenarioError> {
     let mut overrides = Vec::new();
@@ -23,7 +32,32 @@ pub(super) fn overrides(field: &Field<'_>) -> Result<Vec<Override>, ScenarioErro
         overrides.push(Override { row, value });
     }
     overrides.sort_by_key(|set| set.row);
+    in_order(field, &overrides)?;
     Ok(overrides)
+}
+
+/// Refuses a band that could end where it begins or before.
+fn in_order(field: &Field<'_>, overrides: &[Override]) -> Result<(), ScenarioError> {
+    let ends = |name: &str| {
+        let row = TABLE.iter().position(|row| row.name == name)?;
+        let set = overrides.iter().find(|set| set.row == row);
+        Some(match set.map(|set| set.value) {
+            None => (TABLE[row].default, TABLE[row].default),
+            Some(OverrideValue::Fixed(value)) => (value, value),
+            Some(OverrideValue::Range { low, high, .. }) => (low, high),
+        })
+    };
+    for (start, full) in BANDS {
+        let (Some((_, latest)), Some((earliest, _))) = (ends(start), ends(full)) else {
+            continue;
+        };
+        if latest + NARROWEST_BAND > earliest {
+            return Err(field.error(Problem::Together(format!(
+                "{start} = {latest} and {full} = {earliest} are no band; {full} must be at least {NARROWEST_BAND} above {start}"
+            ))));
+        }
+    }
+    Ok(())
 }
 
 fn value(field: &Field<'_>, row: &Parameter) -> Result<OverrideValue, ScenarioError> {
