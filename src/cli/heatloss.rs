@@ -32,7 +32,12 @@ pub(super) struct Heatloss {
     )]
     outside: String,
     /// Wind at the hive.
-    #[arg(long, default_value = "1 m/s", value_name = "SPEED")]
+    #[arg(
+        long,
+        default_value = "1 m/s",
+        value_name = "SPEED",
+        allow_hyphen_values = true
+    )]
     wind: String,
     #[command(flatten)]
     show: Show,

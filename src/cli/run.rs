@@ -18,13 +18,13 @@ pub(super) struct Run {
     #[command(flatten)]
     scenario: ScenarioArgument,
     /// Members to draw, instead of the scenario's.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=10_000_000))]
+    #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = clap::value_parser!(u32).range(1..=10_000_000))]
     members: Option<u32>,
     /// Seed of the draws, instead of the scenario's.
-    #[arg(long, value_name = "S")]
+    #[arg(long, value_name = "S", allow_negative_numbers = true, value_parser = seed)]
     seed: Option<u64>,
     /// Threads; without it, as many as the machine has cores. The results are the same for any number.
-    #[arg(long, value_name = "T", value_parser = threads)]
+    #[arg(long, value_name = "T", allow_negative_numbers = true, value_parser = threads)]
     threads: Option<usize>,
     #[command(flatten)]
     out: Out,
@@ -76,6 +76,11 @@ impl Run {
             console.print(&report::run_text::text(&report, self.show.units))
         }
     }
+}
+
+fn seed(text: &str) -> Result<u64, String> {
+    let needed = || format!("a whole number from 0 to {} is needed", u64::MAX);
+    text.parse().map_err(|_| needed())
 }
 
 fn threads(text: &str) -> Result<usize, String> {

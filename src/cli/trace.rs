@@ -22,7 +22,7 @@ pub(super) struct Trace {
     #[arg(long, value_name = "LABEL")]
     winter: Option<String>,
     /// Trace this member's draws; without it, the colony and parameters without spread.
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", allow_negative_numbers = true)]
     member: Option<u32>,
     /// Print every hour as CSV, in SI units.
     #[arg(long, conflicts_with = "json")]
