@@ -5,6 +5,7 @@ pub mod colony;
 pub mod ensemble;
 pub mod hive;
 pub mod material;
+pub mod normal;
 pub mod parameter;
 pub mod report;
 pub mod scenario;

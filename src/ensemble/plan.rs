@@ -2,9 +2,9 @@
 
 use super::draws::Draws;
 use super::spread::{ColonySpread, Override, most_likely};
-use super::statistics::normal_quantile;
 use crate::colony::Colony;
 use crate::hive::Hive;
+use crate::normal;
 use crate::parameter::Parameters;
 use crate::season::{Forcing, Member, Site};
 
@@ -51,7 +51,7 @@ impl Plan {
                 |set| set.quantile(probability),
             )
         });
-        let normal = |name: &str| normal_quantile(uniform(name)).clamp(-CUT_SD, CUT_SD);
+        let normal = |name: &str| normal::quantile(uniform(name)).clamp(-CUT_SD, CUT_SD);
         let c = &self.colony;
         let bees = c.bees * (1.0 + c.bees_spread * normal("bees")).max(LEAST_SHARE);
         let stores_kg =

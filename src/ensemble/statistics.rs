@@ -1,15 +1,9 @@
 //! Quantiles, proportions and their intervals.
 
-use statrs::distribution::{ContinuousCDF, Normal};
+use crate::normal;
 
 /// Confidence of every interval in the outputs.
 pub const CONFIDENCE: f64 = 0.95;
-
-/// Quantile of the standard normal distribution; `probability` in the open interval 0 to 1.
-#[must_use]
-pub fn normal_quantile(probability: f64) -> f64 {
-    Normal::standard().inverse_cdf(probability)
-}
 
 /// Quantile of sorted values, type 7 of Hyndman & Fan 1996 (the default of NumPy and R); NaN for no value.
 ///
@@ -43,7 +37,7 @@ pub fn quantile_interval(sorted: &[f64], probability: f64) -> (f64, f64) {
         return (f64::NAN, f64::NAN);
     };
     let n = sorted.len() as f64;
-    let z = normal_quantile(0.5 + 0.5 * CONFIDENCE);
+    let z = normal::quantile(0.5 + 0.5 * CONFIDENCE);
     let half = z * (n * probability * (1.0 - probability)).sqrt();
     let low = (n * probability - half).floor().max(1.0) as usize - 1;
     let high = ((n * probability + half).ceil().max(0.0) as usize).min(last);
@@ -58,7 +52,7 @@ pub fn wilson(count: usize, of: usize) -> (f64, f64) {
     }
     let n = of as f64;
     let p = count as f64 / n;
-    let z = normal_quantile(0.5 + 0.5 * CONFIDENCE);
+    let z = normal::quantile(0.5 + 0.5 * CONFIDENCE);
     let z2 = z * z;
     let middle = (p + z2 / (2.0 * n)) / (1.0 + z2 / n);
     let half = z / (1.0 + z2 / n) * (p * (1.0 - p) / n + z2 / (4.0 * n * n)).sqrt();

@@ -9,7 +9,7 @@ use super::super::normals::{Months, Normals, YearCourse};
 use super::super::radiation::{clear_sky_global_w_m2, cloud_transmission};
 use super::super::sky::CLOUD_WEIGHT;
 use super::super::sun::{SunError, sun_position};
-use super::chance::{normal_probability, normal_quantile};
+use crate::normal;
 use jiff::civil::date;
 
 /// Share of the sun's radiation that heats the ground (own estimate: between snow and grass; the gain
@@ -99,8 +99,8 @@ fn range(values: &[f64]) -> f64 {
 
 /// Cloud cover from a standard normal deviate, so that its mean is the one asked.
 pub(crate) fn cloud_fraction(mean: f64, deviate: f64) -> f64 {
-    let centre = libm::sqrt(1.0 + CLOUD_STEEPNESS * CLOUD_STEEPNESS) * normal_quantile(mean);
-    normal_probability(centre + CLOUD_STEEPNESS * deviate)
+    let centre = libm::sqrt(1.0 + CLOUD_STEEPNESS * CLOUD_STEEPNESS) * normal::quantile(mean);
+    normal::probability(centre + CLOUD_STEEPNESS * deviate)
 }
 
 /// Mean of a function of cloud cover over the distribution with a mean cover.
@@ -108,7 +108,7 @@ fn mean_over_cloud(mean: f64, of: impl Fn(f64) -> f64) -> f64 {
     const PARTS: i32 = 50;
     (0..PARTS)
         .map(|part| {
-            let deviate = normal_quantile((f64::from(part) + 0.5) / f64::from(PARTS));
+            let deviate = normal::quantile((f64::from(part) + 0.5) / f64::from(PARTS));
             of(cloud_fraction(mean, deviate))
         })
         .sum::<f64>()

@@ -36,7 +36,6 @@ use rand::SeedableRng;
 use rand::rngs::ChaCha12Rng;
 use thiserror::Error;
 
-use self::chance::{normal_probability, normal_quantile};
 use self::synoptic::{Hour, Synoptic};
 use super::humidity::{
     dew_point_c, saturation_pressure_over_ice_pa, saturation_pressure_over_water_pa,
@@ -45,6 +44,7 @@ use super::normals::{Normals, YearCourse};
 use super::pressure::standard_pressure_pa;
 use super::radiation::{clear_sky_global_w_m2, cloud_transmission};
 use super::sun::{SunError, hourly_sun};
+use crate::normal;
 
 pub use self::plain::write_winters;
 
@@ -223,7 +223,7 @@ impl<'a> Climate<'a> {
         let cloud_fraction = diurnal::cloud_fraction(cloud_mean, passing.cloud);
         let clear = clear_sky_global_w_m2(cos_zenith);
         // The same cover of thin cloud takes less, of thick cloud more; the mean is Kasten & Czeplak's.
-        let thickness = 0.7 + 0.6 * normal_probability(passing.thickness);
+        let thickness = 0.7 + 0.6 * normal::probability(passing.thickness);
         let taken = (1.0 - cloud_transmission(cloud_fraction)) * thickness;
         Sky {
             time,
@@ -246,7 +246,7 @@ impl<'a> Climate<'a> {
         let swing = daily_course / (0.5 * self.range.at(month).max(1.0));
         let mixing = 1.0 + WIND_DAILY_COURSE * swing.clamp(-1.2, 1.8);
         let scale = self.wind.at(month).max(0.1) / WIND_UNIT_MEAN;
-        let calmer = (1.0 - normal_probability(passing.wind)).max(1e-12);
+        let calmer = (1.0 - normal::probability(passing.wind)).max(1e-12);
         let wind_m_s = scale * mixing * libm::pow(-libm::log(calmer), 1.0 / WIND_SHAPE);
 
         // The vapour is the air mass's; its humidity is held below saturation over ice.
@@ -254,10 +254,10 @@ impl<'a> Climate<'a> {
         let mean_humidity = self.humidity.at(month);
         let share =
             ((mean_humidity - DRIEST_AIR_MASS) / (most - DRIEST_AIR_MASS)).clamp(0.02, 0.98);
-        let centre = libm::sqrt(1.0 + HUMIDITY_SPREAD * HUMIDITY_SPREAD) * normal_quantile(share);
+        let centre = libm::sqrt(1.0 + HUMIDITY_SPREAD * HUMIDITY_SPREAD) * normal::quantile(share);
         let humidity = DRIEST_AIR_MASS
             + (most - DRIEST_AIR_MASS)
-                * normal_probability(centre + HUMIDITY_SPREAD * passing.humidity);
+                * normal::probability(centre + HUMIDITY_SPREAD * passing.humidity);
         let dew_point = dew_point_c(air_mass_c, humidity)
             .min(dew_point_c(temperature_c, ice_over_water(temperature_c)));
 

@@ -9,7 +9,8 @@
 
 use rand::rngs::ChaCha12Rng;
 
-use super::chance::{Course, normal, normal_quantile};
+use super::chance::{self, Course};
+use crate::normal;
 
 /// Share of the variance of temperature that lasts a whole winter.
 const WINTER_SHARE: f64 = 0.04;
@@ -66,7 +67,7 @@ pub(crate) struct Synoptic {
 impl Synoptic {
     /// Courses whose daily mean temperatures have a lag-one autocorrelation of `persistence`.
     pub(crate) fn new(mut rng: ChaCha12Rng, persistence: f64) -> Self {
-        let winter = normal(&mut rng);
+        let winter = chance::normal(&mut rng);
         let mut courses = Self {
             rng,
             winter,
@@ -134,7 +135,7 @@ impl Shape {
         const PARTS: i32 = 1_000;
         let (mut sum, mut squares) = (0.0, 0.0);
         for part in 0..PARTS {
-            let value = bent(normal_quantile((f64::from(part) + 0.5) / f64::from(PARTS)));
+            let value = bent(normal::quantile((f64::from(part) + 0.5) / f64::from(PARTS)));
             sum += value;
             squares += value * value;
         }
