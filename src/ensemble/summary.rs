@@ -90,7 +90,7 @@ pub struct Summary {
     pub members: usize,
     /// First day of the winters, of the first of them.
     pub start: Date,
-    /// Days of a winter.
+    /// Days that every winter has: the last day of those with a 29 February is not among them.
     pub days: usize,
     /// Honey needed, by share of winters.
     pub needs: Vec<Need>,
@@ -134,7 +134,7 @@ impl Summary {
             .winters
             .iter()
             .map(|winter| winter.days())
-            .max()
+            .min()
             .unwrap_or(0);
         let (heat, stored) = heat(rows);
         let left: Vec<f64> = rows
