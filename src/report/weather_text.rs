@@ -225,8 +225,9 @@ fn winters_text(winters: &Winters, season: Season, units: System) -> String {
         ]);
     }
     let mut text = format!(
-        "{} complete winters, {season} (repaired: hours of temperature; degree hours below 10 °C)\n{}",
+        "{} complete winter{}, {season} (repaired: hours of temperature; degree hours below 10 °C)\n{}",
         winters.winters.len(),
+        if winters.winters.len() == 1 { "" } else { "s" },
         lines(&rows)
     );
     for (label, reason) in &winters.refused {
