@@ -1,0 +1,42 @@
+//! Winters a second: one thread alone, and an ensemble on all cores.
+//!
+//! `cargo bench`; the column that counts is `Mitem/s` or `Kitem/s`: an item is one winter of one colony.
+
+use divan::Bencher;
+use divan::counter::ItemsCount;
+use overwinter::ensemble::{self, Draws};
+use overwinter::scenario;
+use overwinter::season;
+
+fn main() {
+    divan::main();
+}
+
+/// Members of the sample, thin softwood, each through its winter to the end as if fed, on one thread.
+#[divan::bench(args = [20], sample_count = 10)]
+fn one_thread(bencher: Bencher<'_, '_>, members: u32) {
+    let plan = scenario::built_in().prepare().expect("the sample").plan;
+    let draws = Draws::new(plan.seed);
+    let colonies: Vec<_> = (0..members)
+        .map(|number| (plan.member(&draws, number), plan.winter_of(number)))
+        .collect();
+    bencher.counter(ItemsCount::new(members)).bench(|| {
+        colonies
+            .iter()
+            .map(|(member, winter)| {
+                let outcome = season::run(member, &plan.site, &plan.winters[*winter], true);
+                outcome.expect("a season").used.total_kg()
+            })
+            .sum::<f64>()
+    });
+}
+
+/// The sample's ensemble on all cores; members that ran short are run twice and count once.
+#[divan::bench(args = [200], sample_count = 5)]
+fn ensemble_on_all_cores(bencher: Bencher<'_, '_>, members: u32) {
+    let mut plan = scenario::built_in().prepare().expect("the sample").plan;
+    plan.members = members;
+    bencher
+        .counter(ItemsCount::new(members))
+        .bench(|| ensemble::run(&plan, &()).expect("an ensemble"));
+}
