@@ -2,7 +2,7 @@
 
 mod program;
 
-use program::{Yard, one_winter, scenario_with_weather};
+use program::{Yard, one_winter, scenario_with_weather, shipped};
 
 /// Weather of one winter with a hand on its lines; the head takes the first seven.
 fn changed(change: impl FnOnce(&mut Vec<String>)) -> String {
@@ -47,7 +47,36 @@ fn the_weather_that_the_other_tests_spoil_runs() {
     // Paths are relative to the scenario, from wherever the program is started.
     let out = yard.succeed(&["run", "yard/oak.toml", "--members", "2"]);
     assert!(out.contains("2 members over 1 winter,"), "{out}");
-    assert!(out.contains("only 1 of Kettlewend"), "{out}");
+    assert!(
+        out.contains("Note: only 1 complete winter in the record"),
+        "{out}"
+    );
+}
+
+#[test]
+fn a_run_says_what_was_assumed_of_its_weather_and_how_much_was_filled_in() {
+    let yard = Yard::new();
+    // Half a day is gone on each of four days.
+    let gaps = changed(|lines| {
+        lines.retain(|line| {
+            let day = ["2011-11-03T", "2011-11-13T", "2012-01-03T", "2012-02-03T"];
+            !day.iter().any(|day| line.starts_with(day)) || line.contains("T0")
+        });
+        lines[6] = lines[6].replace("pressure_hpa", "pressure");
+    });
+    yard.write("gaps.csv", gaps);
+    yard.write("oak.toml", scenario_with_weather("gaps.csv"));
+    let out = yard.succeed(&["run", "oak.toml", "--members", "1"]);
+    assert!(
+        out.contains("winter 2011-12: 56 h of its temperature are not measured but filled in"),
+        "{out}"
+    );
+    assert!(out.contains("pressure names no unit"), "{out}");
+    assert!(
+        !Yard::new()
+            .succeed(&["run", "--members", "1"])
+            .contains("Note: weather")
+    );
 }
 
 #[test]
@@ -310,6 +339,41 @@ fn options_out_of_range_are_refused_with_the_range() {
     yard.refuse(
         &["heatloss", "--outside", "10 °C"],
         &["--outside: 10 °C is the inside temperature too"],
+    );
+}
+
+#[test]
+fn bad_climate_normals_are_refused_with_line_field_and_range() {
+    let yard = Yard::new();
+    let normals = String::from_utf8(shipped("weather/kettlewend-normals.toml")).expect("UTF-8");
+    let cases: [(&str, &str, &[&str]); 3] = [
+        (
+            "latitude_deg = 47.2",
+            "latitude_deg = 147.2",
+            &["line 4: latitude_deg is 147.2", "-66 to 66"],
+        ),
+        (
+            "persistence =",
+            "persistense =",
+            &["line 10: ", "persistense", "persistence"],
+        ),
+        ("[-11.0, -8.6", "[-8.6", &["line 13: ", "length 11"]),
+    ];
+    let synth = ["weather", "synth", "normals.toml", "--to", "made.csv"];
+    for (right, wrong, says) in cases {
+        yard.write("normals.toml", normals.replacen(right, wrong, 1));
+        yard.refuse(&synth, &[&["normals.toml: "], says].concat());
+    }
+    yard.write("normals.toml", b"name = \"caf\xe9\"\n");
+    yard.refuse(&synth, &["normals.toml is not text; save it as UTF-8"]);
+    yard.write("normals.toml", normals);
+    yard.refuse(
+        &[&synth[..], &["--winters", "0"]].concat(),
+        &["cannot make 0 winters", "1 to 1,000"],
+    );
+    yard.refuse(
+        &["weather", "synth", "no.toml", "--to", "made.csv"],
+        &["no.toml cannot be read"],
     );
 }
 

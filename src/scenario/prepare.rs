@@ -5,8 +5,14 @@ use thiserror::Error;
 use super::{Scenario, WeatherSource};
 use crate::ensemble::Plan;
 use crate::season::Forcing;
+use crate::weather::gaps::Repairs;
 use crate::weather::pressure::standard_pressure_pa;
-use crate::weather::{self, Place, ReadOptions, Record, Season, WeatherError, Winter, sample};
+use crate::weather::{
+    self, Place, ReadOptions, Record, Season, Variable, WeatherError, Winter, sample,
+};
+
+/// Hours of temperature that may be filled in without a word in the results: a day of a winter.
+const MOST_REPAIRED_H: usize = 24;
 
 /// A scenario that is ready to run.
 #[derive(Debug, Clone)]
@@ -110,10 +116,29 @@ fn notes(record: &Record, winters: &[Winter]) -> Vec<String> {
         );
     } else if winters.len() < 8 {
         notes.push(format!(
-            "only {} of {} winters: the odds lean on few years; use a longer record",
+            "only {} complete winter{} in the record: the odds lean on few years; use a longer record",
             winters.len(),
-            record.place.name.as_deref().unwrap_or("the record")
+            if winters.len() == 1 { "" } else { "s" },
         ));
+    }
+    // Assumptions and sums taken apart; "pressure: column PRES from hPa" only turns a unit that the file states.
+    let done = record.account.conversions.iter();
+    let done: Vec<&str> = done
+        .map(AsRef::as_ref)
+        .filter(|done: &&str| !done.contains(" from "))
+        .collect();
+    if !done.is_empty() {
+        notes.push(format!("weather as it was taken: {}", done.join("; ")));
+    }
+    for winter in winters {
+        let repairs = winter.repairs.get(&Variable::Temperature);
+        let hours = repairs.map_or(0, Repairs::total);
+        if hours > MOST_REPAIRED_H {
+            notes.push(format!(
+                "winter {}: {hours} h of its temperature are not measured but filled in",
+                winter.label
+            ));
+        }
     }
     notes.extend(record.account.warnings.iter().cloned());
     for winter in winters {
