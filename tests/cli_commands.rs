@@ -214,6 +214,13 @@ fn weather_tells_what_a_file_holds_and_writes_it_cleaned() {
         serde_json::from_str(&yard.succeed(&["weather", "winter.csv", "--json"])).expect("JSON");
     assert_eq!(found["winters"][0]["label"], "2011-12");
     assert_eq!(found["winters"][0]["figures"]["lowest_c"], -34.9);
+    let us = yard.succeed(&["weather", "winter.csv", "--units", "us"]);
+    assert!(
+        us.contains("longest below 14 °F")
+            && us.contains("degree hours below 50 °F")
+            && !us.contains("°C"),
+        "{us}"
+    );
     // What was written is read as the same weather, and kept.
     let again: Value =
         serde_json::from_str(&yard.succeed(&["weather", "clean.csv", "--json"])).expect("JSON");

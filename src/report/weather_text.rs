@@ -1,7 +1,7 @@
 //! What weather files hold, for a terminal and as rows for JSON.
 
 use super::table::{lines, table};
-use crate::units::{Dimension, Round, System, show};
+use crate::units::{Dimension, Round, System, in_system, show};
 use crate::weather::gaps::Repairs;
 use crate::weather::record::FileRead;
 use crate::weather::{Account, Place, Record, Season, Variable, WinterFigures, Winters};
@@ -185,18 +185,20 @@ fn counts(record: &Record) -> String {
 }
 
 fn winters_text(winters: &Winters, season: Season, units: System) -> String {
-    let mut rows = table([
-        "Winter",
-        "mean",
-        "coldest hour",
-        "coldest 3 days",
-        "from",
-        "longest below -10 °C",
-        "degree hours",
-        "repaired",
-        "without",
-    ]);
     let degrees = |c| show(c, Dimension::Temperature, units, Round::Decimals(1));
+    let limit = |c| show(c, Dimension::Temperature, units, Round::Usual);
+    let mut rows = table([
+        "Winter".to_owned(),
+        "mean".to_owned(),
+        "coldest hour".to_owned(),
+        "coldest 3 days".to_owned(),
+        "from".to_owned(),
+        format!("longest below {}", limit(-10.0)),
+        "degree hours".to_owned(),
+        "repaired".to_owned(),
+        "without".to_owned(),
+    ]);
+    let degree_hours = |k_h| in_system(k_h, Dimension::TemperatureDifference, units).0;
     for winter in &winters.winters {
         let figures = winter.figures();
         let repaired: usize = winter
@@ -215,7 +217,7 @@ fn winters_text(winters: &Winters, season: Season, units: System) -> String {
             degrees(figures.coldest_spell_c),
             figures.coldest_spell_start.strftime("%-d %b").to_string(),
             format!("{} h", figures.longest_spell_below_minus_10_h),
-            format!("{:.0}", figures.degree_hours_below_10_k_h),
+            format!("{:.0}", degree_hours(figures.degree_hours_below_10_k_h)),
             format!("{repaired} h"),
             if without.is_empty() {
                 "-".to_owned()
@@ -225,9 +227,10 @@ fn winters_text(winters: &Winters, season: Season, units: System) -> String {
         ]);
     }
     let mut text = format!(
-        "{} complete winter{}, {season} (repaired: hours of temperature; degree hours below 10 °C)\n{}",
+        "{} complete winter{}, {season} (repaired: hours of temperature; degree hours below {})\n{}",
         winters.winters.len(),
         if winters.winters.len() == 1 { "" } else { "s" },
+        limit(10.0),
         lines(&rows)
     );
     for (label, reason) in &winters.refused {
