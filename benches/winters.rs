@@ -1,6 +1,6 @@
 //! Winters a second: one thread alone, and an ensemble on all cores.
 //!
-//! `cargo bench`; the column that counts is `Mitem/s` or `Kitem/s`: an item is one winter of one colony.
+//! `cargo bench`: an item is one winter of one colony, so `item/s` are winters a second.
 
 use divan::Bencher;
 use divan::counter::ItemsCount;

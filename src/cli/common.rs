@@ -43,3 +43,9 @@ pub(super) struct Out {
     #[arg(long, requires = "out")]
     pub force: bool,
 }
+
+/// A seed as an option has it.
+pub(super) fn seed(text: &str) -> Result<u64, String> {
+    let needed = || format!("a whole number from 0 to {} is needed", u64::MAX);
+    text.parse().map_err(|_| needed())
+}

@@ -21,7 +21,7 @@ pub(super) struct Run {
     #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = clap::value_parser!(u32).range(1..=10_000_000))]
     members: Option<u32>,
     /// Seed of the draws, instead of the scenario's.
-    #[arg(long, value_name = "S", allow_negative_numbers = true, value_parser = seed)]
+    #[arg(long, value_name = "S", allow_negative_numbers = true, value_parser = super::common::seed)]
     seed: Option<u64>,
     /// Threads; without it, as many as the machine has cores. The results are the same for any number.
     #[arg(long, value_name = "T", allow_negative_numbers = true, value_parser = threads)]
@@ -76,11 +76,6 @@ impl Run {
             console.print(&report::run_text::text(&report, self.show.units))
         }
     }
-}
-
-fn seed(text: &str) -> Result<u64, String> {
-    let needed = || format!("a whole number from 0 to {} is needed", u64::MAX);
-    text.parse().map_err(|_| needed())
 }
 
 fn threads(text: &str) -> Result<usize, String> {

@@ -54,13 +54,23 @@ struct Synth {
     /// Climate normals (TOML); weather/README.md describes them.
     normals: PathBuf,
     /// Number of winters.
-    #[arg(long, default_value_t = 10, value_name = "N")]
+    #[arg(
+        long,
+        default_value_t = 10,
+        value_name = "N",
+        allow_negative_numbers = true
+    )]
     winters: usize,
     /// Year in which the first winter begins.
-    #[arg(long, default_value_t = 2011, value_name = "YEAR")]
+    #[arg(
+        long,
+        default_value_t = 2011,
+        value_name = "YEAR",
+        allow_negative_numbers = true
+    )]
     first_year: i16,
     /// Seed of what is random.
-    #[arg(long, default_value_t = 1, value_name = "S")]
+    #[arg(long, default_value_t = 1, value_name = "S", allow_negative_numbers = true, value_parser = super::common::seed)]
     seed: u64,
     /// File to write, in the plain layout.
     #[arg(long, value_name = "FILE")]
@@ -130,9 +140,15 @@ impl Synth {
 }
 
 fn text_of(path: &Path) -> Result<String, CliError> {
-    std::fs::read_to_string(path).map_err(|error| CliError::Option {
-        option: "NORMALS",
-        problem: format!("{} cannot be read: {error}", path.display()),
+    std::fs::read_to_string(path).map_err(|error| {
+        let problem = match error.kind() {
+            std::io::ErrorKind::InvalidData => "is not text; save it as UTF-8".to_owned(),
+            _ => format!("cannot be read: {error}"),
+        };
+        CliError::Option {
+            option: "NORMALS",
+            problem: format!("{} {problem}", path.display()),
+        }
     })
 }
 
