@@ -13,11 +13,17 @@ use proptest::option;
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use std::f64::consts::TAU;
+use std::ops::RangeInclusive;
 
 /// Colonies that can winter. Smaller ones leave the solver without a balance now and then, larger ones overheat.
 const BEES: (f64, f64) = (2_000.0, 40_000.0);
 /// Above this, rest alone heats some clusters without end: the model knows no bees that leave an overheated cluster.
 const MOST_Q10: f64 = 1.5;
+
+/// Finite and 0 or more.
+const NOT_NEGATIVE: RangeInclusive<f64> = 0.0..=f64::MAX;
+/// What a sum may be off, as a share of it.
+const CLOSED: RangeInclusive<f64> = -1e-9..=1e-9;
 
 /// One season to run.
 #[derive(Clone, Debug)]
@@ -223,10 +229,10 @@ fn faults(case: &Case) -> Vec<String> {
         if !(life.bees > 0.0 && life.bees.is_finite()) {
             say("bees are", life.bees);
         }
-        if !(life.stores.total_kg() >= 0.0) {
+        if !NOT_NEGATIVE.contains(&life.stores.total_kg()) {
             say("stores are", life.stores.total_kg());
         }
-        if !(life.brood.total() >= 0.0 && life.brood.total().is_finite()) {
+        if !NOT_NEGATIVE.contains(&life.brood.total()) {
             say("brood is", life.brood.total());
         }
     });
@@ -237,7 +243,7 @@ fn faults(case: &Case) -> Vec<String> {
             return faults;
         }
     };
-    if !(outcome.ledger.imbalance().abs() <= 1e-9) {
+    if !CLOSED.contains(&outcome.ledger.imbalance()) {
         faults.push(format!(
             "the ledger is off by {}",
             outcome.ledger.imbalance()
@@ -245,7 +251,8 @@ fn faults(case: &Case) -> Vec<String> {
     }
     let used_kg = outcome.used.total_kg();
     let taken_kg = member.colony.stores_kg - outcome.stores_left_kg;
-    if !*fed && !((used_kg - taken_kg).abs() <= 1e-9 * member.colony.stores_kg) {
+    let off = (used_kg - taken_kg) / member.colony.stores_kg;
+    if !*fed && !CLOSED.contains(&off) {
         faults.push(format!("{used_kg} kg used, {taken_kg} kg taken"));
     }
     if !(outcome.bees > 0.0 && outcome.stores_left_kg >= 0.0 && used_kg.is_finite()) {
