@@ -90,13 +90,16 @@ fn site_weather_and_season_are_read_into_si() {
     near(site.elevation_m.unwrap(), 304.8);
     near(site.utc_offset_h.unwrap(), -6.0);
     let paths = vec![PathBuf::from("yard/a.csv"), PathBuf::from("yard/b/c.csv")];
+    let weather = &scenario.weather;
     assert_eq!(
-        scenario.weather,
+        weather.source,
         WeatherSource::Files {
             paths,
-            station: Some("MSP".to_owned())
+            station: Some("MSP".to_owned()),
+            columns: None
         }
     );
+    assert_eq!((weather.resample, weather.warming_k), (None, 0.0));
     assert_eq!(scenario.season.start, MonthDay { month: 10, day: 1 });
     assert_eq!(scenario.season.first_forage, MonthDay { month: 4, day: 20 });
     assert_eq!(scenario.season.days(), 201);
@@ -234,7 +237,7 @@ fn what_is_left_out_has_its_default() {
         (scenario.site.longitude_deg, scenario.site.elevation_m),
         (None, None)
     );
-    assert_eq!(scenario.weather, WeatherSource::Sample);
+    assert_eq!(scenario.weather.source, WeatherSource::Sample);
     assert_eq!(scenario.season.days(), 120);
     assert_eq!(
         (scenario.ensemble.members, scenario.ensemble.seed),
@@ -301,6 +304,8 @@ fn the_fingerprint_sees_every_value() {
         ("mode = 2.5", "mode = 2.6"), ("high = 3.0", "high = 3.1"), ("2 days", "49 h"), ("1_000_000", "1_000"),
         ("seed = 0", "seed = 1"), ("R-3.4", "R-3.5"), ("40 kg/m3", "41 kg/m3"), ("1.7 kJ", "1.8 kJ"),
         ("vapour_factor = 2", "vapour_factor = 3"),
+        ("[season]", "resample = 40\n[season]"), ("[season]", "resample = 41\n[season]"),
+        ("[season]", "warming = \"2 K\"\n[season]"), ("[season]", "warming = \"-2 K\"\n[season]"),
     ] {
         assert_eq!(US.matches(written).count(), 1, "{written}");
         assert!(
@@ -348,8 +353,18 @@ fn every_line_that_the_starter_has_commented_out_can_be_switched_on() {
                 None => line,
             });
     let scenario = read(&lines.collect::<Vec<_>>().join("\n"));
-    assert_eq!(switched, 16);
+    assert_eq!(switched, 19);
     assert!(matches!(scenario.hive.floor, Floor::Screened { .. }));
-    assert!(matches!(scenario.weather, WeatherSource::Files { .. }));
+    assert!(matches!(
+        scenario.weather.source,
+        WeatherSource::Files {
+            columns: Some(_),
+            ..
+        }
+    ));
+    assert_eq!(
+        (scenario.weather.resample, scenario.weather.warming_k),
+        (Some(40), 2.0)
+    );
     assert_eq!(scenario.overrides.len(), 2);
 }

@@ -85,7 +85,7 @@ fn unknown_keys_are_refused_with_the_nearest_and_all_allowed() {
         ("share = \"15 %\"", "part = \"15 %\"", 15, "hive.wall[2].framing.part", &["allowed here: material, share"]),
         ("corked = true", "cork = true", 19, "hive.vents[1].cork", &["nearest is 'corked'"]),
         ("board = ", "bord = ", 23, "hive.floor.bord", &["nearest is 'board'"]),
-        ("resting_w_kg = 2.6", "resting = 2.6", 28, "parameters.resting", &["unknown parameter; nearest: resting_q10, resting_w_kg; the README lists all"]),
+        ("resting_w_kg = 2.6", "resting = 2.6", 28, "parameters.resting", &["unknown parameter; nearest: resting_q10, resting_w_kg; `overwinter parameters` lists all"]),
         ("[season]", "[winter]", 7, "winter", &["unknown key"]),
     ]);
 }
@@ -226,6 +226,58 @@ fn keys_that_exclude_each_other_are_refused_together() {
         ("\"closed\"", "\"open\"", 23, "hive.floor.board", &["an open screen has no board"]),
         ("frames = 10", "frames = 10\ncavity = { width = \"300 mm\", length = \"465 mm\", box_height = \"244 mm\" }", 12, "hive.frames", &["need 350 mm; the cavity is 300 mm wide"]),
         ("diameter = \"20 mm\"", "diameter = \"20 mm\", height = \"1 cm\"", 19, "hive.vents[1].height", &["a round hole"]),
+    ]);
+}
+
+#[test]
+#[rustfmt::skip]
+fn a_map_of_columns_is_refused_at_the_column_that_is_wrong() {
+    let files = "files = [\"a.csv\"]";
+    let map = |columns: &str| format!("{files}\ncolumns = {{ {columns} }}");
+    let sound = "time = \"date\", temperature = { column = \"T\", unit = \"F\" }";
+    for (columns, field, says) in [
+        ("temperature = { column = \"T\", unit = \"F\" }".to_owned(), "time", "is missing; write, for example, time = \"date\""),
+        ("time = \"date\"".to_owned(), "temperature", "write, for example, temperature = { column = \"T\", unit = \"C\" }"),
+        (sound.replace(", unit = \"F\"", ""), "temperature.unit", "is missing; write, for example, temperature = {"),
+        (sound.replace("\"F\"", "\"Fahr\""), "temperature.unit", "\"Fahr\" is unknown; allowed: C, F, K"),
+        (format!("{sound}, wind = {{ column = \"W\", unit = \"knot/h\" }}"), "wind.unit", "allowed: m/s, km/h, mph, kn"),
+        (format!("{sound}, winds = {{ column = \"W\", unit = \"m/s\" }}"), "winds", "unknown key, nearest is 'wind'"),
+        (sound.replace("{ column = \"T\", unit = \"F\" }", "\"T\""), "temperature", "\"T\" is a text; a table is needed, as temperature = {"),
+        (sound.replace("\"T\"", "0"), "temperature.column", "0 is not allowed; give 1 to 10000"),
+        (sound.replace("\"T\"", "true"), "temperature.column", "a text is needed, as \"T\", or its number from 1"),
+        (format!("{sound}, header = false"), "time", "give the number of the column, from 1: header = false leaves no names"),
+        (format!("{sound}, delimiter = \":\""), "delimiter", "allowed: ,, ;, |, tab"),
+        (format!("{sound}, radiation = \"ends\""), "radiation", "nearest is 'end'; allowed: end, start, instant"),
+        (format!("{sound}, missing = \"-99\""), "missing", "a list is needed, as [-999]"),
+        (format!("{sound}, missing = [-99, \"x\"]"), "missing[2]", "a number is needed, as -999"),
+        (format!("{sound}, utc_offset = 1"), "utc_offset", "'1': the unit is missing"),
+        (format!("{sound}, utc_offset = \"15 h\""), "utc_offset", "give -12 h to 14 h"),
+        (sound.replace("\"date\"", "{ column = \"date\", format = \"%d.%m.%Y\" }"), "time.format", "\"%d.%m.%Y\" is not allowed; give year, month, day and hour"),
+        (sound.replace("\"date\"", "{ column = \"date\", format = \"%Y-%m-%d %H:%M %z\" }"), "time.format", "ahead of UTC go into utc_offset"),
+        (sound.replace("\"date\"", "{ year = 1, month = 2, day = 3 }"), "time.hour", "is missing; write, for example, hour = \"Hour\""),
+        (sound.replace("\"date\"", "{ column = 1, year = 1 }"), "time", "exactly one of column, year"),
+        (sound.replace("\"date\"", "{ column = 1, hour = 2 }"), "time.hour", "unknown key; allowed here: column, format"),
+    ] {
+        refuses(&[(files, &map(&columns), 7, &format!("weather.columns.{field}"), &[says])]);
+    }
+    let sample = format!("sample = true\ncolumns = {{ {sound} }}");
+    refuses(&[(files, &sample, 7, "weather.columns", &["no columns with sample = true"])]);
+}
+
+#[test]
+#[rustfmt::skip]
+fn what_is_made_of_the_winters_is_refused_out_of_range() {
+    let files = "files = [\"a.csv\"]";
+    let with = |line: &str| format!("{files}\n{line}");
+    refuses(&[
+        (files, &with("resample = 0"), 7, "weather.resample", &["0 is not allowed; give 1 to 500"]),
+        (files, &with("resample = 501"), 7, "weather.resample", &["1 to 500"]),
+        (files, &with("resample = true"), 7, "weather.resample", &["true is a true or false; a whole number is needed"]),
+        (files, &with("warming = 2"), 7, "weather.warming", &["'2': the unit is missing"]),
+        (files, &with("warming = \"11 K\""), 7, "weather.warming", &["\"11 K\" is not allowed; give -10 K to 10 K"]),
+        (files, &with("warming = \"-19 F\""), 7, "weather.warming", &["-10 K to 10 K"]),
+        (files, &with("warming = \"2 mm\""), 7, "weather.warming", &["'mm' is a length; a temperature difference is asked"]),
+        (files, &with("warmer = \"2 K\""), 7, "weather.warmer", &["nearest is 'warming'"]),
     ]);
 }
 

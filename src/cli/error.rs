@@ -28,6 +28,9 @@ pub enum CliError {
     /// The weather files.
     #[error(transparent)]
     Weather(#[from] WeatherError),
+    /// The winters of the scenario cannot be made.
+    #[error(transparent)]
+    Prepare(PrepareError),
     /// A file of climate normals.
     #[error("{file}: {problem}")]
     Normals {
@@ -60,6 +63,7 @@ impl From<PrepareError> for CliError {
     fn from(error: PrepareError) -> Self {
         match error {
             PrepareError::Weather(error) => Self::Weather(error),
+            error @ PrepareError::Resampling { .. } => Self::Prepare(error),
         }
     }
 }
@@ -81,6 +85,7 @@ impl CliError {
             | Self::Option { .. }
             | Self::Scenario(_)
             | Self::Weather(_)
+            | Self::Prepare(_)
             | Self::Normals { .. }
             | Self::Synthesis(_) => 2,
             Self::Output(error) if error.is_input() => 2,

@@ -43,11 +43,12 @@ impl Run {
             .as_deref()
             .map(|path| OutputFolder::new(path, self.out.force));
         let folder = folder.transpose()?;
-        let scenario = self.scenario.read()?;
-        let mut prepared = scenario.prepare()?;
-        prepared.plan.members = self.members.unwrap_or(prepared.plan.members);
-        prepared.plan.seed = self.seed.unwrap_or(prepared.plan.seed);
-
+        let mut scenario = self.scenario.read()?;
+        let ensemble = &mut scenario.ensemble;
+        ensemble.members = self.members.unwrap_or(ensemble.members);
+        // Before the winters are made: resampled ones are drawn from the same seed.
+        ensemble.seed = self.seed.unwrap_or(ensemble.seed);
+        let prepared = scenario.prepare()?;
         let plan = &prepared.plan;
         let progress = Progress::new(plan.members, self.quiet, interrupt::flag()?);
         let rows = pool(self.threads)?.install(|| ensemble::run(plan, &progress))?;

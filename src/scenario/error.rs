@@ -90,7 +90,10 @@ pub enum Problem {
         allowed: Vec<&'static str>,
     },
     /// A parameter that the model does not have.
-    #[error("unknown parameter{}; the README lists all", alike(nearest))]
+    #[error(
+        "unknown parameter{}; `overwinter parameters` lists all",
+        alike(nearest)
+    )]
     UnknownParameter {
         /// Parameters whose names are alike, the nearest first.
         nearest: Vec<&'static str>,

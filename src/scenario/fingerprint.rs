@@ -5,10 +5,12 @@ use std::path::Path;
 
 use sha2::{Digest, Sha256};
 
-use super::{Ensemble, Scenario, Season, SiteDescription, WeatherSource};
+use super::{Ensemble, Scenario, Season, SiteDescription, WeatherDescription, WeatherSource};
 use crate::ensemble::{ColonySpread, Override, OverrideValue};
 use crate::hive::{Cavity, Floor, Framing, Hive, Layer, Opening, ScreenState, Vent};
 use crate::material::Material;
+use crate::weather::column_unit::ColumnUnit;
+use crate::weather::layout::{ColumnMap, MappedColumn};
 
 /// Changes when the canonical text changes its form.
 const FORM: &str = "overwinter scenario 1";
@@ -87,10 +89,19 @@ impl Canonical {
         self.number("shelter", *shelter);
     }
 
-    fn weather(&mut self, weather: &WeatherSource, folder: Option<&Path>) {
-        match weather {
+    fn weather(&mut self, weather: &WeatherDescription, folder: Option<&Path>) {
+        let WeatherDescription {
+            source,
+            resample,
+            warming_k,
+        } = weather;
+        match source {
             WeatherSource::Sample => self.word("weather", "sample"),
-            WeatherSource::Files { paths, station } => {
+            WeatherSource::Files {
+                paths,
+                station,
+                columns,
+            } => {
                 for path in paths {
                     let path = folder
                         .and_then(|folder| path.strip_prefix(folder).ok())
@@ -101,7 +112,49 @@ impl Canonical {
                     );
                 }
                 self.word("station", format_args!("{station:?}"));
+                if let Some(columns) = columns {
+                    self.columns(columns);
+                }
             }
+        }
+        // Without them the text is as it was before they could be given, and so are fingerprints.
+        if let Some(count) = resample {
+            self.word("resample", count);
+        }
+        if *warming_k != 0.0 {
+            self.number("warming", *warming_k);
+        }
+    }
+
+    fn columns(&mut self, map: &ColumnMap) {
+        let ColumnMap {
+            delimiter,
+            skip_lines,
+            header,
+            decimal_comma,
+            missing,
+            utc_offset_h,
+            radiation,
+            time,
+            station,
+            columns,
+        } = map;
+        self.word("delimiter", format_args!("{delimiter:?}"));
+        self.word("skip_lines", skip_lines);
+        self.word("header", header);
+        self.word("decimal_comma", decimal_comma);
+        missing
+            .iter()
+            .for_each(|code| self.number("missing", *code));
+        self.maybe("stamps ahead", *utc_offset_h);
+        self.word("radiation", format_args!("{radiation:?}"));
+        self.word("time", format_args!("{time:?}"));
+        self.word("station column", format_args!("{station:?}"));
+        for (quantity, MappedColumn { column, unit }) in columns {
+            self.word(quantity.name(), format_args!("{column:?}"));
+            // One unit has several spellings.
+            let name = ColumnUnit::named(*quantity, unit).map(|unit| unit.name);
+            self.word("unit", name.unwrap_or(unit));
         }
     }
 

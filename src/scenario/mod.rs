@@ -19,6 +19,7 @@
 //! ```
 
 mod colony;
+mod columns;
 mod error;
 mod field;
 mod fingerprint;
@@ -30,6 +31,7 @@ mod reading;
 mod season;
 mod site;
 mod table;
+mod weather;
 
 pub use colony::{BEES_SPREAD, LOOSER_WHEN_COUNTED, STORES_SPREAD};
 pub use error::{Problem, ScenarioError};
@@ -38,7 +40,8 @@ pub use layer::MESH_FREE_SHARE;
 pub use prepare::{PrepareError, Prepared};
 pub use reading::{built_in, parse, read, starter};
 pub use season::{MonthDay, Season};
-pub use site::{SHELTERS, SiteDescription, WeatherSource};
+pub use site::{SHELTERS, SiteDescription};
+pub use weather::{WeatherDescription, WeatherSource};
 
 use std::path::PathBuf;
 
@@ -55,8 +58,8 @@ pub struct Scenario {
     pub path: Option<PathBuf>,
     /// Where the hive stands.
     pub site: SiteDescription,
-    /// Where the winters come from.
-    pub weather: WeatherSource,
+    /// Where the winters come from and how they are changed.
+    pub weather: WeatherDescription,
     /// From when to when a winter runs.
     pub season: Season,
     /// The hive.

@@ -2,11 +2,12 @@
 
 use thiserror::Error;
 
-use super::{Scenario, WeatherSource};
+use super::{Scenario, WeatherDescription, WeatherSource};
 use crate::ensemble::Plan;
 use crate::season::Forcing;
 use crate::weather::gaps::Repairs;
 use crate::weather::pressure::standard_pressure_pa;
+use crate::weather::resampling::{Blocks, ResamplingError, resample_winters, warm_winter};
 use crate::weather::{
     self, Place, ReadOptions, Record, Season, Variable, WeatherError, Winter, sample,
 };
@@ -21,7 +22,7 @@ pub struct Prepared {
     pub plan: Plan,
     /// The weather it was made from.
     pub record: Record,
-    /// The winters of the plan, in its order.
+    /// The winters of the plan, in its order: those recorded, or those resampled from them, warmed where that is asked.
     pub winters: Vec<Winter>,
     /// Winters of the record that are not complete, with the reason.
     pub refused: Vec<(String, String)>,
@@ -35,6 +36,18 @@ pub enum PrepareError {
     /// Its weather cannot be used.
     #[error(transparent)]
     Weather(#[from] WeatherError),
+    /// Its winters cannot be resampled.
+    #[error(
+        "{file}: weather.resample: {asked}: {problem}; name files of more winters, or leave resample out"
+    )]
+    Resampling {
+        /// The scenario's file, or its name where it has none.
+        file: String,
+        /// Number of winters asked for.
+        asked: u16,
+        /// Why not.
+        problem: ResamplingError,
+    },
 }
 
 impl Scenario {
@@ -50,26 +63,30 @@ impl Scenario {
             elevation_m: self.site.elevation_m,
             utc_offset_h: self.site.utc_offset_h,
         };
-        match &self.weather {
+        match &self.weather.source {
             WeatherSource::Sample => {
                 let options = ReadOptions::default();
                 weather::read_bytes(sample::WINTERS_FILE, sample::WINTERS_CSV, &options)
             }
-            WeatherSource::Files { paths, station } => {
+            WeatherSource::Files {
+                paths,
+                station,
+                columns,
+            } => {
                 let options = ReadOptions {
                     station: station.clone(),
                     site,
-                    ..ReadOptions::default()
+                    columns: columns.as_deref().cloned(),
                 };
                 weather::read(paths, &options)
             }
         }
     }
 
-    /// Reads the weather and cuts it into the winters of the season.
+    /// Reads the weather, cuts it into the winters of the season, and resamples and warms them where the scenario asks for it.
     ///
     /// # Errors
-    /// [`PrepareError`] when the weather cannot be read or holds no complete winter.
+    /// [`PrepareError`] when the weather cannot be read, holds no complete winter, or too few to resample.
     pub fn prepare(&self) -> Result<Prepared, PrepareError> {
         let record = self.record()?;
         let season = Season {
@@ -77,6 +94,7 @@ impl Scenario {
             end: (self.season.first_forage.month, self.season.first_forage.day),
         };
         let cut = record.winters(season)?;
+        let winters = self.changed(&cut.winters)?;
         let mut site = self.site.site();
         site.elevation_m = site.elevation_m.or(record.place.elevation_m);
         let pressure_pa = site.elevation_m.map(standard_pressure_pa);
@@ -87,25 +105,59 @@ impl Scenario {
                 site,
                 colony: self.colony,
                 overrides: self.overrides.clone(),
-                winters: cut.winters.iter().map(forcing).collect(),
+                winters: winters.iter().map(forcing).collect(),
                 members: self.ensemble.members,
                 seed: self.ensemble.seed,
             },
-            notes: notes(&record, &cut.winters),
+            notes: notes(&record, &cut.winters, &self.weather),
             record,
-            winters: cut.winters,
+            winters,
             refused: cut.refused,
         })
     }
+
+    /// The winters to run, from those recorded.
+    fn changed(&self, recorded: &[Winter]) -> Result<Vec<Winter>, PrepareError> {
+        let WeatherDescription {
+            source: _,
+            resample,
+            warming_k,
+        } = self.weather;
+        let seed = self.ensemble.seed;
+        let mut winters = match resample {
+            None => recorded.to_vec(),
+            Some(asked) => resample_winters(recorded, asked.into(), &Blocks::default(), seed)
+                .map_err(|problem| PrepareError::Resampling {
+                    file: self
+                        .path
+                        .as_ref()
+                        .map_or_else(|| self.name.clone(), |path| path.display().to_string()),
+                    asked,
+                    problem,
+                })?,
+        };
+        if warming_k != 0.0 {
+            winters = winters
+                .iter()
+                .map(|winter| warm_winter(winter, warming_k))
+                .collect();
+        }
+        Ok(winters)
+    }
 }
 
-fn notes(record: &Record, winters: &[Winter]) -> Vec<String> {
-    let mut notes = Vec::new();
+/// Notes on the winters recorded and on what was made of them.
+fn notes(record: &Record, winters: &[Winter], weather: &WeatherDescription) -> Vec<String> {
+    let mut notes = made(winters, weather);
     let without_wind = winters.iter().filter(|winter| winter.wind_m_s.is_none());
     let without_wind: Vec<&str> = without_wind.map(|winter| winter.label.as_str()).collect();
     if !without_wind.is_empty() {
+        let hence = match weather.resample {
+            Some(_) => ", and hence in no resampled one",
+            None => "",
+        };
         notes.push(format!(
-            "no usable wind in {}: run in still air, which spares heat",
+            "no usable wind in {}{hence}: run in still air, which spares heat",
             listed(&without_wind, winters.len())
         ));
     }
@@ -144,6 +196,35 @@ fn notes(record: &Record, winters: &[Winter]) -> Vec<String> {
     for winter in winters {
         let warnings = winter.warnings.iter();
         notes.extend(warnings.map(|warning| format!("winter {}: {warning}", winter.label)));
+    }
+    notes
+}
+
+/// What was made of the recorded winters, and what that cannot show.
+fn made(winters: &[Winter], weather: &WeatherDescription) -> Vec<String> {
+    let mut notes = Vec::new();
+    if let (Some(count), [first, .., last]) = (weather.resample, winters) {
+        let Blocks {
+            shortest_days,
+            longest_days,
+            ..
+        } = Blocks::default();
+        notes.push(format!(
+            "{count} winters made from the {} recorded ones, {} to {}, by joining blocks of {shortest_days} to {longest_days} days: no \
+             hour is colder than recorded, and whole winters differ somewhat less than real ones (by up to about an eighth)",
+            winters.len(),
+            first.label,
+            last.label
+        ));
+    }
+    let shift_k = weather.warming_k;
+    if shift_k != 0.0 {
+        let changed = if shift_k > 0.0 { "warmer" } else { "colder" };
+        notes.push(format!(
+            "every hour made {:.1} K {changed} than recorded at the same relative humidity; wind, cloud, daily range, spread of winters \
+             and the days of the season are left as they are, though a changed climate changes them too",
+            shift_k.abs()
+        ));
     }
     notes
 }

@@ -14,8 +14,9 @@ use super::hive::hive;
 use super::layer::materials;
 use super::overrides::overrides;
 use super::season::season;
-use super::site::{site, weather};
+use super::site::site;
 use super::table::{Source, Table};
+use super::weather::weather;
 use super::{Ensemble, Scenario};
 use crate::ensemble::most_likely;
 

@@ -1,10 +1,7 @@
-//! Where the hive stands and whose weather it feels.
-
-use std::path::{Path, PathBuf};
+//! Where the hive stands.
 
 use super::error::ScenarioError;
 use super::field::Field;
-use super::table::Table;
 use crate::season::Site;
 use crate::units::Dimension;
 
@@ -40,20 +37,6 @@ impl SiteDescription {
             shelter: self.shelter,
         }
     }
-}
-
-/// Where the winters come from.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum WeatherSource {
-    /// The invented winters that are built in.
-    Sample,
-    /// Files of hourly weather.
-    Files {
-        /// Their paths, resolved from the folder of the scenario; not read or looked for yet. At least one.
-        paths: Vec<PathBuf>,
-        /// The station to take from files that hold several.
-        station: Option<String>,
-    },
 }
 
 pub(super) fn site(field: &Field<'_>) -> Result<SiteDescription, ScenarioError> {
@@ -125,46 +108,4 @@ fn shelter(field: &Field<'_>) -> Result<(f64, String), ScenarioError> {
         shelter,
         word.map_or_else(String::new, |(word, _)| (*word).to_owned()),
     ))
-}
-
-pub(super) fn weather(field: &Field<'_>, folder: &Path) -> Result<WeatherSource, ScenarioError> {
-    let table = field.table(&["sample", "files", "station"], "[weather]")?;
-    let (key, source) = table.one_of(&["files", "sample"])?;
-    if key == "files" {
-        return files(&table, &source, folder);
-    }
-    if let Some(station) = table.get("station") {
-        return Err(
-            station.not_allowed("no station with sample = true: the sample is of one place")
-        );
-    }
-    if source.boolean()? {
-        return Ok(WeatherSource::Sample);
-    }
-    Err(source.not_allowed(
-        "true for the built-in sample winters, or name weather files: files = [\"station.csv\"]",
-    ))
-}
-
-fn files(
-    table: &Table<'_>,
-    files: &Field<'_>,
-    folder: &Path,
-) -> Result<WeatherSource, ScenarioError> {
-    let paths = files
-        .list("[\"station.csv\"]")?
-        .iter()
-        .map(|file| Ok(folder.join(file.text("\"station.csv\"")?)))
-        .collect::<Result<Vec<_>, ScenarioError>>()?;
-    if paths.is_empty() {
-        return Err(files.not_allowed("at least one file, as [\"station.csv\"]"));
-    }
-    let station = table
-        .get("station")
-        .map(|station| station.text("\"MSP\""))
-        .transpose()?;
-    Ok(WeatherSource::Files {
-        paths,
-        station: station.map(str::to_owned),
-    })
 }

@@ -78,7 +78,7 @@ pub enum WeatherError {
     },
     /// None of the known layouts.
     #[error(
-        "{file}: none of the known layouts; the first line is {first_line:?}; known are: {known}; or describe its columns in a column map"
+        "{file}: none of the known layouts; the first line is {first_line:?}; known are: {known}; or describe its columns in a scenario, as [weather] columns"
     )]
     UnknownLayout {
         /// The file.

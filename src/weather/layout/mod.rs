@@ -20,6 +20,7 @@ use csv::StringRecord;
 
 use super::error::WeatherError;
 use super::rows::Reading;
+pub use super::rows::StampOf;
 pub use mapped::{ColumnMap, ColumnRef, MappedColumn, TimeColumns};
 pub use plain::write_plain;
 
