@@ -9,6 +9,7 @@ mod heatloss;
 mod interrupt;
 mod materials;
 mod new;
+mod parameters;
 mod progress;
 mod run;
 mod trace;
@@ -42,6 +43,8 @@ enum Command {
     Weather(weather::Weather),
     /// The table of materials.
     Materials(materials::Materials),
+    /// The numbers of the model: ranges, marks, sources.
+    Parameters(parameters::Parameters),
     /// Writes a commented scenario to start from.
     New(new::New),
 }
@@ -66,6 +69,7 @@ pub fn start(
         Command::Heatloss(command) => command.start(console),
         Command::Weather(command) => command.start(console),
         Command::Materials(command) => command.start(console),
+        Command::Parameters(command) => command.start(console),
         Command::New(command) => command.start(console),
     }
 }

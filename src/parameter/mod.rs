@@ -7,10 +7,15 @@ mod table;
 
 pub use table::{Parameters, TABLE};
 
+use std::fmt;
+
+use serde::Serialize;
+
 use crate::source::Mark;
 
 /// How the ensemble draws a parameter between [`Parameter::low`] and [`Parameter::high`].
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Spread {
     /// Never drawn: the same in every member.
     Fixed,
@@ -20,8 +25,19 @@ pub enum Spread {
     LogTriangular,
 }
 
+/// "fixed", "triangular" or "log-triangular".
+impl fmt::Display for Spread {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(match self {
+            Spread::Fixed => "fixed",
+            Spread::Triangular => "triangular",
+            Spread::LogTriangular => "log-triangular",
+        })
+    }
+}
+
 /// One row of the parameter table.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Serialize)]
 pub struct Parameter {
     /// Name in the scenario file and in outputs; the unit is its last part.
     pub name: &'static str,

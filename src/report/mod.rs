@@ -6,6 +6,7 @@ pub mod json;
 pub mod materials_text;
 pub mod members;
 mod output;
+pub mod parameters_text;
 mod provenance;
 pub mod run_text;
 mod table;
