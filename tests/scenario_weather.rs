@@ -1,5 +1,6 @@
 //! What a scenario makes of its weather: columns mapped, winters resampled and warmed, each said in the notes.
 
+use assert_cmd::Command;
 use overwinter::scenario::{self, PrepareError, Prepared, Scenario, WeatherSource};
 use overwinter::weather::layout::ColumnMap;
 use std::fmt::Write as _;
@@ -201,6 +202,53 @@ fn one_recorded_winter_is_too_few_to_resample() {
     ] {
         assert!(message.contains(part), "'{part}' is not in: {message}");
     }
+}
+
+fn program(scenario: &Path, arguments: &[&str]) -> std::process::Output {
+    let mut command = Command::cargo_bin("overwinter").unwrap();
+    command.arg("run").arg(scenario).args(arguments);
+    command.output().unwrap()
+}
+
+#[test]
+fn too_few_winters_to_resample_are_a_fault_of_the_input() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("own.txt"), own_layout()).unwrap();
+    let path = folder.path().join("oak.toml");
+    let weather = format!("resample = 40\n{OWN_COLUMNS}");
+    std::fs::write(&path, SCENARIO.replace("sample = true", &weather)).unwrap();
+    let output = program(&path, &["--quiet"]);
+    assert_eq!(output.status.code(), Some(2));
+    let message = String::from_utf8(output.stderr).unwrap();
+    assert!(
+        message.contains("oak.toml: weather.resample: 40: "),
+        "{message}"
+    );
+}
+
+#[test]
+fn a_seed_on_the_command_line_also_makes_the_resampled_winters() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("oak.toml");
+    let text = SCENARIO.replace("sample = true", "sample = true\nresample = 3");
+    let summary = |text: &str, arguments: &[&str]| -> serde_json::Value {
+        std::fs::write(&path, text).unwrap();
+        let output = program(
+            &path,
+            &[&["--members", "6", "--quiet", "--json"], arguments].concat(),
+        );
+        let whole: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        assert!(
+            whole["notes"][0]
+                .as_str()
+                .unwrap()
+                .starts_with("3 winters made from the 10")
+        );
+        whole["summary"].clone()
+    };
+    let asked = summary(&text, &["--seed", "4"]);
+    assert_eq!(summary(&text.replace("seed = 3", "seed = 4"), &[]), asked);
+    assert_ne!(summary(&text, &[])["winters"], asked["winters"]);
 }
 
 fn map(weather: &str) -> ColumnMap {
