@@ -9,7 +9,7 @@ use crate::hive::HiveError;
 use crate::material::MaterialError;
 use crate::units::QuantityError;
 
-/// The first thing found wrong with a scenario, and where: "oak.toml:12: hive.wall[2].thickness: '19': the unit is missing; ...".
+/// The first thing found wrong with a scenario, and where: "oak.toml:12: hive.wall\[2\].thickness: '19': the unit is missing; ...".
 #[derive(Debug, Clone, PartialEq, Error)]
 #[error("{}: {problem}", Place(self))]
 pub struct ScenarioError {
