@@ -194,7 +194,7 @@ impl Summary {
         self.start.checked_add(days).ok()
     }
 
-    /// Honey needed for a share of winters that is one of [`NEED_SHARES`].
+    /// Honey needed for a share of winters that is one of 0.5, 0.8, 0.9, 0.95 and 0.99.
     #[must_use]
     pub fn need(&self, share: f64) -> Option<&Need> {
         self.needs.iter().find(|need| need.share == share)
