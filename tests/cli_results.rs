@@ -70,7 +70,7 @@ fn begin(yard: &Yard, arguments: &[&str]) -> Child {
 #[cfg(unix)]
 fn interrupts_leave_nothing(signal: &str) {
     let yard = Yard::new();
-    let child = begin(&yard, &["run", "--members", "10000000", "--out", "results"]);
+    let child = begin(&yard, &["run", "--members", "200000", "--out", "results"]);
     // Weather is read and members run by then; if they are not, the test holds all the same.
     std::thread::sleep(std::time::Duration::from_millis(1500));
     let sent = Command::new("kill")
