@@ -9,7 +9,7 @@ use crate::hive::HiveError;
 use crate::material::MaterialError;
 use crate::units::QuantityError;
 
-/// The first thing found wrong with a scenario, and where: `oak.toml:12: hive.wall[2].thickness: '19': the unit is missing; ...`.
+/// The first thing found wrong with a scenario, and where: "oak.toml:12: hive.wall\[2\].thickness: '19': the unit is missing; ...".
 #[derive(Debug, Clone, PartialEq, Error)]
 #[error("{}: {problem}", Place(self))]
 pub struct ScenarioError {
@@ -90,7 +90,10 @@ pub enum Problem {
         allowed: Vec<&'static str>,
     },
     /// A parameter that the model does not have.
-    #[error("unknown parameter{}; the README lists all", alike(nearest))]
+    #[error(
+        "unknown parameter{}; `overwinter parameters` lists all",
+        alike(nearest)
+    )]
     UnknownParameter {
         /// Parameters whose names are alike, the nearest first.
         nearest: Vec<&'static str>,
