@@ -4,7 +4,9 @@
 //! `tests/properties.proptest-regressions` by proptest.
 
 use overwinter::colony::Colony;
-use overwinter::hive::{Cavity, Floor, Framing, Hive, Layer, Opening, ScreenState, Side, Vent};
+use overwinter::hive::{
+    Cavity, FINISHES, Floor, Framing, Hive, Layer, Opening, ScreenState, Side, Vent,
+};
 use overwinter::material;
 use overwinter::parameter::{Parameters, TABLE};
 use overwinter::season::{Forcing, Member, Site, Solver, Weather, run_with};
@@ -85,31 +87,52 @@ fn hive() -> impl Strategy<Value = Hive> {
     );
     let vents = vec((opening(), any::<bool>()), 0..3);
     let shared = proptest::sample::subsequence(vec![Side::Right, Side::Back, Side::Left], 0..=3);
+    let shaded = proptest::sample::subsequence(Side::ALL.to_vec(), 0..=4);
     let shell = (layers(), layers(), floor());
-    (size, shell, vec(opening(), 0..3), vents, shared).prop_map(
-        |(size, (wall, lid, floor), entrances, vents, shared_sides)| {
-            let (width_m, length_m, box_height_m, boxes, frames, comb_pitch_m) = size;
-            let vent = |(opening, corked)| Vent { opening, corked };
-            Hive {
-                name: "any".to_owned(),
-                cavity: Cavity {
-                    width_m,
-                    length_m,
-                    box_height_m,
-                    boxes,
-                },
-                frames,
-                comb_pitch_m,
-                faces_deg: 180.0,
-                wall,
-                lid,
-                floor,
-                entrances,
-                vents: vents.into_iter().map(vent).collect(),
-                shared_sides,
-            }
-        },
+    let paints = (0..FINISHES.len(), 0..FINISHES.len());
+    let paint = |number: usize| FINISHES[number].1;
+    (
+        size,
+        shell,
+        vec(opening(), 0..3),
+        vents,
+        (shared, shaded),
+        paints,
     )
+        .prop_map(
+            move |(
+                size,
+                (wall, lid, floor),
+                entrances,
+                vents,
+                (shared_sides, shaded_sides),
+                (side, lid_paint),
+            )| {
+                let (width_m, length_m, box_height_m, boxes, frames, comb_pitch_m) = size;
+                let vent = |(opening, corked)| Vent { opening, corked };
+                Hive {
+                    name: "any".to_owned(),
+                    cavity: Cavity {
+                        width_m,
+                        length_m,
+                        box_height_m,
+                        boxes,
+                    },
+                    frames,
+                    comb_pitch_m,
+                    faces_deg: 180.0,
+                    wall,
+                    lid,
+                    floor,
+                    entrances,
+                    vents: vents.into_iter().map(vent).collect(),
+                    shared_sides,
+                    shaded_sides,
+                    side_finish: paint(side),
+                    lid_finish: paint(lid_paint),
+                }
+            },
+        )
 }
 
 /// Every parameter anywhere between the least and the most that a scenario may set, its ends often.
@@ -159,6 +182,12 @@ fn forcing() -> impl Strategy<Value = Forcing> {
                 outside_c: outside_c.clamp(-60.0, 25.0),
                 wind_m_s: (wind_m_s + gust_m_s * (TAU * day / 2.9 + phase).sin()).max(0.0),
                 pressure_pa,
+                sun_w_m2: [1.0, 0.4, 0.1, 0.6, 0.7].map(|face| {
+                    face * (900.0 * (TAU * (day - 0.25)).sin() * (1.0 + (TAU * day / 5.3).cos())
+                        / 2.0)
+                        .max(0.0)
+                }),
+                sky_w_m2: 60.0 + 60.0 * (TAU * day / 5.3).cos(),
             }
         };
         Forcing {
@@ -178,6 +207,9 @@ fn case() -> impl Strategy<Value = Case> {
         .prop_map(|(bees, stores_kg)| Colony { bees, stores_kg });
     let site = (0.0..=90.0, 0.0..=1.0).prop_map(|(latitude_deg, shelter)| Site {
         latitude_deg,
+        longitude_deg: None,
+        utc_offset_h: None,
+        snow: None,
         elevation_m: None,
         shelter,
     });

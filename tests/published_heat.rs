@@ -71,12 +71,16 @@ fn outside_films_follow_the_wind() {
     ];
     for (wind, expected) in table {
         assert_relative_eq!(
-            1.0 / film::outside_w_m2k(wind, 0.0),
+            1.0 / film::outside_w_m2k(wind, 0.0, film::EMISSIVITY),
             expected,
             epsilon = 5e-5
         );
     }
-    assert_relative_eq!(1.0 / film::outside_w_m2k(4.0, 10.0), 0.0406, epsilon = 5e-5);
+    assert_relative_eq!(
+        1.0 / film::outside_w_m2k(4.0, 10.0, film::EMISSIVITY),
+        0.0406,
+        epsilon = 5e-5
+    );
 }
 
 /// ISO 6946:2017 6.7.2, combined method, worked with an independent script.

@@ -31,6 +31,9 @@ pub enum CliError {
     /// The winters of the scenario cannot be made.
     #[error(transparent)]
     Prepare(PrepareError),
+    /// The place of the sun.
+    #[error(transparent)]
+    Sun(#[from] crate::weather::sun::SunError),
     /// A file of climate normals.
     #[error("{file}: {problem}")]
     Normals {
@@ -64,6 +67,7 @@ impl From<PrepareError> for CliError {
         match error {
             PrepareError::Weather(error) => Self::Weather(error),
             error @ PrepareError::Resampling { .. } => Self::Prepare(error),
+            PrepareError::Sun(error) => Self::Sun(error),
         }
     }
 }
@@ -86,6 +90,7 @@ impl CliError {
             | Self::Scenario(_)
             | Self::Weather(_)
             | Self::Prepare(_)
+            | Self::Sun(_)
             | Self::Normals { .. }
             | Self::Synthesis(_) => 2,
             Self::Output(error) if error.is_input() => 2,

@@ -142,6 +142,35 @@ impl Side {
     }
 }
 
+/// How a surface takes up sun and gives off heat.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Finish {
+    /// Share of the sun's radiation that it absorbs, 0 to 1.
+    pub absorptance: f64,
+    /// Emissivity for heat radiation, 0 to 1.
+    pub emissivity: f64,
+}
+
+/// Finishes by name. Absorptances from memory of building tables (ASHRAE Fundamentals, solar optical properties), rounded; paint fades
+/// and soils, so each may be off by 0.1.
+pub const FINISHES: [(&str, Finish); 8] = [
+    ("white", finish(0.25, 0.9)),
+    ("light", finish(0.4, 0.9)),
+    ("bare-wood", finish(0.6, 0.9)),
+    ("medium", finish(0.65, 0.9)),
+    ("dark", finish(0.85, 0.9)),
+    ("black", finish(0.95, 0.9)),
+    ("bright-metal", finish(0.4, 0.25)),
+    ("aluminium-paint", finish(0.35, 0.5)),
+];
+
+const fn finish(absorptance: f64, emissivity: f64) -> Finish {
+    Finish {
+        absorptance,
+        emissivity,
+    }
+}
+
 /// A hive with its frames, layers and openings.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Hive {
@@ -167,6 +196,12 @@ pub struct Hive {
     pub vents: Vec<Vent>,
     /// Sides that touch another wintering hive and so pass no heat.
     pub shared_sides: Vec<Side>,
+    /// Sides that a hive, fence or wall stands close before: they see neither sun nor sky.
+    pub shaded_sides: Vec<Side>,
+    /// Outside of the sides.
+    pub side_finish: Finish,
+    /// Outside of the lid.
+    pub lid_finish: Finish,
 }
 
 /// Why a description is no hive. Every field is named as in [`Hive`].
@@ -252,6 +287,13 @@ impl Hive {
                     }
                 }
             }
+        }
+        for (field, finish) in [
+            ("colour", self.side_finish),
+            ("lid_colour", self.lid_finish),
+        ] {
+            within(field, finish.absorptance, 0.0, 1.0, "0 to 1")?;
+            within(field, finish.emissivity, 0.05, 1.0, "0.05 to 1")?;
         }
         let vents = self.vents.iter().map(|vent| ("vent", &vent.opening));
         let entrances = self.entrances.iter().map(|opening| ("entrance", opening));

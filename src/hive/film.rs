@@ -72,12 +72,29 @@ pub fn inside_w_m2k(orientation: Orientation, air_c: f64, surface_c: f64) -> f64
 
 /// Film on an outside surface, W/m2K: wind at the hive in m/s, radiation to surroundings at the air's temperature in degC.
 ///
-/// Radiation to a clear sky and sun are not in it: the surroundings are taken at air temperature.
+/// What sun and sky add is no part of a film: see [`sky_deficit_w_m2`].
 #[must_use]
-pub fn outside_w_m2k(wind_m_s: f64, air_c: f64) -> f64 {
-    CONVECTION_OUTSIDE_STILL_W_M2K
-        + CONVECTION_OUTSIDE_WIND_J_M3K * wind_m_s
-        + EMISSIVITY * black_radiation_w_m2k(air_c)
+pub fn outside_w_m2k(wind_m_s: f64, air_c: f64, emissivity: f64) -> f64 {
+    outside_convection_w_m2k(wind_m_s) + emissivity * black_radiation_w_m2k(air_c)
+}
+
+/// Convection outside, W/m2K: `4 + 4 v` (ISO 6946:2017 annex C).
+#[must_use]
+pub fn outside_convection_w_m2k(wind_m_s: f64) -> f64 {
+    CONVECTION_OUTSIDE_STILL_W_M2K + CONVECTION_OUTSIDE_WIND_J_M3K * wind_m_s
+}
+
+/// Heat that a black level surface at air temperature loses to the sky above what surroundings at that temperature would take, W/m2:
+/// `(1 - e) sigma T^4` under a sky of emissivity `e`.
+///
+/// ```
+/// let clear = overwinter::hive::film::sky_deficit_w_m2(0.0, 0.70);
+/// assert!((clear - 94.7).abs() < 0.1);
+/// ```
+#[must_use]
+pub fn sky_deficit_w_m2(air_c: f64, sky_emissivity: f64) -> f64 {
+    let kelvin = air_c + ZERO_C_K;
+    (1.0 - sky_emissivity) * STEFAN_BOLTZMANN_W_M2K4 * kelvin * kelvin * kelvin * kelvin
 }
 
 #[cfg(test)]

@@ -122,7 +122,8 @@ fn surface(hive: &Hive, chain: &Chain, pair: &Pair) -> SurfaceLoss {
     let limits = resistance_limits(layers, standard_inside, STANDARD_OUTSIDE_M2K_W);
     let films_m2k_w = standard_inside + STANDARD_OUTSIDE_M2K_W;
     let layers_m2k_w = limits.combined_m2k_w() - films_m2k_w;
-    let outside_m2k_w = 1.0 / film::outside_w_m2k(pair.wind_m_s, pair.outside_c);
+    let outside_m2k_w =
+        1.0 / film::outside_w_m2k(pair.wind_m_s, pair.outside_c, chain.finish.emissivity);
     let inside_m2k_w = inside_film_m2k_w(chain.orientation, pair, layers_m2k_w + outside_m2k_w);
     let total_k_w =
         inside_m2k_w / chain.inside_m2 + chain.resistance_k_w() + outside_m2k_w / chain.outside_m2;

@@ -11,6 +11,7 @@ pub mod surface;
 mod description;
 
 pub use description::{
-    Cavity, Floor, Framing, Hive, HiveError, Layer, Opening, ScreenState, Side, Vent,
+    Cavity, FINISHES, Finish, Floor, Framing, Hive, HiveError, Layer, Opening, ScreenState, Side,
+    Vent,
 };
 pub use surface::{Chain, Face, Zone};

@@ -1,7 +1,7 @@
 //! From layers to resistances (ISO 6946) and to chains of heat-storing nodes, one chain a surface.
 
-use super::description::{Floor, Hive, Layer, ScreenState, Side};
-use super::film::Orientation;
+use super::description::{Finish, Floor, Hive, Layer, ScreenState, Side};
+use super::film::{EMISSIVITY, Orientation};
 
 /// Share of the boxes' height that belongs to the upper air. Own estimate: the upper air is round and above the cluster.
 pub const UPPER_SHARE: f64 = 0.5;
@@ -30,6 +30,12 @@ pub fn standard_inside_m2k_w(orientation: Orientation) -> f64 {
         Orientation::Floor => 0.17,
     }
 }
+
+/// Finish of a chain until it is given its own: no sun.
+const BARE: Finish = Finish {
+    absorptance: 0.0,
+    emissivity: EMISSIVITY,
+};
 
 /// The upper or the lower air of the hive.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -150,6 +156,10 @@ pub struct Chain {
     pub outside_m2: f64,
     /// Touches another hive: no heat passes the outside.
     pub shared: bool,
+    /// Stands close before something: no sun, no sky.
+    pub shaded: bool,
+    /// Outside finish.
+    pub finish: Finish,
     /// From the inside surface to the first node, K/W.
     pub first_k_w: f64,
     /// From the last node to the outside surface, K/W.
@@ -219,6 +229,8 @@ impl Chain {
             inside_m2,
             outside_m2: area_at(depth_m),
             shared: false,
+            shaded: false,
+            finish: BARE,
             first_k_w: first_k_w.unwrap_or(0.0),
             last_k_w: half_k_w,
             links_w_k,
@@ -271,11 +283,15 @@ pub fn chains(hive: &Hive) -> Vec<Chain> {
             let place = (Face::Side(side), zone, Orientation::Vertical);
             let mut chain = Chain::new(place, &hive.wall, width_m * height_m, edge_m);
             chain.shared = hive.shared_sides.contains(&side);
+            chain.shaded = hive.shaded_sides.contains(&side);
+            chain.finish = hive.side_finish;
             chains.push(chain);
         }
     }
     let lid = (Face::Lid, Zone::Upper, Orientation::Lid);
-    chains.push(Chain::new(lid, &hive.lid, cavity.plan_m2(), plan_edge_m));
+    let mut chain = Chain::new(lid, &hive.lid, cavity.plan_m2(), plan_edge_m);
+    chain.finish = hive.lid_finish;
+    chains.push(chain);
     let board = match &hive.floor {
         Floor::Solid(layers) => Some((layers, 1.0)),
         Floor::Screened { state, .. } => match state {

@@ -35,7 +35,7 @@ pub struct RunReport<'a> {
 /// Cautions that every result carries.
 pub const CAUTIONS: [&str; 4] = [
     "These figures are a model's. Heft the hive and look: a colony can die of mites, disease, queen loss or wet with stores to spare.",
-    "Sun, sky and moisture in the hive are not in the balance yet: walls see the air's temperature, all vapour leaves.",
+    "Moisture in the hive is not in the balance yet: all vapour leaves, no wall or filling gets wet.",
     "Follow your apiary inspector and extension service on wintering, feeding and treatments.",
     "Lifting, stings and cold are hazards; foam boards burn: follow the maker's data and local codes.",
 ];

@@ -7,7 +7,7 @@ use sha2::{Digest, Sha256};
 
 use super::{Ensemble, Scenario, Season, SiteDescription, WeatherDescription, WeatherSource};
 use crate::ensemble::{ColonySpread, Override, OverrideValue};
-use crate::hive::{Cavity, Floor, Framing, Hive, Layer, Opening, ScreenState, Vent};
+use crate::hive::{Cavity, Finish, Floor, Framing, Hive, Layer, Opening, ScreenState, Vent};
 use crate::material::Material;
 use crate::weather::column_unit::ColumnUnit;
 use crate::weather::layout::{ColumnMap, MappedColumn};
@@ -81,12 +81,16 @@ impl Canonical {
             utc_offset_h,
             shelter,
             shelter_words: _,
+            snow,
         } = site;
         self.number("latitude", *latitude_deg);
         self.maybe("longitude", *longitude_deg);
         self.maybe("elevation", *elevation_m);
         self.maybe("utc_offset", *utc_offset_h);
         self.number("shelter", *shelter);
+        for day in snow.iter().flatten() {
+            self.word("snow", day);
+        }
     }
 
     fn weather(&mut self, weather: &WeatherDescription, folder: Option<&Path>) {
@@ -180,6 +184,9 @@ impl Canonical {
             entrances,
             vents,
             shared_sides,
+            shaded_sides,
+            side_finish,
+            lid_finish,
         } = hive;
         let Cavity {
             width_m,
@@ -216,6 +223,17 @@ impl Canonical {
         }
         for side in shared_sides {
             self.number("shared", side.turn_deg());
+        }
+        for side in shaded_sides {
+            self.number("shaded", side.turn_deg());
+        }
+        for (key, finish) in [("sides", side_finish), ("lid", lid_finish)] {
+            let Finish {
+                absorptance,
+                emissivity,
+            } = finish;
+            self.number(key, *absorptance);
+            self.number("emissivity", *emissivity);
         }
     }
 

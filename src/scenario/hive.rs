@@ -5,7 +5,8 @@ use super::field::Field;
 use super::layer::{floor, layers};
 use super::site::degrees;
 use super::table::Table;
-use crate::hive::{Cavity, Hive, Opening, Side, Vent};
+use crate::hive::film::EMISSIVITY;
+use crate::hive::{Cavity, FINISHES, Finish, Hive, Opening, Side, Vent};
 use crate::material::Catalogue;
 use crate::units::Dimension;
 
@@ -32,6 +33,16 @@ const SHARED: [(&str, Side); 3] = [
     ("back", Side::Back),
 ];
 
+/// Sides that something can stand close before.
+const SHADED: [(&str, Side); 4] = [
+    ("left", Side::Left),
+    ("right", Side::Right),
+    ("back", Side::Back),
+    ("front", Side::Front),
+];
+/// Colour of sides and lid when the scenario gives none.
+const COLOUR: &str = "bare-wood";
+
 pub(super) fn hive(
     field: &Field<'_>,
     catalogue: &Catalogue,
@@ -50,6 +61,9 @@ pub(super) fn hive(
         "vents",
         "faces",
         "shared_sides",
+        "shaded_sides",
+        "colour",
+        "lid_colour",
     ];
     let table = field.table(&keys, "[hive]")?;
     let name = table
@@ -103,10 +117,28 @@ pub(super) fn hive(
         )?,
         entrances: entrances(&table)?,
         vents: vents(&table)?,
-        shared_sides: shared_sides(&table)?,
+        shared_sides: sides(&table, "shared_sides", &SHARED)?,
+        shaded_sides: sides(&table, "shaded_sides", &SHADED)?,
+        side_finish: finish(&table, "colour")?,
+        lid_finish: finish(&table, "lid_colour")?,
     };
     hive.validate().map_err(|e| field.error(e.into()))?;
     Ok(hive)
+}
+
+/// A colour by name, or the share of the sun's radiation that it absorbs.
+fn finish(table: &Table<'_>, key: &str) -> Result<Finish, ScenarioError> {
+    let Some(field) = table.get(key) else {
+        let bare = FINISHES.iter().find(|(name, _)| *name == COLOUR);
+        return Ok(bare.map_or(FINISHES[0].1, |(_, finish)| *finish));
+    };
+    if field.is_number() {
+        return Ok(Finish {
+            absorptance: field.number_within(0.0, 1.0)?,
+            emissivity: EMISSIVITY,
+        });
+    }
+    field.choice(&FINISHES)
 }
 
 fn whole_u32(field: &Field<'_>, low: u32, high: u32) -> Result<u32, ScenarioError> {
@@ -230,15 +262,19 @@ fn opening(table: &Table<'_>) -> Result<Opening, ScenarioError> {
     })
 }
 
-fn shared_sides(table: &Table<'_>) -> Result<Vec<Side>, ScenarioError> {
+fn sides(
+    table: &Table<'_>,
+    key: &str,
+    choices: &[(&'static str, Side)],
+) -> Result<Vec<Side>, ScenarioError> {
     let mut sides = Vec::new();
     for field in table
-        .get("shared_sides")
+        .get(key)
         .map(|field| field.list("[\"left\"]"))
         .transpose()?
         .unwrap_or_default()
     {
-        let side = field.choice(&SHARED)?;
+        let side = field.choice(choices)?;
         if sides.contains(&side) {
             return Err(field.error(Problem::Together(format!(
                 "{} is given twice",

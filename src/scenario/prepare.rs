@@ -6,8 +6,8 @@ use super::{Scenario, WeatherDescription, WeatherSource};
 use crate::ensemble::Plan;
 use crate::season::Forcing;
 use crate::weather::gaps::Repairs;
-use crate::weather::pressure::standard_pressure_pa;
 use crate::weather::resampling::{Blocks, ResamplingError, resample_winters, warm_winter};
+use crate::weather::sun::SunError;
 use crate::weather::{
     self, Place, ReadOptions, Record, Season, Variable, WeatherError, Winter, sample,
 };
@@ -48,6 +48,9 @@ pub enum PrepareError {
         /// Why not.
         problem: ResamplingError,
     },
+    /// The sun cannot be placed.
+    #[error(transparent)]
+    Sun(#[from] SunError),
 }
 
 impl Scenario {
@@ -97,15 +100,20 @@ impl Scenario {
         let winters = self.changed(&cut.winters)?;
         let mut site = self.site.site();
         site.elevation_m = site.elevation_m.or(record.place.elevation_m);
-        let pressure_pa = site.elevation_m.map(standard_pressure_pa);
-        let forcing = |winter: &Winter| Forcing::new(winter, site.latitude_deg, pressure_pa);
+        site.longitude_deg = site.longitude_deg.or(record.place.longitude);
+        site.utc_offset_h = site.utc_offset_h.or(record.place.utc_offset_h);
+        let faces_deg = self.hive.faces_deg;
+        let forcings = winters
+            .iter()
+            .map(|winter| Forcing::new(winter, &site, faces_deg));
+        let forcings = forcings.collect::<Result<Vec<_>, _>>()?;
         Ok(Prepared {
             plan: Plan {
                 hive: self.hive.clone(),
                 site,
                 colony: self.colony,
                 overrides: self.overrides.clone(),
-                winters: winters.iter().map(forcing).collect(),
+                winters: forcings,
                 members: self.ensemble.members,
                 seed: self.ensemble.seed,
             },
@@ -146,21 +154,41 @@ impl Scenario {
     }
 }
 
-/// Notes on the winters recorded and on what was made of them.
 fn notes(record: &Record, winters: &[Winter], weather: &WeatherDescription) -> Vec<String> {
     let mut notes = made(winters, weather);
-    let without_wind = winters.iter().filter(|winter| winter.wind_m_s.is_none());
-    let without_wind: Vec<&str> = without_wind.map(|winter| winter.label.as_str()).collect();
-    if !without_wind.is_empty() {
-        let hence = match weather.resample {
-            Some(_) => ", and hence in no resampled one",
-            None => "",
-        };
-        notes.push(format!(
-            "no usable wind in {}{hence}: run in still air, which spares heat",
-            listed(&without_wind, winters.len())
-        ));
-    }
+    let hence = match weather.resample {
+        Some(_) => ", and hence in no resampled one",
+        None => "",
+    };
+    let mut lacks = |what: &str, meaning: &str, lacking: fn(&Winter) -> bool| {
+        let labels: Vec<&str> = winters
+            .iter()
+            .filter(|winter| lacking(winter))
+            .map(|w| w.label.as_str())
+            .collect();
+        if !labels.is_empty() {
+            notes.push(format!(
+                "no usable {what} in {}{hence}: {meaning}",
+                listed(&labels, winters.len())
+            ));
+        }
+    };
+    lacks("wind", "run in still air, which spares heat", |winter| {
+        winter.wind_m_s.is_none()
+    });
+    lacks("radiation nor cloud", "run without sun", |winter| {
+        sun_of(winter).is_none()
+    });
+    lacks(
+        "radiation",
+        "the sun is taken from the cloud, right in the mean and a third off in an hour",
+        |winter| sun_of(winter) == Some("cloud"),
+    );
+    lacks(
+        "cloud",
+        "the sky counts as warm as the air, which spares heat on clear nights",
+        |winter| winter.cloud.is_none(),
+    );
     if record.typical {
         notes.push(
             "a typical year is one smoothed winter, no record of years: it says nothing of hard winters"
@@ -227,6 +255,15 @@ fn made(winters: &[Winter], weather: &WeatherDescription) -> Vec<String> {
         ));
     }
     notes
+}
+
+/// What a winter's sun is taken from.
+fn sun_of(winter: &Winter) -> Option<&'static str> {
+    let beam = winter.direct_normal_w_m2.is_some() && winter.diffuse_w_m2.is_some();
+    if beam || winter.global_w_m2.is_some() {
+        return Some("radiation");
+    }
+    winter.cloud.is_some().then_some("cloud")
 }
 
 fn listed(labels: &[&str], of: usize) -> String {

@@ -2,6 +2,7 @@
 
 use super::error::ScenarioError;
 use super::field::Field;
+use super::season::{MonthDay, day};
 use crate::season::Site;
 use crate::units::Dimension;
 
@@ -21,6 +22,8 @@ pub struct SiteDescription {
     pub elevation_m: Option<f64>,
     /// Hours of local standard time ahead of UTC, -12 to 14; when not given, weather files or the longitude tell.
     pub utc_offset_h: Option<f64>,
+    /// First and last day of snow on the ground, which throws the sun back; none without snow.
+    pub snow: Option<[MonthDay; 2]>,
     /// Wind at the hive as a share of the wind at its height in the open, 0 to 1.
     pub shelter: f64,
     /// The shelter as its keeper wrote it: "hedge", "0.35".
@@ -33,7 +36,10 @@ impl SiteDescription {
     pub fn site(&self) -> Site {
         Site {
             latitude_deg: self.latitude_deg,
+            longitude_deg: self.longitude_deg,
+            utc_offset_h: self.utc_offset_h,
             elevation_m: self.elevation_m,
+            snow: self.snow.map(|days| days.map(|day| (day.month, day.day))),
             shelter: self.shelter,
         }
     }
@@ -47,6 +53,7 @@ pub(super) fn site(field: &Field<'_>) -> Result<SiteDescription, ScenarioError> 
         "elevation",
         "utc_offset",
         "shelter",
+        "snow",
     ];
     let table = field.table(&keys, "[site]")?;
     let latitude = table.require("latitude", "latitude = 47.2")?;
@@ -79,7 +86,17 @@ pub(super) fn site(field: &Field<'_>) -> Result<SiteDescription, ScenarioError> 
             .map(|seconds| seconds / 3600.0),
         shelter,
         shelter_words,
+        snow: table.get("snow").map(|field| snow(&field)).transpose()?,
     })
+}
+
+/// First and last day of snow on the ground.
+fn snow(field: &Field<'_>) -> Result<[MonthDay; 2], ScenarioError> {
+    let days = field.list("[\"1 December\", \"20 March\"]")?;
+    match days.as_slice() {
+        [first, last] => Ok([day(first)?, day(last)?]),
+        _ => Err(field.not_allowed("two days: the first and the last of snow on the ground, as [\"1 December\", \"20 March\"]")),
+    }
 }
 
 fn longitude_deg(field: &Field<'_>) -> Result<f64, ScenarioError> {

@@ -4,7 +4,7 @@ use super::walls::{Films, Walls};
 use crate::colony::Cluster;
 use crate::colony::metabolism::{Metabolism, Slope, smooth_step, vapour_share};
 use crate::hive::airflow::{AirState, Airflow, Openings, airflow};
-use crate::hive::{Hive, surface};
+use crate::hive::{Face, Hive, Side, surface};
 use crate::parameter::Parameters;
 use crate::weather::wind::{OPEN_GROUND_ROUGHNESS_M, wind_factor};
 
@@ -13,8 +13,14 @@ use crate::weather::wind::{OPEN_GROUND_ROUGHNESS_M, wind_factor};
 pub struct Site {
     /// Latitude, degrees north.
     pub latitude_deg: f64,
+    /// Longitude, degrees east; without it, the middle of the clock's zone.
+    pub longitude_deg: Option<f64>,
+    /// Hours of local standard time ahead of UTC; without it, those of the longitude.
+    pub utc_offset_h: Option<f64>,
     /// Elevation, m.
     pub elevation_m: Option<f64>,
+    /// First and last day of snow on the ground, month and day.
+    pub snow: Option<[(i8, i8); 2]>,
     /// Wind at the hive as a share of the wind at its height in the open, 0 to 1.
     pub shelter: f64,
 }
@@ -28,7 +34,20 @@ pub struct Weather {
     pub wind_m_s: f64,
     /// Air pressure, Pa.
     pub pressure_pa: f64,
+    /// Sun on each face, W/m2, in the order of [`SUNNY`].
+    pub sun_w_m2: [f64; SUNNY.len()],
+    /// What a black level surface loses to the sky beyond surroundings at air temperature, W/m2.
+    pub sky_w_m2: f64,
 }
+
+/// Faces that the sun can reach.
+pub const SUNNY: [Face; 5] = [
+    Face::Side(Side::Front),
+    Face::Side(Side::Right),
+    Face::Side(Side::Back),
+    Face::Side(Side::Left),
+    Face::Lid,
+];
 
 impl Weather {
     /// On the straight line from `self` to `next`, at a share of the way.
@@ -39,6 +58,8 @@ impl Weather {
             outside_c: mix(self.outside_c, next.outside_c),
             wind_m_s: mix(self.wind_m_s, next.wind_m_s),
             pressure_pa: mix(self.pressure_pa, next.pressure_pa),
+            sun_w_m2: std::array::from_fn(|face| mix(self.sun_w_m2[face], next.sun_w_m2[face])),
+            sky_w_m2: mix(self.sky_w_m2, next.sky_w_m2),
         }
     }
 }

@@ -1,20 +1,32 @@
 //! What a winter asks of a hive, hour by hour: made once for all members that share the winter.
 
-use super::balance::Weather;
+use super::balance::{SUNNY, Site, Weather};
+use crate::hive::Face;
 use crate::hive::airflow::STANDARD_PRESSURE_PA;
+use crate::hive::film::sky_deficit_w_m2;
 use crate::weather::Winter;
-use jiff::civil::DateTime;
+use crate::weather::humidity::dew_point_c;
+use crate::weather::pressure::standard_pressure_pa;
+use crate::weather::radiation::{self, Split, global_from_cloud_w_m2, split_global};
+use crate::weather::sky::sky_emissivity;
+use crate::weather::sun::{Observer, SunError, SunPosition, hourly_sun};
+use jiff::civil::{Date, DateTime};
+
+/// Share of the sun's radiation that bare ground and grass throw back (WMO and textbooks, from memory: 0.15 to 0.25).
+pub const GROUND_ALBEDO: f64 = 0.2;
+/// The same of snow (from memory: 0.8 fresh, 0.5 old).
+pub const SNOW_ALBEDO: f64 = 0.65;
+/// Relative humidity that stands for a dew point the record does not have, in the sky's emissivity only (own estimate).
+const HUMIDITY_UNKNOWN: f64 = 0.8;
 
 /// The weather of one winter at hourly instants, ready for the solver. Between instants it runs straight.
-///
-/// Sun, sky and moisture are no part of it yet: the surroundings of the hive are at air temperature.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Forcing {
     /// Label of the winter.
     pub label: String,
     /// Local standard time of the first instant, a midnight.
     pub start: DateTime,
-    /// Outside air, wind at the station and pressure at each instant; 24 a day and one more.
+    /// Outside air, wind at the station, pressure, sun and sky at each instant; 24 a day and one more.
     pub instants: Vec<Weather>,
     /// Whether the sun is up, at each instant.
     pub daylight: Vec<bool>,
@@ -23,41 +35,131 @@ pub struct Forcing {
 }
 
 impl Forcing {
-    /// From a complete winter at a latitude in degrees; `pressure_pa` is used when the winter has none.
+    /// From a complete winter at a site, for a hive whose front faces a compass bearing in degrees.
     ///
-    /// A winter without wind is run in still air, which its account says.
-    #[must_use]
-    pub fn new(winter: &Winter, latitude_deg: f64, pressure_pa: Option<f64>) -> Self {
-        let value = |series: &Option<Vec<f64>>, hour: usize| series.as_ref().map(|all| all[hour]);
-        let instants = (0..winter.temperature_c.len())
-            .map(|hour| Weather {
-                outside_c: winter.temperature_c[hour],
-                wind_m_s: value(&winter.wind_m_s, hour).unwrap_or(0.0),
-                pressure_pa: value(&winter.pressure_pa, hour)
-                    .or(pressure_pa)
-                    .unwrap_or(STANDARD_PRESSURE_PA),
-            })
-            .collect::<Vec<_>>();
-        let first_day = first_day(winter.start);
-        let daylight = (0..instants.len())
+    /// Radiation is taken as beam and diffuse when the winter has both, else as global, else from the cloud; without any of them
+    /// there is no sun. Without cloud the sky counts as warm as the air. A winter without wind is run in still air. Pressure
+    /// that is not recorded is that of the elevation.
+    ///
+    /// # Errors
+    /// [`SunError`] when latitude, longitude, elevation or clock of the site are out of range.
+    pub fn new(winter: &Winter, site: &Site, faces_deg: f64) -> Result<Self, SunError> {
+        let hours = winter.temperature_c.len();
+        let suns = hourly_sun(winter.start, hours, &observer(site))?;
+        let pressure_pa = site
+            .elevation_m
+            .map_or(STANDARD_PRESSURE_PA, standard_pressure_pa);
+        let faces = SUNNY.map(|face| plane(face, faces_deg));
+        let instants = (0..hours)
             .map(|hour| {
-                let day = first_day + (hour / 24) as f64;
-                sun_is_up(day, (hour % 24) as f64, latitude_deg)
+                let outside_c = winter.temperature_c[hour];
+                let sun = &suns[hour];
+                let albedo = albedo(site, winter.start, hour);
+                let sun_w_m2 = split(winter, hour, sun).map_or([0.0; SUNNY.len()], |split| {
+                    faces.map(|face| face.irradiance(&split, sun, albedo).total_w_m2())
+                });
+                Weather {
+                    outside_c,
+                    wind_m_s: value(&winter.wind_m_s, hour).unwrap_or(0.0),
+                    pressure_pa: value(&winter.pressure_pa, hour).unwrap_or(pressure_pa),
+                    sun_w_m2,
+                    sky_w_m2: sky_w_m2(winter, hour),
+                }
             })
             .collect();
-        Self {
+        Ok(Self {
             label: winter.label.clone(),
             start: winter.start,
             instants,
-            daylight,
-            first_day,
-        }
+            daylight: suns.iter().map(|sun| sun.cos_zenith() > 0.0).collect(),
+            first_day: first_day(winter.start),
+        })
     }
 
     /// Whole days.
     #[must_use]
     pub fn days(&self) -> usize {
         self.instants.len().saturating_sub(1) / 24
+    }
+}
+
+fn value(series: &Option<Vec<f64>>, hour: usize) -> Option<f64> {
+    series.as_ref().map(|all| all[hour])
+}
+
+/// The point on the ground: a longitude or clock that is not known is taken from the other.
+fn observer(site: &Site) -> Observer {
+    let utc_offset_h = site
+        .utc_offset_h
+        .or(site.longitude_deg.map(|degrees| (degrees / 15.0).round()))
+        .unwrap_or(0.0);
+    Observer {
+        latitude_deg: site.latitude_deg,
+        longitude_deg: site
+            .longitude_deg
+            .unwrap_or((15.0 * utc_offset_h).clamp(-180.0, 180.0)),
+        elevation_m: site.elevation_m.unwrap_or(0.0),
+        utc_offset_h,
+    }
+}
+
+fn plane(face: Face, faces_deg: f64) -> radiation::Face {
+    match face {
+        Face::Side(side) => radiation::Face {
+            tilt_deg: 90.0,
+            azimuth_deg: (faces_deg + side.turn_deg()).rem_euclid(360.0),
+        },
+        Face::Lid | Face::Floor => radiation::Face {
+            tilt_deg: 0.0,
+            azimuth_deg: 0.0,
+        },
+    }
+}
+
+fn split(winter: &Winter, hour: usize, sun: &SunPosition) -> Option<Split> {
+    let global = value(&winter.global_w_m2, hour);
+    let beam = value(&winter.direct_normal_w_m2, hour).zip(value(&winter.diffuse_w_m2, hour));
+    if let Some((direct_normal_w_m2, diffuse_w_m2)) = beam {
+        let level = direct_normal_w_m2 * sun.cos_zenith().max(0.0) + diffuse_w_m2;
+        return Some(Split {
+            global_w_m2: global.unwrap_or(level),
+            diffuse_w_m2,
+            direct_normal_w_m2,
+        });
+    }
+    let from_cloud = || {
+        let cloud = value(&winter.cloud, hour)?;
+        Some(global_from_cloud_w_m2(sun.cos_zenith(), cloud))
+    };
+    Some(split_global(global.or_else(from_cloud)?, sun))
+}
+
+fn sky_w_m2(winter: &Winter, hour: usize) -> f64 {
+    let Some(cloud) = value(&winter.cloud, hour) else {
+        return 0.0;
+    };
+    let outside_c = winter.temperature_c[hour];
+    let dew_c = value(&winter.dew_point_c, hour)
+        .unwrap_or_else(|| dew_point_c(outside_c, HUMIDITY_UNKNOWN));
+    sky_deficit_w_m2(outside_c, sky_emissivity(dew_c, cloud))
+}
+
+fn albedo(site: &Site, start: DateTime, hour: usize) -> f64 {
+    let days = i64::try_from(hour / 24).unwrap_or(0);
+    let date = start.date().saturating_add(jiff::Span::new().days(days));
+    match site.snow {
+        Some([first, last]) if lies_within(date, first, last) => SNOW_ALBEDO,
+        _ => GROUND_ALBEDO,
+    }
+}
+
+/// Whether a date lies from one day of the year to another, both counted in, through new year where the second comes first.
+fn lies_within(date: Date, first: (i8, i8), last: (i8, i8)) -> bool {
+    let day = (date.month(), date.day());
+    if first <= last {
+        first <= day && day <= last
+    } else {
+        first <= day || day <= last
     }
 }
 
@@ -72,24 +174,39 @@ fn first_day(start: DateTime) -> f64 {
     }
 }
 
-/// Whether the sun's centre is above the horizon at an hour of standard time taken as solar time.
-///
-/// Declination of Cooper 1969, `23.45 deg sin(360 (284 + n) / 365)`: within 1.5 deg, so sunrise within a quarter of an hour and
-/// the clock within half an hour of the sun's; flight hours near noon do not feel it.
-fn sun_is_up(day: f64, solar_hour: f64, latitude_deg: f64) -> bool {
-    let declination =
-        23.45_f64.to_radians() * libm::sin((284.0 + day) / 365.0 * std::f64::consts::TAU);
-    let hour_angle = ((solar_hour - 12.0) * 15.0).to_radians();
-    let latitude = latitude_deg.to_radians();
-    libm::sin(latitude) * libm::sin(declination)
-        + libm::cos(latitude) * libm::cos(declination) * libm::cos(hour_angle)
-        > 0.0
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use jiff::civil::date;
+
+    const SITE: Site = Site {
+        latitude_deg: 47.0,
+        longitude_deg: Some(-94.0),
+        utc_offset_h: Some(-6.0),
+        elevation_m: Some(350.0),
+        snow: Some([(12, 1), (3, 20)]),
+        shelter: 0.35,
+    };
+
+    /// Two clear January days at 47 N, in the plain layout.
+    fn clear_january() -> Winter {
+        let mut text = String::from("time,temperature_c,dew_point_c,cloud_fraction\n");
+        for day in 10..=12 {
+            for hour in 0..24_i32 {
+                // A sensor that never moves would be taken for stuck.
+                let outside_c = -15.0 - 0.1 * f64::from(hour % 5);
+                text.push_str(&format!("2020-01-{day}T{hour:02}:00,{outside_c},-19,0\n"));
+            }
+        }
+        let options = crate::weather::ReadOptions::default();
+        let record =
+            crate::weather::read_bytes("case.csv", text.as_bytes(), &options).expect("a record");
+        let season = crate::weather::Season {
+            start: (1, 10),
+            end: (1, 12),
+        };
+        record.winters(season).expect("winters").winters.remove(0)
+    }
 
     #[test]
     fn days_run_through_new_year_without_a_jump() {
@@ -99,15 +216,52 @@ mod tests {
     }
 
     #[test]
-    fn midwinter_days_at_48_north_are_near_eight_hours_long() {
-        let hours = (0..24)
-            .filter(|hour| sun_is_up(-9.0, f64::from(*hour), 48.0))
-            .count();
-        assert!((7..=9).contains(&hours), "{hours}");
+    fn the_january_sun_stands_on_the_south_front_and_hardly_on_the_north_back() {
+        let forcing = Forcing::new(&clear_january(), &SITE, 180.0).expect("a forcing");
+        let noon = &forcing.instants[12];
+        let [front, right, back, left, lid] = noon.sun_w_m2;
+        assert!(front > 500.0 && front < 1100.0, "{front}");
+        assert!(back < 0.35 * front && right < front && left < front);
+        assert!(lid > back && lid < front);
+        assert!(forcing.instants[0].sun_w_m2.iter().all(|sun| *sun == 0.0));
+        assert_eq!(
+            forcing.daylight.iter().take(24).filter(|up| **up).count(),
+            8
+        );
     }
 
     #[test]
-    fn the_polar_night_has_no_daylight() {
-        assert!((0..24).all(|hour| !sun_is_up(-9.0, f64::from(hour), 72.0)));
+    fn the_morning_sun_stands_on_the_side_to_the_east() {
+        let forcing = Forcing::new(&clear_january(), &SITE, 180.0).expect("a forcing");
+        // Facing south, the right side, seen from behind, looks west.
+        let [_, right, _, left, _] = forcing.instants[9].sun_w_m2;
+        assert!(left > 2.0 * right, "{left} {right}");
+    }
+
+    #[test]
+    fn a_clear_cold_sky_draws_heat_and_an_unknown_one_does_not() {
+        let mut winter = clear_january();
+        let clear = Forcing::new(&winter, &SITE, 180.0)
+            .expect("a forcing")
+            .instants[0]
+            .sky_w_m2;
+        assert!((80.0..110.0).contains(&clear), "{clear}");
+        winter.cloud = None;
+        let unknown = &Forcing::new(&winter, &SITE, 180.0)
+            .expect("a forcing")
+            .instants[12];
+        assert_eq!((unknown.sky_w_m2, unknown.sun_w_m2), (0.0, [0.0; 5]));
+    }
+
+    #[test]
+    fn snow_lies_from_its_first_day_to_its_last() {
+        let on = |month, day| {
+            let start = date(2020, month, day).at(0, 0, 0, 0);
+            albedo(&SITE, start, 0)
+        };
+        assert_eq!(on(11, 30), GROUND_ALBEDO);
+        assert_eq!(on(12, 1), SNOW_ALBEDO);
+        assert_eq!(on(3, 20), SNOW_ALBEDO);
+        assert_eq!(on(3, 21), GROUND_ALBEDO);
     }
 }

@@ -6,7 +6,7 @@ use serde::Serialize;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Path {
-    /// Outside of the front.
+    /// Outside of the front, net of the sun that it takes up; so all faces.
     Front,
     /// Outside of the right side.
     Right,
@@ -69,6 +69,9 @@ pub struct Ledger {
     /// Stored in bees, air, combs, walls, lid and floor; negative when they have cooled. Honey eaten and bees lost take what
     /// they hold with them: storage counts changes of temperature only.
     pub stored_j: f64,
+    /// What sun less cold sky put into the outsides of the hive, beyond air at its temperature: a part of the faces' paths, which
+    /// are net of it. Most of it leaves again at once.
+    pub sun_and_sky_j: f64,
     /// Lost, in the order of [`Path::ALL`].
     pub paths_j: [f64; Path::ALL.len()],
 }

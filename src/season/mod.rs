@@ -11,7 +11,7 @@ mod solver;
 mod trace;
 mod walls;
 
-pub use balance::{Balance, Site, State, Weather};
+pub use balance::{Balance, SUNNY, Site, State, Weather};
 pub use forcing::Forcing;
 pub use ledger::{Ledger, Path};
 pub use run::{Advance, DayRecord, Member, Outcome, SeasonError, Watch, run, run_with};

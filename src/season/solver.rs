@@ -366,7 +366,7 @@ mod tests {
     use super::*;
     use crate::colony::Cluster;
     use crate::hive::film::Orientation;
-    use crate::hive::{Cavity, Chain, Face, Floor, Hive, Layer, Side, Zone};
+    use crate::hive::{Cavity, Chain, FINISHES, Face, Floor, Hive, Layer, Side, Zone};
     use crate::parameter::Parameters;
     use crate::season::Site;
     use crate::season::walls::Walls;
@@ -374,6 +374,7 @@ mod tests {
 
     /// A chain that touches no inside air and meets the outside through `last_k_w` alone, its film being a million m2.
     fn loose_chain(links_w_k: Vec<f64>, capacity_j_k: Vec<f64>, last_k_w: f64) -> Chain {
+        let finish = FINISHES[0].1;
         Chain {
             face: Face::Side(Side::Front),
             zone: Zone::Upper,
@@ -381,6 +382,8 @@ mod tests {
             inside_m2: 0.0,
             outside_m2: 1e9,
             shared: false,
+            shaded: false,
+            finish,
             first_k_w: 1.0,
             last_k_w,
             links_w_k,
@@ -409,10 +412,16 @@ mod tests {
             entrances: vec![],
             vents: vec![],
             shared_sides: vec![],
+            shaded_sides: vec![],
+            side_finish: FINISHES[0].1,
+            lid_finish: FINISHES[0].1,
         };
         let site = Site {
             latitude_deg: 45.0,
+            longitude_deg: None,
+            utc_offset_h: None,
             elevation_m: None,
+            snow: None,
             shelter: 0.35,
         };
         let p = Parameters::default();
@@ -438,6 +447,7 @@ mod tests {
             outside_c: outside_c(f64::from(step) * step_s),
             wind_m_s: 2.0,
             pressure_pa: 101_325.0,
+            ..Weather::default()
         };
         for step in 0..steps {
             let ends = (&weather(step), &weather(step + 1));

@@ -1,6 +1,6 @@
 //! All wall chains of a hive in flat arrays, and their elimination by the tridiagonal (Thomas) method.
 
-use super::balance::Weather;
+use super::balance::{SUNNY, Weather};
 use super::ledger::{Ledger, Path};
 use crate::hive::film::{self, Orientation};
 use crate::hive::{Chain, Face, Side, Zone};
@@ -17,6 +17,11 @@ struct Ends {
     first_k_w: f64,
     last_k_w: f64,
     shared: bool,
+    emissivity: f64,
+    /// Number of its face in [`SUNNY`] and absorptance; none where no sun comes.
+    sun: Option<(usize, f64)>,
+    /// Share of the sky in its view, times emissivity.
+    sky: f64,
     nodes: Range<usize>,
 }
 
@@ -36,6 +41,8 @@ pub(crate) struct Films {
     inside_w_k: Vec<f64>,
     /// From the last node to the outside air.
     outside_w_k: Vec<f64>,
+    /// How far sun and sky lift the temperature that the outside seems to have, K: sol-air less air.
+    lift_k: Vec<f64>,
 }
 
 /// What the eliminated chains do to one zone's air: heat from air to walls is `w_k * air - w`.
@@ -75,6 +82,12 @@ impl Walls {
                 first_k_w: chain.first_k_w,
                 last_k_w: chain.last_k_w,
                 shared: chain.shared,
+                emissivity: chain.finish.emissivity,
+                sun: SUNNY
+                    .iter()
+                    .position(|face| *face == chain.face && !chain.shaded)
+                    .map(|face| (face, chain.finish.absorptance)),
+                sky: chain.finish.emissivity * sky_share(chain),
                 nodes: first..walls.capacity_j_k.len(),
             });
         }
@@ -105,17 +118,29 @@ impl Walls {
         }));
     }
 
-    /// Outside films from the weather; a shared side has none.
+    /// Outside films and sol-air lifts from the weather at the hive; a shared side has neither.
     pub(crate) fn outside_films(&self, weather: &Weather, films: &mut Films) {
-        let film = film::outside_w_m2k(weather.wind_m_s, weather.outside_c);
+        let convection = film::outside_convection_w_m2k(weather.wind_m_s);
+        let radiation = film::black_radiation_w_m2k(weather.outside_c);
         films.outside_w_k.clear();
-        films.outside_w_k.extend(self.ends.iter().map(|end| {
+        films.lift_k.clear();
+        for end in &self.ends {
             if end.shared {
-                0.0
-            } else {
-                1.0 / (end.last_k_w + 1.0 / (film * end.outside_m2))
+                films.outside_w_k.push(0.0);
+                films.lift_k.push(0.0);
+                continue;
             }
-        }));
+            let film = convection + end.emissivity * radiation;
+            let sun_w_m2 = end.sun.map_or(0.0, |(face, absorptance)| {
+                absorptance * weather.sun_w_m2[face]
+            });
+            films
+                .outside_w_k
+                .push(1.0 / (end.last_k_w + 1.0 / (film * end.outside_m2)));
+            films
+                .lift_k
+                .push((sun_w_m2 - end.sky * weather.sky_w_m2) / film);
+        }
     }
 
     /// Eliminates all chains for a step of `step_s` from `base_c`: what is left is their pull on upper and lower air.
@@ -135,7 +160,7 @@ impl Walls {
             let outside_w_k = films.outside_w_k[number];
             // From the outermost node inward; `towards` is what the node outside of this one pulls with.
             let mut towards_w_k = outside_w_k;
-            let mut towards_w = outside_w_k * outside_c;
+            let mut towards_w = outside_w_k * (outside_c + films.lift_k[number]);
             for node in end.nodes.clone().rev() {
                 let storage_w_k = self.capacity_j_k[node] / step_s;
                 let inward_w_k = if node == end.nodes.start {
@@ -182,7 +207,7 @@ impl Walls {
         }
     }
 
-    /// Books heat lost at the outside over `seconds` and returns the change of heat stored between two states, J.
+    /// Books heat lost at the outside over `seconds`, net of sun and sky, by face.
     pub(crate) fn book_losses(
         &self,
         nodes_c: &[f64],
@@ -192,8 +217,10 @@ impl Walls {
         ledger: &mut Ledger,
     ) {
         for (number, end) in self.ends.iter().enumerate() {
-            let lost_w = films.outside_w_k[number] * (nodes_c[end.nodes.end - 1] - outside_c);
+            let (outside_w_k, lift_k) = (films.outside_w_k[number], films.lift_k[number]);
+            let lost_w = outside_w_k * (nodes_c[end.nodes.end - 1] - outside_c - lift_k);
             ledger.lose(end.path, lost_w * seconds);
+            ledger.sun_and_sky_j += outside_w_k * lift_k * seconds;
         }
     }
 
@@ -225,7 +252,8 @@ impl Walls {
             *pull_w += inflow_w;
             for node in end.nodes.clone() {
                 let outflow_w = if node + 1 == end.nodes.end {
-                    films.outside_w_k[number] * (nodes_c[node] - outside_c)
+                    let sol_air_c = outside_c + films.lift_k[number];
+                    films.outside_w_k[number] * (nodes_c[node] - sol_air_c)
                 } else {
                     self.link_w_k[node] * (nodes_c[node] - nodes_c[node + 1])
                 };
@@ -234,6 +262,16 @@ impl Walls {
             }
         }
         (upper_w, lower_w)
+    }
+}
+
+/// Share of the sky in a chain's view: half for a wall, none for a floor or before a wall.
+fn sky_share(chain: &Chain) -> f64 {
+    match chain.orientation {
+        _ if chain.shaded => 0.0,
+        Orientation::Vertical => 0.5,
+        Orientation::Lid => 1.0,
+        Orientation::Floor => 0.0,
     }
 }
 

@@ -2,7 +2,7 @@
 #![allow(dead_code, reason = "each test file uses its part")]
 
 use overwinter::colony::{Cluster, Colony};
-use overwinter::hive::{Cavity, Floor, Hive, Layer, Opening};
+use overwinter::hive::{Cavity, Finish, Floor, Hive, Layer, Opening};
 use overwinter::material;
 use overwinter::parameter::Parameters;
 use overwinter::season::{Balance, Forcing, Ledger, Member, Site, Solver, State, Weather};
@@ -13,6 +13,12 @@ pub fn layer(name: &str, thickness_m: f64) -> Layer {
         thickness_m,
     )
 }
+
+/// Takes up no sun, radiates as paint does.
+pub const NO_SUN: Finish = Finish {
+    absorptance: 0.0,
+    emissivity: 0.9,
+};
 
 /// Two ten-frame boxes of 19 mm softwood with a 200 mm by 15 mm entrance.
 pub fn thin_hive() -> Hive {
@@ -36,6 +42,9 @@ pub fn thin_hive() -> Hive {
         }],
         vents: vec![],
         shared_sides: vec![],
+        shaded_sides: vec![],
+        side_finish: NO_SUN,
+        lid_finish: NO_SUN,
     }
 }
 
@@ -52,6 +61,9 @@ pub fn foam_hive() -> Hive {
 
 pub const SITE: Site = Site {
     latitude_deg: 48.0,
+    longitude_deg: Some(-94.0),
+    utc_offset_h: Some(-6.0),
+    snow: None,
     elevation_m: Some(350.0),
     shelter: 0.35,
 };
@@ -70,6 +82,7 @@ pub fn steady(
         outside_c,
         wind_m_s,
         pressure_pa: 101_325.0,
+        ..Weather::default()
     };
     let mut state = balance.start(outside_c);
     let mut solver = Solver::default();
@@ -87,7 +100,8 @@ pub fn steady(
     (balance, state)
 }
 
-/// A winter of sums of sines: seasons, days, passing weather of 4 to 17 days, cold snaps to about -32 degC, wind to 9 m/s.
+/// A winter of sums of sines: seasons, days, passing weather of 4 to 17 days, cold snaps to about -32 degC, wind to 9 m/s,
+/// sun to 600 W/m2, clear and covered skies.
 pub fn sine_winter(days: usize) -> Forcing {
     let tau = std::f64::consts::TAU;
     let instants = (0..=24 * days)
@@ -102,10 +116,14 @@ pub fn sine_winter(days: usize) -> Forcing {
                 outside_c: 4.0 + season + weather + noon,
                 wind_m_s: 3.0 + 3.0 * (tau * day / 3.7).sin() + 1.5 * (tau * day / 0.9).sin(),
                 pressure_pa: 97_000.0 + 1_500.0 * (tau * day / 5.2).sin(),
+                sun_w_m2: [1.0, 0.5, 0.1, 0.6, 0.8]
+                    .map(|face| face * 600.0 * (tau * (day - 0.25)).sin()),
+                sky_w_m2: 50.0 + 50.0 * (tau * day / 4.1).sin(),
             }
         })
         .map(|weather| Weather {
             wind_m_s: weather.wind_m_s.max(0.0),
+            sun_w_m2: weather.sun_w_m2.map(|sun| sun.max(0.0)),
             ..weather
         })
         .collect::<Vec<_>>();
