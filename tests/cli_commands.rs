@@ -112,8 +112,13 @@ fn heatloss_of_the_sample_is_the_iso_6946_sum_done_by_hand() {
             1.0 / (film_in + layers + film_out),
             1e-9,
         );
-        // CHECKS: outside at 1 m/s is 0.0822 at 0 degC; colder air radiates less.
-        assert!((0.0822..0.087).contains(&film_out), "{film_out}");
+        // CHECKS: outside at 1 m/s is 0.0822 at 0 degC; colder air radiates less, and the lid's bright metal a quarter.
+        let outside = if name == "lid" {
+            0.110..0.112
+        } else {
+            0.0822..0.087
+        };
+        assert!(outside.contains(&film_out), "{name}: {film_out}");
         // Thin walls have inside and outside areas that differ by their edges: UA is a little above U A.
         let ua = surface["conductance_w_k"].as_f64().expect("a number");
         let least = area_m2 / (film_in + layers + film_out);
