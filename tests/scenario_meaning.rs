@@ -281,7 +281,7 @@ fn the_fingerprint_does_not_see_layout_comments_names_or_units() {
         );
     }
     // Outputs of different versions can be matched: change this only with the form or the meaning.
-    assert_eq!(fingerprint, "fc5fe9afa3c869b4");
+    assert_eq!(fingerprint, "37c3554701d6c24f");
     let elsewhere = scenario::parse(US, Path::new("/other/place/x.toml")).unwrap();
     assert_eq!(elsewhere.fingerprint, fingerprint);
 }
@@ -313,6 +313,41 @@ fn the_fingerprint_sees_every_value() {
             "{otherwise}"
         );
     }
+}
+
+#[test]
+fn colours_are_words_or_shares_and_snow_has_its_days() {
+    let with = |site: &str, hive: &str| {
+        let text = scenario::starter();
+        let lines = text.lines().filter(|line| {
+            !["colour =", "lid_colour =", "snow ="]
+                .iter()
+                .any(|key| line.starts_with(key))
+        });
+        let text = lines.collect::<Vec<_>>().join("\n");
+        read(
+            &text
+                .replace("[site]", &format!("[site]\n{site}"))
+                .replace("[hive]", &format!("[hive]\n{hive}")),
+        )
+    };
+    let bare = with("", "").hive;
+    assert_eq!(
+        (bare.side_finish.absorptance, bare.lid_finish.absorptance),
+        (0.6, 0.6)
+    );
+    let dark = with("", "colour = \"Dark\"\nlid_colour = \"bright metal\"").hive;
+    assert_eq!(
+        (dark.side_finish.absorptance, dark.side_finish.emissivity),
+        (0.85, 0.9)
+    );
+    assert_eq!(dark.lid_finish.emissivity, 0.25);
+    assert_eq!(with("", "colour = 0.33").hive.side_finish.absorptance, 0.33);
+    let snow = with("snow = [\"15 Nov\", \"04-01\"]", "")
+        .site
+        .snow
+        .expect("snow");
+    assert_eq!(snow.map(|day| day.to_string()), ["15 November", "1 April"]);
 }
 
 #[test]
@@ -353,7 +388,7 @@ fn every_line_that_the_starter_has_commented_out_can_be_switched_on() {
                 None => line,
             });
     let scenario = read(&lines.collect::<Vec<_>>().join("\n"));
-    assert_eq!(switched, 19);
+    assert_eq!(switched, 20);
     assert!(matches!(scenario.hive.floor, Floor::Screened { .. }));
     assert!(matches!(
         scenario.weather.source,

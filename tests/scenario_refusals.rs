@@ -92,6 +92,20 @@ fn unknown_keys_are_refused_with_the_nearest_and_all_allowed() {
 
 #[test]
 #[rustfmt::skip]
+fn colours_and_snow_that_cannot_be_are_refused() {
+    let boxes = "boxes = 2\n";
+    let site = "latitude = 47.2\n";
+    refuses(&[
+        (boxes, "boxes = 2\ncolour = \"wite\"\n", 12, "hive.colour", &["\"wite\" is unknown", "'white'", "bright-metal"]),
+        (boxes, "boxes = 2\ncolour = 1.2\n", 12, "hive.colour", &["1.2", "0 to 1"]),
+        (boxes, "boxes = 2\nshaded_sides = [\"up\"]\n", 12, "hive.shaded_sides[1]", &["\"up\"", "front"]),
+        (site, "latitude = 47.2\nsnow = [\"1 December\"]\n", 4, "site.snow", &["two days"]),
+        (site, "latitude = 47.2\nsnow = [\"1 December\", \"40 March\"]\n", 4, "site.snow[2]", &["40 March"]),
+    ]);
+}
+
+#[test]
+#[rustfmt::skip]
 fn missing_keys_are_refused_at_the_line_of_their_table_with_an_example() {
     refuses(&[
         ("shelter = \"hedge\"\n", "", 2, "site.shelter", &["is missing; write, for example, shelter = \"hedge\""]),

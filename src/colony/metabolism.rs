@@ -8,6 +8,10 @@ use crate::parameter::Parameters;
 /// Temperature at which [`Parameters::resting_w_kg`] holds, degC.
 pub const RESTING_REFERENCE_C: f64 = 10.0;
 
+/// Temperature above which resting heat rises no further, degC: no rate is known above the brood nest's 33-36 degC, and a rise
+/// without end would run away in a large, well packed cluster. Own estimate.
+pub const RESTING_HOTTEST_C: f64 = 36.0;
+
 /// A value and its derivative by temperature.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Slope {
@@ -55,12 +59,17 @@ impl Metabolism {
     /// ```
     #[must_use]
     pub fn heat_w_kg(&self, bees_c: f64, set_c: f64) -> Slope {
-        let rest =
-            self.resting_w_kg * libm::exp(self.ln_q10_per_k * (bees_c - RESTING_REFERENCE_C));
+        let warmth_k = bees_c.min(RESTING_HOTTEST_C) - RESTING_REFERENCE_C;
+        let rest = self.resting_w_kg * libm::exp(self.ln_q10_per_k * warmth_k);
+        let rest_per_k = if bees_c < RESTING_HOTTEST_C {
+            rest * self.ln_q10_per_k
+        } else {
+            0.0
+        };
         let (share, by_s) = smooth_step(0.5 + (set_c - bees_c) / self.heating_band_k);
         Slope {
             value: rest + self.heating_max_w_kg * share,
-            per_k: rest * self.ln_q10_per_k - self.heating_max_w_kg * by_s / self.heating_band_k,
+            per_k: rest_per_k - self.heating_max_w_kg * by_s / self.heating_band_k,
         }
     }
 }
@@ -78,7 +87,7 @@ mod tests {
     #[test]
     fn the_slope_of_the_heat_is_its_finite_difference() {
         let bees = Metabolism::new(&Parameters::default());
-        for bees_c in [-5.0, 8.4, 9.3, 10.6, 19.0, 20.4, 33.0] {
+        for bees_c in [-5.0, 8.4, 9.3, 10.6, 19.0, 20.4, 33.0, 40.0] {
             let step = 1e-5;
             let rise =
                 bees.heat_w_kg(bees_c + step, 9.5).value - bees.heat_w_kg(bees_c - step, 9.5).value;

@@ -106,7 +106,7 @@ parameters! {
     resting_w_kg: "W/kg", 2.8 in 2.0..3.5, Triangular, OwnEstimate,
         "held against Southwick 1985 and Norrstrom 2021",
         "resting heat at 10 degC";
-    resting_q10: "-", 1.4 in 1.2..2.0, Fixed, OwnEstimate,
+    resting_q10: "-", 1.4 in 1.2..1.6, Fixed, OwnEstimate,
         "weak rise of resting heat in clustered bees",
         "factor on resting heat for each 10 K";
     heating_max_w_kg: "W/kg", 45.0 in 30.0..80.0, Fixed, OwnEstimate,

@@ -12,6 +12,8 @@ use serde::Serialize;
 use thiserror::Error;
 
 const HOUR_S: f64 = 3600.0;
+/// Parts that an hour is cut into when it cannot be stepped whole, one try after the other.
+const SHORTER: [u32; 3] = [4, 16, 64];
 /// Days of the first instant's weather that hive and cluster run through before the winter counts.
 const SETTLING_DAYS: usize = 3;
 
@@ -130,7 +132,19 @@ impl Advance for Solver {
         to: &Weather,
         ledger: &mut Ledger,
     ) -> Result<(), SeasonError> {
-        self.step(balance, state, (from, to), HOUR_S, ledger)
+        let (state_before, ledger_before) = (self.keep(state), *ledger);
+        let mut result = self.step(balance, state, (from, to), HOUR_S, ledger);
+        // Steep control at the edge of what bees can hold may defeat an hour's step; shorter ones are closer to linear.
+        for parts in SHORTER {
+            if result.is_ok() {
+                break;
+            }
+            state.clone_from(&state_before);
+            *ledger = ledger_before;
+            result = self.steps(balance, state, (from, to), parts, ledger);
+        }
+        self.give_back(state_before);
+        result
     }
 }
 

@@ -27,6 +27,8 @@ pub struct Solver {
     work: Elimination,
     /// Two states to write on: none before the first step.
     spare: Option<(State, State)>,
+    /// A state to step again from.
+    kept: Option<State>,
     /// How the four temperatures of the last stage moved, K/s: where the next stage begins to search.
     drift_k_s: Four,
     iterations: u64,
@@ -40,6 +42,38 @@ impl Solver {
     #[must_use]
     pub fn iterations(&self) -> u64 {
         self.iterations
+    }
+
+    /// Advances `state` by an hour in `parts` equal steps.
+    pub(super) fn steps(
+        &mut self,
+        balance: &Balance,
+        state: &mut State,
+        (from, to): (&Weather, &Weather),
+        parts: u32,
+        ledger: &mut Ledger,
+    ) -> Result<(), SeasonError> {
+        let share = |part: u32| f64::from(part) / f64::from(parts);
+        for part in 0..parts {
+            let (begin, end) = (
+                from.towards(to, share(part)),
+                from.towards(to, share(part + 1)),
+            );
+            self.step(balance, state, (&begin, &end), 3600.0 * share(1), ledger)?;
+        }
+        Ok(())
+    }
+
+    /// A copy of `state` on the solver's own memory, to be given back.
+    pub(super) fn keep(&mut self, state: &State) -> State {
+        let mut kept = self.kept.take().unwrap_or_else(|| state.clone());
+        kept.clone_from(state);
+        kept
+    }
+
+    /// Takes back what [`Solver::keep`] lent.
+    pub(super) fn give_back(&mut self, kept: State) {
+        self.kept = Some(kept);
     }
 
     /// Advances `state` by `step_s` while the hive's weather runs straight from `from` to `to`, and books the heat.
