@@ -41,7 +41,6 @@ struct Case {
     member: Member,
     site: Site,
     forcing: Forcing,
-    fed: bool,
 }
 
 /// Uniform in the logarithm.
@@ -216,8 +215,8 @@ fn case() -> impl Strategy<Value = Case> {
         elevation_m: None,
         shelter,
     });
-    (hive(), colony, parameters(), site, forcing(), any::<bool>()).prop_map(
-        |(hive, colony, parameters, site, forcing, fed)| Case {
+    (hive(), colony, parameters(), site, forcing()).prop_map(
+        |(hive, colony, parameters, site, forcing)| Case {
             member: Member {
                 hive,
                 colony,
@@ -225,7 +224,6 @@ fn case() -> impl Strategy<Value = Case> {
             },
             site,
             forcing,
-            fed,
         },
     )
 }
@@ -236,7 +234,6 @@ fn faults(case: &Case) -> Vec<String> {
         member,
         site,
         forcing,
-        fed,
     } = case;
     let mut faults = Vec::new();
     if let Err(error) = member.hive.validate() {
@@ -244,7 +241,7 @@ fn faults(case: &Case) -> Vec<String> {
     }
     let mut solver = Solver::default();
     let mut coldest_c = forcing.instants[0].outside_c;
-    let outcome = run_with(member, site, forcing, *fed, &mut solver, &mut |watch| {
+    let outcome = run_with(member, site, forcing, &mut solver, &mut |watch| {
         coldest_c = coldest_c.min(watch.weather.outside_c);
         let (s, life) = (watch.state, watch.life);
         let inside = [s.core_c, s.mantle_c, s.upper_c, s.lower_c, s.comb_c];
@@ -295,8 +292,11 @@ fn faults(case: &Case) -> Vec<String> {
     let used_kg = outcome.used.total_kg();
     let taken_kg = member.colony.stores_kg - outcome.stores_left_kg;
     let off = (used_kg - taken_kg) / member.colony.stores_kg;
-    if !*fed && !CLOSED.contains(&off) {
+    if !CLOSED.contains(&off) {
         faults.push(format!("{used_kg} kg used, {taken_kg} kg taken"));
+    }
+    if !(outcome.need_kg >= used_kg - 1e-9 && outcome.need_kg.is_finite()) {
+        faults.push(format!("{} kg needed, {used_kg} kg used", outcome.need_kg));
     }
     if !(outcome.bees > 0.0 && outcome.stores_left_kg >= 0.0 && used_kg.is_finite()) {
         faults.push(format!("{outcome:?}"));

@@ -128,7 +128,6 @@ fn winter(hive: &Hive, advance: &mut impl Advance) -> (Outcome, Vec<f64>) {
         &member(hive.clone()),
         &SITE,
         &sine_winter(200),
-        false,
         advance,
         &mut |watch| {
             upper_c.push(watch.state.upper_c);

@@ -138,7 +138,7 @@ fn a_side_before_a_wall_sees_neither_sun_nor_sky() {
 fn a_dark_hive_saves_honey_in_a_sunny_winter_only_when_the_sun_reaches_it() {
     let winter = sine_winter(120);
     let used = |hive: Hive| {
-        let outcome = season::run(&member(hive), &SITE, &winter, true).expect("a winter");
+        let outcome = season::run(&member(hive), &SITE, &winter).expect("a winter");
         outcome.used.heat_kg
     };
     let (white, dark) = (

@@ -106,23 +106,26 @@ pub struct Life {
 
 impl Life {
     /// A colony at the start of winter, its honey over `seams` seams.
-    ///
-    /// With `fed` it eats as if honey were always at hand, lays as if stores were ample and lives to the end: so is the honey
-    /// found that a winter would have taken.
     #[must_use]
-    pub fn new(colony: Colony, seams: u32, fed: bool) -> Self {
+    pub fn new(colony: Colony, seams: u32) -> Self {
         Self {
             bees: colony.bees,
             brood: Brood::default(),
             stores: Stores::new(colony.stores_kg, seams),
             used: HoneyUse::default(),
             unlimited: true,
-            fed,
+            fed: false,
             hungry_days: 0.0,
             chill_h: 0.0,
             warm_h: 0.0,
             can_move: false,
         }
+    }
+
+    /// From now on it eats as if honey were always at hand, lays as if stores were ample and lives to the end: so is the honey
+    /// found that a winter would have taken.
+    pub fn feed(&mut self) {
+        self.fed = true;
     }
 
     /// The cluster that these bees and this brood form.
@@ -251,7 +254,7 @@ mod tests {
     #[test]
     fn a_watt_takes_near_seven_grams_a_day() {
         let p = Parameters::default();
-        let mut life = Life::new(COLONY, 9, false);
+        let mut life = Life::new(COLONY, 9);
         assert_eq!(life.end_day(&day(-30.0, 1.0), &p), None);
         assert!((life.used.total_kg() - 6.75e-3).abs() < 1e-5);
     }
@@ -259,7 +262,7 @@ mod tests {
     #[test]
     fn every_gram_of_stores_is_used_or_left() {
         let p = Parameters::default();
-        let mut life = Life::new(COLONY, 9, false);
+        let mut life = Life::new(COLONY, 9);
         for number in -60..100 {
             if life.end_day(&day(f64::from(number), 7.0), &p).is_some() {
                 break;
@@ -272,7 +275,7 @@ mod tests {
     #[test]
     fn fifty_cold_hours_in_a_row_kill_and_forty_nine_do_not() {
         let p = Parameters::default();
-        let mut life = Life::new(COLONY, 9, false);
+        let mut life = Life::new(COLONY, 9);
         for _ in 0..49 {
             assert_eq!(life.hour(3.0, -10.0, &p), None);
         }
@@ -291,7 +294,7 @@ mod tests {
             ..day(-90.0, 10.0)
         };
         let run = |upper_c: f64| {
-            let mut life = Life::new(COLONY, 10, false);
+            let mut life = Life::new(COLONY, 10);
             (0..60).find_map(|_| {
                 for _ in 0..24 {
                     life.hour(10.0, upper_c, &p);
@@ -306,7 +309,8 @@ mod tests {
     #[test]
     fn a_fed_colony_uses_what_it_wishes_and_never_ends() {
         let p = Parameters::default();
-        let mut life = Life::new(COLONY, 9, true);
+        let mut life = Life::new(COLONY, 9);
+        life.feed();
         for number in 0..150 {
             assert_eq!(life.end_day(&day(f64::from(number), 20.0), &p), None);
         }
@@ -317,7 +321,7 @@ mod tests {
     fn hard_heating_ages_bees() {
         let p = Parameters::default();
         let left = |heat_w: f64| {
-            let mut life = Life::new(COLONY, 9, false);
+            let mut life = Life::new(COLONY, 9);
             life.end_day(&day(-30.0, heat_w), &p);
             life.bees
         };

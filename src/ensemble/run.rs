@@ -79,20 +79,12 @@ fn member(plan: &Plan, draws: &Draws, number: u32) -> Result<MemberRow, Ensemble
     let winter = plan.winter_of(number);
     let forcing = &plan.winters[winter];
     let member = plan.member(draws, number);
-    let season = |fed: bool| {
-        season::run(&member, &plan.site, forcing, fed).map_err(|source| EnsembleError::Member {
+    let outcome =
+        season::run(&member, &plan.site, forcing).map_err(|source| EnsembleError::Member {
             member: number,
             winter: forcing.label.clone(),
             source,
-        })
-    };
-    let outcome = season(false)?;
-    // A colony that lacked honey or ended early used less than the winter takes: run it again as if fed.
-    let need_kg = if outcome.unlimited {
-        outcome.used.total_kg()
-    } else {
-        season(true)?.used.total_kg()
-    };
+        })?;
     let mut daily_stores_kg: Vec<f32> = Vec::with_capacity(forcing.days());
     daily_stores_kg.extend(outcome.days.iter().map(|day| day.stores_kg as f32));
     daily_stores_kg.resize(forcing.days(), outcome.stores_left_kg as f32);
@@ -103,7 +95,7 @@ fn member(plan: &Plan, draws: &Draws, number: u32) -> Result<MemberRow, Ensemble
         stores_kg: member.colony.stores_kg,
         end: outcome.end,
         end_date: outcome.end_date,
-        need_kg,
+        need_kg: outcome.need_kg,
         used: outcome.used,
         left_kg: outcome.stores_left_kg,
         bees_end: outcome.bees,

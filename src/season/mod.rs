@@ -4,10 +4,12 @@
 //! through the winter and keeps the [`Ledger`].
 
 mod balance;
+mod course;
 mod forcing;
 mod ledger;
 mod run;
 mod solver;
+mod stage;
 mod trace;
 mod walls;
 

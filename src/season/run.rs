@@ -1,10 +1,11 @@
 //! A colony led through a winter.
 
 use super::balance::{Balance, Site, State, Weather};
+use super::course::Course;
 use super::forcing::Forcing;
 use super::ledger::Ledger;
 use super::solver::Solver;
-use crate::colony::{Colony, Day, End, HoneyUse, Life};
+use crate::colony::{Colony, End, HoneyUse, Life};
 use crate::hive::Hive;
 use crate::parameter::Parameters;
 use jiff::civil::Date;
@@ -14,9 +15,6 @@ use thiserror::Error;
 const HOUR_S: f64 = 3600.0;
 /// Parts that an hour is cut into when it cannot be stepped whole, one try after the other.
 const SHORTER: [u32; 3] = [4, 16, 64];
-/// Days of the first instant's weather that hive and cluster run through before the winter counts.
-const SETTLING_DAYS: usize = 3;
-
 /// Why a winter could not be run.
 #[derive(Clone, Debug, Error, PartialEq)]
 pub enum SeasonError {
@@ -80,8 +78,8 @@ pub struct Outcome {
     pub stores_left_kg: f64,
     /// Bees at its end.
     pub bees: f64,
-    /// More stores would have changed nothing: what it used is what the winter takes.
-    pub unlimited: bool,
+    /// Honey that the winter takes from this colony when it never lacks any and lives to first forage, kg.
+    pub need_kg: f64,
     /// Coldest mantle at any full hour, degC.
     pub coldest_mantle_c: f64,
     /// Where the heat went.
@@ -150,27 +148,13 @@ impl Advance for Solver {
 
 /// Runs a member through a winter.
 ///
-/// With `fed` the colony eats as if honey were always at hand and lives to the end.
-///
 /// # Errors
 /// [`SeasonError`] when a step finds no balance.
-pub fn run(
-    member: &Member,
-    site: &Site,
-    forcing: &Forcing,
-    fed: bool,
-) -> Result<Outcome, SeasonError> {
-    run_with(
-        member,
-        site,
-        forcing,
-        fed,
-        &mut Solver::default(),
-        &mut |_| {},
-    )
+pub fn run(member: &Member, site: &Site, forcing: &Forcing) -> Result<Outcome, SeasonError> {
+    run_with(member, site, forcing, &mut Solver::default(), &mut |_| {})
 }
 
-/// As [`run`], with the integrator to use and an observer of every hour.
+/// As [`run`], with the integrator to use and an observer of every hour that the colony lives.
 ///
 /// # Errors
 /// As [`run`].
@@ -178,119 +162,65 @@ pub fn run_with(
     member: &Member,
     site: &Site,
     forcing: &Forcing,
-    fed: bool,
     advance: &mut impl Advance,
     watch: &mut impl FnMut(Watch<'_>),
 ) -> Result<Outcome, SeasonError> {
     let p = &member.parameters;
-    let Some(first) = forcing.instants.first().filter(|_| forcing.days() > 0) else {
-        return Err(SeasonError::NoDay {
-            label: forcing.label.clone(),
-        });
-    };
-    let mut balance = Balance::new(&member.hive, site, p);
-    let mut life = Life::new(member.colony, member.hive.frames, fed);
-    balance.set_colony(life.cluster(p), life.stores.total_kg());
-    let mut state = settle(&balance, first, advance)?;
-
-    let mut ledger = Ledger::default();
+    let mut course = Course::begin(member, site, forcing, advance)?;
     let mut days = Vec::with_capacity(forcing.days());
-    let mut coldest_mantle_c = f64::INFINITY;
     let mut ended = None;
-    let mut from = balance.at_hive(first);
-    'winter: for day in 0..forcing.days() {
-        balance.set_colony(life.cluster(p), life.stores.total_kg());
-        let mut flight_heat_j = 0.0;
-        let (mut seams, mut core_m3) = (0.0, 0.0);
-        let day_start_j = ledger.made_j;
-        for hour in day * 24..(day + 1) * 24 {
-            let hour_start_j = ledger.made_j;
-            let to = balance.at_hive(&forcing.instants[hour + 1]);
-            advance.hour(&balance, &mut state, &from, &to, &mut ledger)?;
-            from = to;
-            if forcing.daylight[hour + 1] && to.outside_c >= p.flight_air_c {
-                flight_heat_j += ledger.made_j - hour_start_j;
-            }
-            seams +=
-                2.0 * balance.cluster.radius_m(state.tightness) / (24.0 * member.hive.comb_pitch_m);
-            core_m3 += balance.cluster.core_m3(state.tightness) / 24.0;
-            coldest_mantle_c = coldest_mantle_c.min(state.mantle_c);
-            watch(Watch {
-                hour: hour + 1,
-                weather: to,
-                state: &state,
-                balance: &balance,
-                life: &life,
-                ledger: &ledger,
-            });
-            if let Some(end) = life.hour(state.mantle_c, state.upper_c, p) {
-                ended = Some((end, day));
-            }
-        }
-        let heat_j = ledger.made_j - day_start_j;
-        let today = Day {
-            day: forcing.first_day + day as f64,
-            heat_j,
-            flight_heat_j,
-            seams,
-            core_m3,
-        };
-        if let Some(end) = life.end_day(&today, p) {
-            ended = ended.or(Some((end, day)));
+    // Where scant stores, or the end, first told: from there on the colony is run again as if fed.
+    let mut branch: Option<(usize, Course<'_>)> = None;
+    for day in 0..forcing.days() {
+        let (today, chilled) = course.hours(day, advance, watch)?;
+        let unfed = course.life.clone();
+        let end = chilled.or(course.life.end_day(&today, p));
+        if branch.is_none() && (end.is_some() || !course.life.unlimited) {
+            let mut fed = course.clone();
+            fed.life = unfed;
+            fed.life.feed();
+            fed.life.end_day(&today, p);
+            branch = Some((day, fed));
         }
         days.push(DayRecord {
-            stores_kg: life.stores.total_kg(),
-            used_kg: life.used.total_kg(),
-            bees: life.bees,
-            brood: life.brood.total(),
-            heat_w: heat_j / (24.0 * HOUR_S),
+            stores_kg: course.life.stores.total_kg(),
+            used_kg: course.life.used.total_kg(),
+            bees: course.life.bees,
+            brood: course.life.brood.total(),
+            heat_w: today.heat_j / 86_400.0,
         });
-        if ended.is_some() {
-            break 'winter;
+        if let Some(end) = end {
+            ended = Some((end, day));
+            break;
         }
     }
-    let end_day = ended.map(|(_, day)| day);
+    let need_kg = match branch {
+        None => course.life.used.total_kg(),
+        Some((day, mut fed)) => {
+            for day in day + 1..forcing.days() {
+                let (today, _) = fed.hours(day, advance, &mut |_| {})?;
+                fed.life.end_day(&today, p);
+            }
+            fed.life.used.total_kg()
+        }
+    };
     Ok(Outcome {
         end: ended.map_or(End::Alive, |(end, _)| end),
-        end_day,
-        end_date: end_day.and_then(|day| date_of(forcing, day)),
-        used: life.used,
-        stores_left_kg: life.stores.total_kg(),
-        bees: life.bees,
-        unlimited: life.unlimited && ended.is_none(),
-        coldest_mantle_c,
-        ledger,
+        end_day: ended.map(|(_, day)| day),
+        end_date: ended.and_then(|(_, day)| date_of(forcing, day)),
+        used: course.life.used,
+        need_kg,
+        stores_left_kg: course.life.stores.total_kg(),
+        bees: course.life.bees,
+        coldest_mantle_c: course.coldest_mantle_c,
+        ledger: course.ledger,
         days,
     })
 }
 
-/// Lets hive and cluster come to rest under the first instant's weather; its heat is not counted.
-fn settle(
-    balance: &Balance,
-    station: &Weather,
-    advance: &mut impl Advance,
-) -> Result<State, SeasonError> {
-    let weather = balance.at_hive(station);
-    let mut state = balance.start(weather.outside_c);
-    for _ in 0..SETTLING_DAYS * 24 {
-        advance.hour(
-            balance,
-            &mut state,
-            &weather,
-            &weather,
-            &mut Ledger::default(),
-        )?;
-    }
-    Ok(state)
-}
-
 /// Date of a day of the winter counted from 0.
-#[must_use]
 fn date_of(forcing: &Forcing, day: usize) -> Option<Date> {
     let days = i64::try_from(day).ok()?;
-    forcing
-        .start
-        .date()
-        .checked_add(jiff::Span::new().try_days(days).ok()?)
-        .ok()
+    let span = jiff::Span::new().try_days(days).ok()?;
+    forcing.start.date().checked_add(span).ok()
 }

@@ -2,23 +2,16 @@
 //! SIAM J Numer Anal 14:1006, `gamma = 1 - 1/sqrt 2`).
 //!
 //! In each stage the wall chains are eliminated by the Thomas method, comb and tightness by hand, and what is left, core,
-//! mantle, upper and lower air, is solved by Newton's method. Films and air flow are taken at the stage's start. The ledger uses
+//! mantle, upper and lower air, is solved by Newton's method (`stage`). Inside films are taken at the step's start, air flow at the stage's. The ledger uses
 //! the stages' own flows, so it closes to rounding whatever the step.
 
 use super::balance::{Balance, State, Weather};
-use super::ledger::{Ledger, Path};
+use super::ledger::Ledger;
 use super::run::SeasonError;
+use super::stage::{Four, StageProblem, lumped, moved};
 use super::walls::{Elimination, Films};
-use crate::hive::airflow::Airflow;
 
 const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
-/// Newton stops when no temperature moves by more than this, K: the next step would be some 1e-10 K.
-const CONVERGED_K: f64 = 1e-5;
-/// Largest change of a temperature in one Newton step, K: smooth steps are flat outside their bands.
-const LARGEST_STEP_K: f64 = 4.0;
-const MOST_ITERATIONS: u32 = 60;
-/// Smallest share of a Newton step that is tried.
-const SMALLEST_SHARE: f64 = 1.0 / 64.0;
 
 /// Advances states of one [`Balance`]; keeps its workspace between steps.
 #[derive(Clone, Debug, Default)]
@@ -33,9 +26,6 @@ pub struct Solver {
     drift_k_s: Four,
     iterations: u64,
 }
-
-/// Temperatures that a stage solves for.
-type Four = [f64; 4];
 
 impl Solver {
     /// Newton iterations so far, over all stages.
@@ -89,6 +79,13 @@ impl Solver {
         ledger: &mut Ledger,
     ) -> Result<(), SeasonError> {
         let stage_s = GAMMA * step_s;
+        let walls = &balance.walls;
+        walls.inside_films(
+            state.upper_c,
+            state.lower_c,
+            &state.walls_c,
+            &mut self.films,
+        );
         let (mut other, mut base) = self
             .spare
             .take()
@@ -127,7 +124,6 @@ impl Solver {
     ) -> Result<(), SeasonError> {
         let walls = &balance.walls;
         let air = balance.airflow(weather, end.upper_c, end.lower_c);
-        walls.inside_films(end.upper_c, end.lower_c, &end.walls_c, &mut self.films);
         walls.outside_films(weather, &mut self.films);
         let outside_c = weather.outside_c;
         let pulls = walls.eliminate(
@@ -147,47 +143,10 @@ impl Solver {
             pulls,
         };
         let begun = lumped(base);
-        let mut t = moved(&begun, &self.drift_k_s, stage_s);
-        let mut rounds = 0;
-        let (mut jacobian, mut residual) = problem.linearise(&t);
-        loop {
-            let full = solve(jacobian, residual);
-            let size_k = full
-                .iter()
-                .fold(0.0, |size: f64, step| size.max(step.abs()));
-            if rounds == MOST_ITERATIONS || !size_k.is_finite() {
-                return Err(SeasonError::NotConverged {
-                    temperatures_c: t,
-                    outside_c,
-                });
-            }
-            rounds += 1;
-            let change = full.map(|step| step.clamp(-LARGEST_STEP_K, LARGEST_STEP_K));
-            if size_k <= CONVERGED_K {
-                t = moved(&t, &change, 1.0);
-                break;
-            }
-            // A step that leaves more imbalance than it found went too far: take half of it, and half again.
-            let before = squares(&residual);
-            let mut share = 1.0;
-            loop {
-                let next = moved(&t, &change, share);
-                (jacobian, residual) = problem.linearise(&next);
-                if squares(&residual) <= before || share < SMALLEST_SHARE {
-                    t = next;
-                    break;
-                }
-                share *= 0.5;
-            }
-        }
+        let (t, rounds) = problem.solve(moved(&begun, &self.drift_k_s, stage_s))?;
         self.iterations += u64::from(rounds);
-
-        [end.core_c, end.mantle_c, end.upper_c, end.lower_c] = t;
         self.drift_k_s = std::array::from_fn(|i| (t[i] - begun[i]) / stage_s);
-        end.tightness = problem.tightness(end.core_c, end.mantle_c).0;
-        let (comb_w_k, _) = problem.comb();
-        let comb_j_k = balance.capacities.comb_j_k;
-        end.comb_c = base.comb_c + comb_w_k * (end.upper_c - base.comb_c) * stage_s / comb_j_k;
+        problem.set_lumped(t, end);
         walls.substitute(
             end.upper_c,
             end.lower_c,
@@ -199,176 +158,6 @@ impl Solver {
         problem.book(end, seconds, ledger);
         Ok(())
     }
-}
-
-/// The coupled system of one stage.
-struct StageProblem<'a> {
-    balance: &'a Balance,
-    base: &'a State,
-    outside_c: f64,
-    stage_s: f64,
-    air: Airflow,
-    pulls: (super::walls::WallPull, super::walls::WallPull),
-}
-
-impl StageProblem<'_> {
-    /// Tightness at the stage's end, relaxed implicitly towards what the bees seek, and its derivatives by core and mantle.
-    fn tightness(&self, core_c: f64, mantle_c: f64) -> (f64, f64, f64) {
-        let ratio = self.stage_s / self.balance.parameters.tightening_time_s;
-        let weight = ratio / (1.0 + ratio);
-        let sought = self.balance.cluster.tightness(core_c, mantle_c);
-        (
-            self.base.tightness + weight * (sought.x - self.base.tightness),
-            weight * sought.by_core,
-            weight * sought.by_mantle,
-        )
-    }
-
-    /// Conductance from the upper air to the comb's temperature at the base, once the comb is eliminated, W/K; and that temperature.
-    fn comb(&self) -> (f64, f64) {
-        let film_w_k = self.balance.parameters.comb_film_w_k;
-        let storage_w_k = self.balance.capacities.comb_j_k / self.stage_s;
-        (
-            film_w_k * storage_w_k / (film_w_k + storage_w_k),
-            self.base.comb_c,
-        )
-    }
-
-    /// The Jacobian of the heat balance of core, mantle, upper and lower air, and its negative residual, W.
-    fn linearise(&self, t: &Four) -> ([Four; 4], Four) {
-        let [core_c, mantle_c, upper_c, lower_c] = *t;
-        let b = self.balance;
-        let outside_c = self.outside_c;
-        let (core_heat, mantle_heat) = b.heat(core_c, mantle_c);
-        let (x, x_by_core, x_by_mantle) = self.tightness(core_c, mantle_c);
-        let k = b.cluster.conductances(x, core_c);
-        let inner_k = core_c - mantle_c;
-        let outer_k = mantle_c - upper_c;
-        let core_store = b.capacities.core_j_k / self.stage_s;
-        let mantle_store = b.capacities.mantle_j_k / self.stage_s;
-        let air_store = b.capacities.air_j_k / self.stage_s;
-        let zones = b.zone_exchange_w_k(&self.air);
-        let (comb_w_k, comb_c) = self.comb();
-        let fanning = b.fanning(upper_c, outside_c);
-        let (up, down) = (
-            self.air.through_w_k.max(0.0),
-            (-self.air.through_w_k).max(0.0),
-        );
-        let (upper_pull, lower_pull) = self.pulls;
-
-        let core_w = k.core_w_k * inner_k;
-        let mantle_w = k.mantle_w_k * outer_k;
-        let open_upper = self.air.upper_w_k + down;
-        let open_lower = self.air.lower_w_k + up;
-        let residual = [
-            b.sensible * core_heat.value - core_w - core_store * (core_c - self.base.core_c),
-            b.sensible * mantle_heat.value + core_w
-                - mantle_w
-                - mantle_store * (mantle_c - self.base.mantle_c),
-            mantle_w
-                - fanning.value
-                - (zones + up) * (upper_c - lower_c)
-                - open_upper * (upper_c - outside_c)
-                - (upper_pull.w_k * upper_c - upper_pull.w)
-                - comb_w_k * (upper_c - comb_c)
-                - air_store * (upper_c - self.base.upper_c),
-            (zones + down) * (upper_c - lower_c)
-                - open_lower * (lower_c - outside_c)
-                - (lower_pull.w_k * lower_c - lower_pull.w)
-                - air_store * (lower_c - self.base.lower_c),
-        ];
-        // Derivatives of the two cluster flows by core and mantle, through the tightness too.
-        let core_by_core = k.core_w_k + (k.core_by_core + k.core_by_x * x_by_core) * inner_k;
-        let core_by_mantle = -k.core_w_k + k.core_by_x * x_by_mantle * inner_k;
-        let mantle_by_core = k.mantle_by_x * x_by_core * outer_k;
-        let mantle_by_mantle = k.mantle_w_k + k.mantle_by_x * x_by_mantle * outer_k;
-        let jacobian = [
-            [
-                core_by_core + core_store - b.sensible * core_heat.per_k,
-                core_by_mantle,
-                0.0,
-                0.0,
-            ],
-            [
-                mantle_by_core - core_by_core,
-                mantle_by_mantle - core_by_mantle + mantle_store - b.sensible * mantle_heat.per_k,
-                -k.mantle_w_k,
-                0.0,
-            ],
-            [
-                -mantle_by_core,
-                -mantle_by_mantle,
-                k.mantle_w_k
-                    + zones
-                    + up
-                    + open_upper
-                    + fanning.per_k
-                    + upper_pull.w_k
-                    + comb_w_k
-                    + air_store,
-                -(zones + up),
-            ],
-            [
-                0.0,
-                0.0,
-                -(zones + down),
-                zones + down + open_lower + lower_pull.w_k + air_store,
-            ],
-        ];
-        (jacobian, residual)
-    }
-
-    /// Books what the lumped nodes make and lose at the stage's end.
-    fn book(&self, end: &State, seconds: f64, ledger: &mut Ledger) {
-        let b = self.balance;
-        let made_j = b.heat_made_w(end) * seconds;
-        ledger.made_j += made_j;
-        ledger.lose(Path::Vapour, (1.0 - b.sensible) * made_j);
-        let fanned_w = b.fanning(end.upper_c, self.outside_c).value;
-        let upper_j = (end.upper_c - self.outside_c) * seconds;
-        let lower_j = (end.lower_c - self.outside_c) * seconds;
-        let (up, down) = (
-            self.air.through_w_k.max(0.0),
-            (-self.air.through_w_k).max(0.0),
-        );
-        ledger.lose(Path::UpperAir, (self.air.upper_w_k + up) * upper_j);
-        ledger.lose(Path::LowerAir, (self.air.lower_w_k + down) * lower_j);
-        ledger.lose(Path::Fanning, fanned_w * seconds);
-    }
-}
-
-fn lumped(state: &State) -> Four {
-    [state.core_c, state.mantle_c, state.upper_c, state.lower_c]
-}
-
-fn moved(t: &Four, change: &Four, share: f64) -> Four {
-    std::array::from_fn(|i| t[i] + share * change[i])
-}
-
-fn squares(residual: &Four) -> f64 {
-    residual.iter().map(|r| r * r).sum()
-}
-
-/// Solves a system of four by elimination; the diagonal dominates, so rows keep their order.
-fn solve(mut a: [Four; 4], mut b: Four) -> Four {
-    for pivot in 0..4 {
-        let (above, below) = a.split_at_mut(pivot + 1);
-        let head = &above[pivot];
-        for (offset, row) in below.iter_mut().enumerate() {
-            let factor = row[pivot] / head[pivot];
-            for (value, head) in row.iter_mut().zip(head).skip(pivot) {
-                *value -= factor * head;
-            }
-            b[pivot + 1 + offset] -= factor * b[pivot];
-        }
-    }
-    for row in (0..4).rev() {
-        for column in row + 1..4 {
-            b[row] -= a[row][column] * b[column];
-        }
-        b[row] /= a[row][row];
-    }
-    b
 }
 
 impl State {
@@ -531,21 +320,6 @@ mod tests {
         let found = advanced(&chain, &start_c, 20.0, 360, |_| outside_c);
         for (found, exact) in found.iter().zip(exact.iter()) {
             assert!((found - exact).abs() < 1e-4, "{found} {exact}");
-        }
-    }
-
-    #[test]
-    fn four_equations_are_solved() {
-        let a = [
-            [4.0, 1.0, 0.0, 0.0],
-            [1.0, 5.0, 2.0, 0.0],
-            [0.0, -1.0, 6.0, 1.0],
-            [0.5, 0.0, 1.0, 3.0],
-        ];
-        let x = [1.0, -2.0, 3.0, 0.5];
-        let b = a.map(|row| row.iter().zip(x).map(|(a, x)| a * x).sum());
-        for (found, expected) in solve(a, b).iter().zip(x) {
-            assert!((found - expected).abs() < 1e-12);
         }
     }
 }

@@ -58,7 +58,7 @@ pub fn trace(
     let mut hours = Vec::with_capacity(forcing.instants.len());
     let mut before = Ledger::default();
     let mut solver = Solver::default();
-    let outcome = run_with(member, site, forcing, false, &mut solver, &mut |watch| {
+    let outcome = run_with(member, site, forcing, &mut solver, &mut |watch| {
         let ledger = watch.ledger;
         let mean_w = |now_j: f64, then_j: f64| (now_j - then_j) / 3600.0;
         let mut paths_w = [0.0; Path::ALL.len()];

@@ -1,0 +1,107 @@
+//! One colony in one hive on its way through a winter, a day at a time.
+
+use super::balance::{Balance, Site, State, Weather};
+use super::forcing::Forcing;
+use super::ledger::Ledger;
+use super::run::{Advance, Member, SeasonError, Watch};
+use crate::colony::{Day, End, Life};
+
+/// Days of the first instant's weather that hive and cluster run through before the winter counts.
+const SETTLING_DAYS: usize = 3;
+
+/// Hive, cluster and colony at some hour, and what has been counted so far.
+#[derive(Clone)]
+pub(super) struct Course<'a> {
+    member: &'a Member,
+    forcing: &'a Forcing,
+    balance: Balance,
+    state: State,
+    from: Weather,
+    pub(super) life: Life,
+    pub(super) ledger: Ledger,
+    pub(super) coldest_mantle_c: f64,
+}
+
+impl<'a> Course<'a> {
+    /// At the first instant of the winter, hive and cluster at rest under its weather.
+    pub(super) fn begin(
+        member: &'a Member,
+        site: &Site,
+        forcing: &'a Forcing,
+        advance: &mut impl Advance,
+    ) -> Result<Self, SeasonError> {
+        let p = &member.parameters;
+        let Some(first) = forcing.instants.first().filter(|_| forcing.days() > 0) else {
+            return Err(SeasonError::NoDay {
+                label: forcing.label.clone(),
+            });
+        };
+        let mut balance = Balance::new(&member.hive, site, p);
+        let life = Life::new(member.colony, member.hive.frames);
+        balance.set_colony(life.cluster(p), life.stores.total_kg());
+        let from = balance.at_hive(first);
+        let mut state = balance.start(from.outside_c);
+        for _ in 0..SETTLING_DAYS * 24 {
+            advance.hour(&balance, &mut state, &from, &from, &mut Ledger::default())?;
+        }
+        Ok(Self {
+            member,
+            forcing,
+            balance,
+            state,
+            from,
+            life,
+            ledger: Ledger::default(),
+            coldest_mantle_c: f64::INFINITY,
+        })
+    }
+
+    /// Runs the hours of a day, counted from 0. What they tell the colony for its day's end, and whether the cold ended it.
+    pub(super) fn hours(
+        &mut self,
+        day: usize,
+        advance: &mut impl Advance,
+        watch: &mut impl FnMut(Watch<'_>),
+    ) -> Result<(Day, Option<End>), SeasonError> {
+        let p = &self.member.parameters;
+        let pitch_m = self.member.hive.comb_pitch_m;
+        self.balance
+            .set_colony(self.life.cluster(p), self.life.stores.total_kg());
+        let day_start_j = self.ledger.made_j;
+        let mut today = Day {
+            day: self.forcing.first_day + day as f64,
+            ..Day::default()
+        };
+        let mut end = None;
+        for hour in day * 24..(day + 1) * 24 {
+            let hour_start_j = self.ledger.made_j;
+            let to = self.balance.at_hive(&self.forcing.instants[hour + 1]);
+            advance.hour(
+                &self.balance,
+                &mut self.state,
+                &self.from,
+                &to,
+                &mut self.ledger,
+            )?;
+            self.from = to;
+            if self.forcing.daylight[hour + 1] && to.outside_c >= p.flight_air_c {
+                today.flight_heat_j += self.ledger.made_j - hour_start_j;
+            }
+            let (cluster, state) = (&self.balance.cluster, &self.state);
+            today.seams += 2.0 * cluster.radius_m(state.tightness) / (24.0 * pitch_m);
+            today.core_m3 += cluster.core_m3(state.tightness) / 24.0;
+            self.coldest_mantle_c = self.coldest_mantle_c.min(state.mantle_c);
+            watch(Watch {
+                hour: hour + 1,
+                weather: to,
+                state,
+                balance: &self.balance,
+                life: &self.life,
+                ledger: &self.ledger,
+            });
+            end = end.or(self.life.hour(state.mantle_c, state.upper_c, p));
+        }
+        today.heat_j = self.ledger.made_j - day_start_j;
+        Ok((today, end))
+    }
+}
