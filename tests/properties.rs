@@ -116,7 +116,16 @@ fn hive() -> impl Strategy<Value = Hive> {
                 (side, lid_paint),
             )| {
                 let (width_m, length_m, box_height_m, boxes, frames, comb_pitch_m) = size;
-                let vent = |(opening, corked)| Vent { opening, corked };
+                // No opening is wider or higher than the hive.
+                let within = |opening: Opening| Opening {
+                    width_m: opening.width_m.min(width_m),
+                    height_m: opening.height_m.min(box_height_m),
+                };
+                let vent = |(opening, corked)| Vent {
+                    opening: within(opening),
+                    corked,
+                };
+                let entrances = entrances.into_iter().map(within).collect();
                 Hive {
                     name: "any".to_owned(),
                     cavity: Cavity {
@@ -156,6 +165,7 @@ fn parameters() -> impl Strategy<Value = Parameters> {
             (p.cold_wear_start_w_kg, p.cold_wear_full_w_kg),
         ];
         bands.iter().all(|(start, full)| start + 0.5 <= *full)
+            && p.tight_density_kg_m3 * (1.0 - p.brood_density_cut) > p.loose_density_kg_m3
     })
 }
 

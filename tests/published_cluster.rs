@@ -4,7 +4,7 @@ mod common;
 
 use common::{foam_hive, steady, thin_hive};
 use overwinter::colony::Cluster;
-use overwinter::hive::Hive;
+use overwinter::hive::{Hive, Vent};
 use overwinter::parameter::{Parameters, find};
 
 /// Wind at the hive that gives the outside surface its standard resistance of 0.04 m2K/W (ISO 6946), m/s.
@@ -51,6 +51,18 @@ fn still_air_spares_a_thin_hive_some_heat_in_deep_cold() {
     }
 }
 
+/// A hive so leaky that its air is the outside's.
+fn incubator() -> Hive {
+    let mut hive = thin_hive();
+    hive.entrances[0].width_m = 2.0;
+    hive.entrances[0].height_m = 0.5;
+    hive.vents.push(Vent {
+        opening: hive.entrances[0],
+        corked: false,
+    });
+    hive
+}
+
 /// Southwick 1985, J Comp Physiol B 156:143: V_O2 = 22.69 m^-0.479 ml/g/h at 2 degC (m in g) [read, abstract]; 21 J/ml.
 /// At 1.2 kg that is 4.4-4.5 W/kg. The default parameters give some 15 % less; the published value lies inside the spread
 /// of film and resting heat that the ensemble draws.
@@ -58,14 +70,7 @@ fn still_air_spares_a_thin_hive_some_heat_in_deep_cold() {
 fn a_cluster_in_air_of_two_degrees_brackets_southwick() {
     let published_w_kg = 22.69 * 1200.0_f64.powf(-0.479) * 21.0 / 3.6;
     assert!((published_w_kg - 4.45).abs() < 0.05);
-    // A hive so leaky and large that its air is the outside's stands for the incubator.
-    let mut incubator = thin_hive();
-    incubator.entrances[0].width_m = 2.0;
-    incubator.entrances[0].height_m = 0.5;
-    incubator.vents.push(overwinter::hive::Vent {
-        opening: incubator.entrances[0],
-        corked: false,
-    });
+    let incubator = incubator();
     let w_kg = |parameters: &Parameters| {
         let (balance, state) = steady(&incubator, parameters, 1.2, 2.0, 0.0);
         assert!(
@@ -88,13 +93,42 @@ fn a_cluster_in_air_of_two_degrees_brackets_southwick() {
     assert!(w_kg(&with(film.high, resting.high)) > published_w_kg);
 }
 
+/// Southwick's law spans 5 g to 1.2 kg. The model's small clusters burn too little: by 29 % at 0.6 kg, 37 % at 0.3 kg and 47 % at 0.1 kg, so it
+/// is kind to small colonies. This test keeps the disagreement in sight.
+#[test]
+fn small_clusters_burn_less_than_southwick_found() {
+    for (bees_kg, lowest, highest) in [(0.6, 0.24, 0.34), (0.3, 0.32, 0.42), (0.1, 0.42, 0.52)] {
+        let published_w_kg = 22.69 * (1000.0_f64 * bees_kg).powf(-0.479) * 21.0 / 3.6;
+        let (balance, state) = steady(&incubator(), &Parameters::default(), bees_kg, 2.0, 0.0);
+        let short = 1.0 - balance.heat_made_w(&state) / bees_kg / published_w_kg;
+        assert!((lowest..highest).contains(&short), "{bees_kg} kg: {short}");
+    }
+}
+
+/// Seeley 2019 (as quoted in the design): with -21 degC outside, -21 at the nest's bottom and -1 round the cluster. Warm above cold is
+/// reproduced; the model's thin hive is colder round the cluster (-15) and its lower air, a mean of the lower half, warmer (-18).
+/// This test keeps the disagreement in sight.
+#[test]
+fn a_nest_is_warm_round_the_cluster_and_cold_below_but_less_than_seeley_found() {
+    let (_, thin) = steady(&thin_hive(), &Parameters::default(), 2.0, -21.0, 0.0);
+    let (_, foam) = steady(&foam_hive(), &Parameters::default(), 2.0, -21.0, 0.0);
+    for state in [&thin, &foam] {
+        assert!(-21.0 < state.lower_c && state.lower_c + 2.0 < state.upper_c);
+    }
+    assert!((-17.5..-14.0).contains(&thin.upper_c), "{}", thin.upper_c);
+    assert!((-12.5..-9.0).contains(&foam.upper_c), "{}", foam.upper_c);
+    assert!((-20.0..-17.0).contains(&thin.lower_c), "{}", thin.lower_c);
+}
+
 /// Norrstrom et al. 2021, PLoS ONE 16:e0258398 [read, abstract]: 32 Swedish colonies used 39 +- 13 g a day at a mean of 3.5 degC.
 #[test]
 fn clusters_of_the_swedish_trial_use_its_honey() {
+    let mut sum_g = 0.0;
     for bees_kg in [1.2, 1.4, 1.6] {
         for hive in [thin_hive(), foam_hive()] {
             let w = heat_w(&hive, &Parameters::default(), bees_kg, 3.5, 1.0);
             let g_day = w * G_DAY_W;
+            sum_g += g_day / 6.0;
             assert!(
                 (g_day - 39.0).abs() < 13.0,
                 "{bees_kg} kg, {}: {g_day} g",
@@ -102,6 +136,8 @@ fn clusters_of_the_swedish_trial_use_its_honey() {
             );
         }
     }
+    // The mean of 32 colonies is known to 13 / sqrt 32 = 2.3 g; two of that.
+    assert!((sum_g - 39.0).abs() < 4.6, "{sum_g}");
 }
 
 /// Severson & Erickson 1990 (as quoted in the design): from 4 to -23 degC a cluster's volume falls 55 %, its surface 40 %.

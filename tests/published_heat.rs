@@ -83,6 +83,39 @@ fn outside_films_follow_the_wind() {
     );
 }
 
+/// ISO 6946:2017 table 8 prints 0.11 0.13 0.15 0.17 0.18 0.18 for 5 to 50 mm upright [memory]; its annex D gives the second figures.
+/// 25 mm under heat going up 0.16, going down 0.19 [memory].
+#[test]
+fn closed_air_gaps_have_the_resistance_of_the_standard() {
+    let table = [
+        (0.005, 0.11, 0.1085),
+        (0.007, 0.13, 0.1285),
+        (0.010, 0.15, 0.1490),
+        (0.015, 0.17, 0.1701),
+        (0.025, 0.18, 0.1831),
+        (0.050, 0.18, 0.1831),
+    ];
+    for (thickness_m, printed, formula) in table {
+        let found = film::air_layer_m2k_w(thickness_m, Orientation::Vertical);
+        assert_relative_eq!(found, formula, epsilon = 1e-4);
+        assert_relative_eq!(found, printed, epsilon = 5e-3);
+        // A layer of air in a wall takes it.
+        let wall = [layer("air", thickness_m)];
+        let limits = resistance_limits(&wall, Orientation::Vertical, 0.13, 0.04);
+        assert_relative_eq!(limits.combined_m2k_w() - 0.17, found, epsilon = 1e-12);
+    }
+    assert_relative_eq!(
+        film::air_layer_m2k_w(0.025, Orientation::Lid),
+        0.16,
+        epsilon = 5e-3
+    );
+    assert_relative_eq!(
+        film::air_layer_m2k_w(0.025, Orientation::Floor),
+        0.19,
+        epsilon = 5e-3
+    );
+}
+
 /// ISO 6946:2017 6.7.2, combined method, worked with an independent script.
 #[test]
 fn framing_is_weighed_by_the_combined_method() {
@@ -96,7 +129,7 @@ fn framing_is_weighed_by_the_combined_method() {
         framed,
         made_of(0.13, 500.0, 1600.0, 0.012),
     ];
-    let limits = resistance_limits(&layers, 0.13, 0.04);
+    let limits = resistance_limits(&layers, Orientation::Vertical, 0.13, 0.04);
     assert_relative_eq!(limits.upper_m2k_w, 2.505_782, epsilon = 1e-6);
     assert_relative_eq!(limits.lower_m2k_w, 2.378_862, epsilon = 1e-6);
     assert_relative_eq!(limits.combined_m2k_w(), 2.442_322, epsilon = 1e-6);
@@ -175,7 +208,8 @@ fn two_box_hives_have_the_conductance_of_their_surfaces() {
         };
         let u = |layers: &[Layer], orientation| {
             let inside = standard_inside_m2k_w(orientation);
-            1.0 / resistance_limits(layers, inside, STANDARD_OUTSIDE_M2K_W).combined_m2k_w()
+            1.0 / resistance_limits(layers, orientation, inside, STANDARD_OUTSIDE_M2K_W)
+                .combined_m2k_w()
         };
         let c = hive.cavity;
         let sides_m2 = 2.0 * (c.width_m + c.length_m) * c.height_m();

@@ -155,13 +155,14 @@ fn vented(hive: Hive) -> Hive {
     }
 }
 
+/// The promise is 0.1 % of honey and 0.1 K; what is held is what was reached, so that a loss shows.
 fn within_the_promise(hive: &Hive) {
     let (reference, reference_upper_c) = winter(hive, &mut Reference);
     let (hourly, upper_c) = winter(hive, &mut Solver::default());
     let honey = hourly.used.total_kg() / reference.used.total_kg() - 1.0;
-    assert!(honey.abs() < 1e-3, "honey use differs by {honey:e}");
+    assert!(honey.abs() < 1e-4, "honey use differs by {honey:e}");
     let off_k = rms(&upper_c, &reference_upper_c);
-    assert!(off_k < 0.1, "upper air differs by {off_k} K rms");
+    assert!(off_k < 0.02, "upper air differs by {off_k} K rms");
     assert_eq!(hourly.end, reference.end);
 }
 
@@ -180,7 +181,8 @@ fn a_vented_hive_by_the_hour_agrees_with_the_reference() {
     within_the_promise(&vented(foam_hive()));
 }
 
-/// The convergence study that chose steps of an hour: the error falls with the step, and at an hour is far below the promise.
+/// The convergence study that chose steps of an hour: at an hour the error is far below the promise, and it falls at least in
+/// proportion to the step, as it must with films and air flow taken at the start.
 #[test]
 fn shorter_steps_come_closer_to_the_reference() {
     let (_, reference_c) = winter(&thin_hive(), &mut Reference);
@@ -208,10 +210,10 @@ fn the_ledger_closes_at_any_step() {
 
 /// A snapshot of the effort: a silent loss of efficiency shows here.
 #[test]
-fn a_winter_takes_about_three_newton_iterations_a_stage() {
+fn a_winter_takes_little_more_than_two_newton_rounds_a_stage() {
     let mut solver = Solver::default();
     winter(&thin_hive(), &mut solver);
     let stages = 2.0 * 24.0 * 203.0;
     let iterations = solver.iterations() as f64 / stages;
-    assert!((2.0..3.4).contains(&iterations), "{iterations}");
+    assert!((2.0..2.2).contains(&iterations), "{iterations}");
 }

@@ -135,7 +135,7 @@ fn a_side_before_a_wall_sees_neither_sun_nor_sky() {
 }
 
 #[test]
-fn a_dark_hive_saves_honey_in_a_sunny_winter_only_when_the_sun_reaches_it() {
+fn a_dark_thin_hive_saves_honey_in_a_sunny_winter_and_none_in_the_shade() {
     let winter = sine_winter(120);
     let used = |hive: Hive| {
         let outcome = season::run(&member(hive), &SITE, &winter).expect("a winter");
@@ -145,10 +145,7 @@ fn a_dark_hive_saves_honey_in_a_sunny_winter_only_when_the_sun_reaches_it() {
         used(painted(thin_hive(), "white")),
         used(painted(thin_hive(), "dark")),
     );
-    assert!(
-        (dark / white - 1.0).abs() > 1e-4,
-        "the colour changes something: {dark} {white}"
-    );
+    assert!(dark < 0.98 * white, "{dark} {white}");
     let shade = |name: &str| Hive {
         shaded_sides: Side::ALL.to_vec(),
         lid_finish: NO_SUN,

@@ -1,7 +1,8 @@
 //! Options that several commands share.
 
 use super::error::CliError;
-use crate::scenario::{self, Scenario};
+use crate::report::{OutputError, OutputFolder};
+use crate::scenario::{self, MOST_MEMBERS, Scenario};
 use crate::units::System;
 use clap::Args;
 use std::path::PathBuf;
@@ -19,6 +20,26 @@ impl ScenarioArgument {
             None => Ok(scenario::built_in()),
             Some(path) => Ok(scenario::read(path)?),
         }
+    }
+}
+
+/// What is drawn, instead of what the scenario says.
+#[derive(Debug, Args)]
+pub(super) struct Drawn {
+    /// Members to draw, instead of the scenario's.
+    #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = clap::value_parser!(u32).range(1..=i64::from(MOST_MEMBERS)))]
+    members: Option<u32>,
+    /// Seed of the draws, instead of the scenario's.
+    #[arg(long, value_name = "S", allow_negative_numbers = true, value_parser = seed)]
+    seed: Option<u64>,
+}
+
+impl Drawn {
+    /// Sets them in a scenario, before its winters are made: resampled ones are drawn from the same seed.
+    pub fn set(&self, scenario: &mut Scenario) {
+        let ensemble = &mut scenario.ensemble;
+        ensemble.members = self.members.unwrap_or(ensemble.members);
+        ensemble.seed = self.seed.unwrap_or(ensemble.seed);
     }
 }
 
@@ -42,6 +63,16 @@ pub(super) struct Out {
     /// Replace files that are in it already.
     #[arg(long, requires = "out")]
     pub force: bool,
+}
+
+impl Out {
+    /// The folder to write to, if one is asked for.
+    pub fn folder(&self) -> Result<Option<OutputFolder>, OutputError> {
+        let folder = self.out.as_deref();
+        folder
+            .map(|path| OutputFolder::new(path, self.force))
+            .transpose()
+    }
 }
 
 /// A seed as an option has it.

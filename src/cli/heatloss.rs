@@ -3,9 +3,9 @@
 use super::common::{ScenarioArgument, Show};
 use super::console::Console;
 use super::error::CliError;
+use crate::ensemble::most_likely;
 use crate::hive::heatloss::{HeatLoss, Pair};
-use crate::parameter::Parameters;
-use crate::report::{heatloss_text, json};
+use crate::report::{PROGRAM, heatloss_text, json};
 use crate::units::{Dimension, parse};
 use clap::Args;
 use serde::Serialize;
@@ -45,7 +45,7 @@ pub(super) struct Heatloss {
 
 #[derive(Serialize)]
 struct Output<'a> {
-    program: String,
+    program: &'static str,
     scenario: &'a str,
     fingerprint: &'a str,
     hive: &'a str,
@@ -59,10 +59,13 @@ impl Heatloss {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
         let scenario = self.scenario.read()?;
         let pair = self.pair()?;
-        let loss = HeatLoss::new(&scenario.hive, pair, &Parameters::default());
+        let parameters = most_likely(&scenario.overrides);
+        let mut hive = scenario.hive.clone();
+        hive.scale_loose_fill(parameters.loose_fill_scale);
+        let loss = HeatLoss::new(&hive, pair, &parameters);
         if self.show.json {
             return console.print(&json::pretty(&Output {
-                program: format!("overwinter {}", env!("CARGO_PKG_VERSION")),
+                program: PROGRAM,
                 scenario: &scenario.name,
                 fingerprint: &scenario.fingerprint,
                 hive: &scenario.hive.name,
@@ -76,6 +79,7 @@ impl Heatloss {
             &scenario.hive.name,
             &loss,
             self.show.units,
+            &format!("{PROGRAM}, scenario {}", scenario.fingerprint),
         ))
     }
 

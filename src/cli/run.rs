@@ -1,12 +1,12 @@
 //! `overwinter run`: the ensemble of one scenario.
 
-use super::common::{Out, ScenarioArgument, Show};
+use super::common::{Drawn, Out, ScenarioArgument, Show};
 use super::console::Console;
 use super::error::CliError;
 use super::interrupt;
 use super::progress::Progress;
 use crate::ensemble::{self, Summary};
-use crate::report::{self, OutputFolder, Provenance, RunReport};
+use crate::report::{self, Provenance, RunReport};
 use clap::Args;
 
 /// Most threads that may be asked for.
@@ -17,12 +17,8 @@ const MOST_THREADS: usize = 1024;
 pub(super) struct Run {
     #[command(flatten)]
     scenario: ScenarioArgument,
-    /// Members to draw, instead of the scenario's.
-    #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = clap::value_parser!(u32).range(1..=10_000_000))]
-    members: Option<u32>,
-    /// Seed of the draws, instead of the scenario's.
-    #[arg(long, value_name = "S", allow_negative_numbers = true, value_parser = super::common::seed)]
-    seed: Option<u64>,
+    #[command(flatten)]
+    drawn: Drawn,
     /// Threads; without it, as many as the machine has cores. The results are the same for any number.
     #[arg(long, value_name = "T", allow_negative_numbers = true, value_parser = threads)]
     threads: Option<usize>,
@@ -37,17 +33,9 @@ pub(super) struct Run {
 
 impl Run {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
-        let folder = self
-            .out
-            .out
-            .as_deref()
-            .map(|path| OutputFolder::new(path, self.out.force));
-        let folder = folder.transpose()?;
+        let folder = self.out.folder()?;
         let mut scenario = self.scenario.read()?;
-        let ensemble = &mut scenario.ensemble;
-        ensemble.members = self.members.unwrap_or(ensemble.members);
-        // Before the winters are made: resampled ones are drawn from the same seed.
-        ensemble.seed = self.seed.unwrap_or(ensemble.seed);
+        self.drawn.set(&mut scenario);
         let prepared = scenario.prepare()?;
         let plan = &prepared.plan;
         let progress = Progress::new(plan.members, self.quiet, interrupt::flag()?);

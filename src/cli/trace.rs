@@ -1,12 +1,12 @@
 //! `overwinter trace`: one winter hour by hour.
 
-use super::common::{Out, ScenarioArgument, Show};
+use super::common::{Drawn, Out, ScenarioArgument, Show};
 use super::console::Console;
 use super::error::CliError;
 use crate::colony::HoneyUse;
 use crate::ensemble::Draws;
 use crate::report::trace_text::{self, TraceReport};
-use crate::report::{OutputFolder, Provenance, json};
+use crate::report::{Provenance, json};
 use crate::scenario::Prepared;
 use crate::season::{self, Outcome, Path};
 use clap::Args;
@@ -24,6 +24,8 @@ pub(super) struct Trace {
     /// Trace this member's draws; without it, the colony and parameters without spread.
     #[arg(long, value_name = "N", allow_negative_numbers = true)]
     member: Option<u32>,
+    #[command(flatten)]
+    drawn: Drawn,
     /// Print every hour as CSV, in SI units.
     #[arg(long, conflicts_with = "json")]
     csv: bool,
@@ -53,13 +55,9 @@ struct Output<'a> {
 
 impl Trace {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
-        let folder = self
-            .out
-            .out
-            .as_deref()
-            .map(|path| OutputFolder::new(path, self.out.force));
-        let folder = folder.transpose()?;
-        let scenario = self.scenario.read()?;
+        let folder = self.out.folder()?;
+        let mut scenario = self.scenario.read()?;
+        self.drawn.set(&mut scenario);
         let prepared = scenario.prepare()?;
         let plan = &prepared.plan;
         let (member, colony) = match self.member {
@@ -151,7 +149,7 @@ fn output<'a>(report: &TraceReport<'a>) -> Output<'a> {
         made_j: ledger.made_j,
         stored_j: ledger.stored_j,
         lost_j: Path::ALL
-            .map(|path| (path.words(), ledger.lost_j(path)))
+            .map(|path| (path.key(), ledger.lost_j(path)))
             .into_iter()
             .collect(),
         imbalance: ledger.imbalance(),

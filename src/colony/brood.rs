@@ -21,8 +21,6 @@ pub struct BroodDay {
     pub emerged: f64,
     /// Honey fed, kg.
     pub honey_kg: f64,
-    /// Pollen fed, kg.
-    pub pollen_kg: f64,
 }
 
 impl Brood {
@@ -41,7 +39,6 @@ impl Brood {
         BroodDay {
             emerged,
             honey_kg: fed * parameters.brood_honey_kg,
-            pollen_kg: fed * parameters.brood_pollen_kg,
         }
     }
 }

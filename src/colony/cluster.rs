@@ -1,7 +1,7 @@
 //! The cluster: a core inside a mantle of bees that draws tight in the cold.
 //!
 //! Two zones stand for a ball of bees spread over combs, so the temperatures are means of each zone, not of a place in it.
-//! Volume and surface from 4 to -23 degC are held against Severson & Erickson 1990 in `tests/published_colony.rs`.
+//! Volume and surface from 4 to -23 degC are held against Severson & Erickson 1990 in `tests/published_cluster.rs`.
 
 use super::metabolism::smooth_step;
 use crate::parameter::Parameters;

@@ -36,7 +36,7 @@ impl End {
             Self::Alive => "alive at first forage",
             Self::StoresRanOut => "stores ran out",
             Self::Stranded => "stranded",
-            Self::Chilled => "chilled",
+            Self::Chilled => "chilled or too few bees",
         }
     }
 }

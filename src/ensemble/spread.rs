@@ -1,7 +1,7 @@
 //! What is uncertain: the colony, and parameters that a scenario sets.
 
 use crate::colony::Colony;
-use crate::parameter::{Parameter, Parameters, Spread, TABLE, triangular};
+use crate::parameter::{Parameter, Parameters, TABLE};
 
 /// Size and stores of the colony on the first day of the season, and their spread.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -65,12 +65,10 @@ impl Override {
     pub fn quantile(&self, probability: f64) -> f64 {
         match self.value {
             OverrideValue::Fixed(value) => value,
-            OverrideValue::Range { low, mode, high } => match self.parameter().spread {
-                Spread::Fixed => triangular(low, mode, high, probability),
-                _ => self
-                    .parameter()
-                    .quantile_between(low, mode, high, probability),
-            },
+            OverrideValue::Range { low, mode, high } => {
+                self.parameter()
+                    .quantile_between(low, mode, high, probability)
+            }
         }
     }
 

@@ -88,7 +88,7 @@ pub struct DayQuantiles {
 pub struct Summary {
     /// Members.
     pub members: usize,
-    /// First day of the winters, of the first of them.
+    /// First day of the winters in a year whose next has no 29 February: dates of days are those of common years.
     pub start: Date,
     /// Days that every winter has: the last day of those with a 29 February is not among them.
     pub days: usize,
@@ -129,7 +129,8 @@ impl Summary {
         let start = plan
             .winters
             .first()
-            .map_or(Date::ZERO, |winter| winter.start.date());
+            .and_then(|winter| common(winter.start.date()))
+            .unwrap_or(Date::ZERO);
         let days = plan
             .winters
             .iter()
@@ -175,6 +176,13 @@ impl Summary {
         }
     }
 
+    /// Share of members that were chilled or too few.
+    #[must_use]
+    pub fn chilled(&self) -> f64 {
+        let chilled = self.ends.iter().find(|end| end.end == End::Chilled);
+        chilled.map_or(0.0, |end| end.share)
+    }
+
     /// A day after the start as a date without its year, which differs between winters: "2 April".
     #[must_use]
     pub fn day_words(&self, day: f64) -> String {
@@ -199,6 +207,11 @@ impl Summary {
     pub fn need(&self, share: f64) -> Option<&Need> {
         self.needs.iter().find(|need| need.share == share)
     }
+}
+
+/// The same day in a year that neither is nor precedes a leap year.
+fn common(date: Date) -> Option<Date> {
+    Date::new(2001, date.month(), date.day()).ok()
 }
 
 fn mean_of(rows: &[MemberRow], value: impl Fn(&MemberRow) -> f64) -> f64 {

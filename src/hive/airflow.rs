@@ -2,7 +2,8 @@
 //!
 //! Sources: single-sided airing of EN 15242 / EN 16798-7 (coefficients from memory, in the parameter table); sharp-edged
 //! orifices in series with stack and wind pressure (ASHRAE Fundamentals, ventilation chapter). Weak for very small openings,
-//! where edges are not sharp, and in gusts.
+//! where edges are not sharp, in gusts, and for an open mesh floor in still air: the standard's turbulence term lets it exchange, though cold
+//! air under warm lies still.
 
 use super::description::{Floor, Hive, ScreenState};
 use super::surface::UPPER_SHARE;

@@ -298,8 +298,21 @@ impl Hive {
         let vents = self.vents.iter().map(|vent| ("vent", &vent.opening));
         let entrances = self.entrances.iter().map(|opening| ("entrance", opening));
         for (field, opening) in entrances.chain(vents) {
-            within(field, opening.width_m, 0.0, 2.0, "0 to 2 m wide")?;
-            within(field, opening.height_m, 0.0, 0.5, "0 to 0.5 m high")?;
+            let widest_m = c.width_m.max(c.length_m);
+            within(
+                field,
+                opening.width_m,
+                0.0,
+                widest_m,
+                "no wider than the hive",
+            )?;
+            within(
+                field,
+                opening.height_m,
+                0.0,
+                c.height_m().min(0.5),
+                "no higher than the boxes, and at most 0.5 m",
+            )?;
         }
         Ok(())
     }

@@ -22,6 +22,11 @@ pub const CONVECTION_OUTSIDE_STILL_W_M2K: f64 = 4.0;
 /// Rise of convection outside with wind, W/m2K for each m/s.
 pub const CONVECTION_OUTSIDE_WIND_J_M3K: f64 = 4.0;
 
+/// Conductivity of air at rest, W/mK (ISO 6946:2017 annex D).
+const AIR_W_MK: f64 = 0.025;
+/// Mean temperature of an air layer, degC (ISO 6946:2017: 10 degC unless known).
+const AIR_LAYER_C: f64 = 10.0;
+
 /// Half-width of the band round equal temperatures over which a level surface passes from upward to downward flow, K.
 /// Own estimate: a numerical blend, small against the differences that matter.
 const TURNOVER_K: f64 = 0.5;
@@ -95,6 +100,28 @@ pub fn outside_convection_w_m2k(wind_m_s: f64) -> f64 {
 pub fn sky_deficit_w_m2(air_c: f64, sky_emissivity: f64) -> f64 {
     let kelvin = air_c + ZERO_C_K;
     (1.0 - sky_emissivity) * STEFAN_BOLTZMANN_W_M2K4 * kelvin * kelvin * kelvin * kelvin
+}
+
+/// Thermal resistance of an unventilated air layer, m2K/W, of a thickness in m: `1 / (h_a + h_r)` with surfaces of emissivity 0.9 at
+/// 10 degC (ISO 6946:2017 annex D; coefficients from memory, checked against the rounded values that the standard prints).
+///
+/// For gaps wider than some 300 mm, open ones and bright foils it does not hold.
+///
+/// ```
+/// use overwinter::hive::film::{Orientation, air_layer_m2k_w};
+/// assert!((air_layer_m2k_w(0.025, Orientation::Vertical) - 0.183).abs() < 5e-4);
+/// ```
+#[must_use]
+pub fn air_layer_m2k_w(thickness_m: f64, orientation: Orientation) -> f64 {
+    let conduction = AIR_W_MK / thickness_m;
+    let convection = match orientation {
+        Orientation::Vertical => 1.25,
+        Orientation::Lid => 1.95,
+        Orientation::Floor => 0.12 * libm::pow(thickness_m, -0.44),
+    };
+    let between = 1.0 / (2.0 / EMISSIVITY - 1.0);
+    let radiation = between * black_radiation_w_m2k(AIR_LAYER_C);
+    1.0 / (conduction.max(convection) + radiation)
 }
 
 #[cfg(test)]

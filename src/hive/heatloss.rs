@@ -119,7 +119,12 @@ impl HeatLoss {
 fn surface(hive: &Hive, chain: &Chain, pair: &Pair) -> SurfaceLoss {
     let standard_inside = standard_inside_m2k_w(chain.orientation);
     let layers = layers_of(hive, chain.face);
-    let limits = resistance_limits(layers, standard_inside, STANDARD_OUTSIDE_M2K_W);
+    let limits = resistance_limits(
+        layers,
+        chain.orientation,
+        standard_inside,
+        STANDARD_OUTSIDE_M2K_W,
+    );
     let films_m2k_w = standard_inside + STANDARD_OUTSIDE_M2K_W;
     let layers_m2k_w = limits.combined_m2k_w() - films_m2k_w;
     let outside_m2k_w =

@@ -1,7 +1,8 @@
 //! From layers to resistances (ISO 6946) and to chains of heat-storing nodes, one chain a surface.
 
 use super::description::{Finish, Floor, Hive, Layer, ScreenState, Side};
-use super::film::{EMISSIVITY, Orientation};
+use super::film::{EMISSIVITY, Orientation, air_layer_m2k_w};
+use crate::material::Material;
 
 /// Share of the boxes' height that belongs to the upper air. Own estimate: the upper air is round and above the cluster.
 pub const UPPER_SHARE: f64 = 0.5;
@@ -12,6 +13,9 @@ pub const UPPER_SHARE: f64 = 0.5;
 /// Adams and Meikle 1913; in heat transfer textbooks the shape factor `0.54 D` of an edge). Counted half to each face, the
 /// mean area between two depths must grow by 0.27 m per metre of edge and of thickness, hence the area itself by 0.54.
 pub const EDGE_GROWTH: f64 = 0.54;
+
+/// Name of the material that is a closed air gap.
+const AIR: &str = "air";
 
 /// Thickest cell of a chain as a share of the depth that a daily wave reaches in it (ISO 13786: `delta = sqrt(lambda T / (pi rho c))`).
 /// Own choice, checked against ISO 13786 within 1 % in `tests/published_heat.rs`.
@@ -89,12 +93,21 @@ impl ResistanceLimits {
     }
 }
 
+/// Conductivity of a layer's own material, W/mK: for a closed air gap the one that gives its resistance by ISO 6946 annex D.
+fn own_w_mk(layer: &Layer, orientation: Orientation) -> f64 {
+    if layer.material.name == AIR {
+        return layer.thickness_m / air_layer_m2k_w(layer.thickness_m, orientation);
+    }
+    layer.material.conductivity_w_mk
+}
+
 /// Limits of the resistance of `layers` between surface resistances `inside_m2k_w` and `outside_m2k_w`.
 ///
 /// Framing of several layers is taken as crossing at random: each combination of framed and unframed is one section.
 #[must_use]
 pub fn resistance_limits(
     layers: &[Layer],
+    orientation: Orientation,
     inside_m2k_w: f64,
     outside_m2k_w: f64,
 ) -> ResistanceLimits {
@@ -102,7 +115,7 @@ pub fn resistance_limits(
     // (share of the area, resistance so far) of each section.
     let mut sections = vec![(1.0, films)];
     for layer in layers {
-        let plain = layer.thickness_m / layer.material.conductivity_w_mk;
+        let plain = layer.thickness_m / own_w_mk(layer, orientation);
         sections = match &layer.framing {
             None => sections
                 .iter()
@@ -125,19 +138,24 @@ pub fn resistance_limits(
     let transmittance: f64 = sections.iter().map(|(share, r)| share / r).sum();
     ResistanceLimits {
         upper_m2k_w: 1.0 / transmittance,
-        lower_m2k_w: films + layers.iter().map(mixed_resistance_m2k_w).sum::<f64>(),
+        lower_m2k_w: films
+            + layers
+                .iter()
+                .map(|layer| mixed_resistance_m2k_w(layer, orientation))
+                .sum::<f64>(),
     }
 }
 
 /// Resistance of a layer at the mean conductivity of its framing and filling, m2K/W.
-fn mixed_resistance_m2k_w(layer: &Layer) -> f64 {
-    layer.thickness_m / mixed(layer, |material| material.conductivity_w_mk)
+fn mixed_resistance_m2k_w(layer: &Layer, orientation: Orientation) -> f64 {
+    let framing = |material: &Material| material.conductivity_w_mk;
+    layer.thickness_m / mixed(layer, own_w_mk(layer, orientation), framing)
 }
 
-fn mixed(layer: &Layer, property: impl Fn(&crate::material::Material) -> f64) -> f64 {
-    let plain = property(&layer.material);
-    layer.framing.as_ref().map_or(plain, |framing| {
-        (1.0 - framing.share) * plain + framing.share * property(&framing.material)
+/// A property of a layer, the mean of its own by area and of its framing's.
+fn mixed(layer: &Layer, own: f64, framing_property: impl Fn(&Material) -> f64) -> f64 {
+    layer.framing.as_ref().map_or(own, |framing| {
+        (1.0 - framing.share) * own + framing.share * framing_property(&framing.material)
     })
 }
 
@@ -180,11 +198,11 @@ impl Chain {
         edge_m: f64,
     ) -> Self {
         let inside_film = standard_inside_m2k_w(orientation);
-        let limits = resistance_limits(layers, inside_film, STANDARD_OUTSIDE_M2K_W);
+        let limits = resistance_limits(layers, orientation, inside_film, STANDARD_OUTSIDE_M2K_W);
         let framed_m2k_w: f64 = layers
             .iter()
             .filter(|layer| layer.framing.is_some())
-            .map(mixed_resistance_m2k_w)
+            .map(|layer| mixed_resistance_m2k_w(layer, orientation))
             .sum();
         // What the combined method adds over the lower limit is laid on the framed layers.
         let correction = limits.combined_m2k_w() - limits.lower_m2k_w;
@@ -201,13 +219,15 @@ impl Chain {
         let mut links_w_k = Vec::new();
         let mut capacity_j_k = Vec::new();
         for layer in layers {
-            let heat_j_m3k = mixed(layer, |m| m.density_kg_m3 * m.specific_heat_j_kgk);
+            let heat = |material: &Material| material.density_kg_m3 * material.specific_heat_j_kgk;
+            let heat_j_m3k = mixed(layer, heat(&layer.material), heat);
             let factor = if layer.framing.is_some() {
                 stretch
             } else {
                 1.0
             };
-            let conductivity = layer.thickness_m / (mixed_resistance_m2k_w(layer) * factor);
+            let conductivity =
+                layer.thickness_m / (mixed_resistance_m2k_w(layer, orientation) * factor);
             let cells = cells(layer.thickness_m, conductivity, heat_j_m3k);
             let thickness_m = layer.thickness_m / f64::from(cells);
             for _ in 0..cells {
@@ -259,7 +279,7 @@ impl Chain {
 
 fn cells(thickness_m: f64, conductivity_w_mk: f64, heat_j_m3k: f64) -> u32 {
     let reach_m = (conductivity_w_mk * DAY_S / (std::f64::consts::PI * heat_j_m3k)).sqrt();
-    // A layer is at most 1 m thick and air gaps and foams reach far, so the number stays small.
+    // A layer is at most 1 m thick, so the number stays small.
     (thickness_m / (CELL_SHARE * reach_m))
         .ceil()
         .clamp(1.0, 64.0) as u32

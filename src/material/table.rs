@@ -61,8 +61,8 @@ const fn row(
 }
 
 #[rustfmt::skip]
-static TABLE: [Material; 25] = [
-    row(["softwood", "Softwood (pine, spruce, fir)"], &["pine", "spruce", "fir", "wood", "timber"],
+static TABLE: [Material; 26] = [
+    row(["softwood", "Softwood (pine, spruce, fir)"], &["pine", "spruce", "fir", "cedar", "larch", "wood", "timber"],
         [0.13, 0.12, 0.13], [500.0, 450.0, 500.0], one(1_600.0), Some([50.0, 20.0]),
         (FromMemory, ISO_10456, "0.12 at 450 kg/m3, 0.13 at 500; across the grain")),
     row(["plywood", "Plywood"], &["ply"],
@@ -137,6 +137,9 @@ static TABLE: [Material; 25] = [
     row(["beeswax", "Beeswax"], &["wax"],
         one(0.25), one(960.0), [2_250.0, 2_000.0, 2_500.0], None,
         (FromMemory, "food engineering tables", "")),
+    row(["air", "Air in a closed gap"], &["air-gap", "air-space", "still-air"],
+        one(0.025), one(1.2), one(1_006.0), Some([1.0, 1.0]),
+        (FromMemory, "ISO 6946:2017, annex D", "the conductivity is that of air at rest; a layer of it takes the resistance of an unventilated gap by its thickness and the direction of heat")),
 ];
 
 /// All materials of the table, in the order in which they are listed to users.

@@ -58,7 +58,7 @@ parameters! {
         "insect tissue, near two thirds water",
         "specific heat of the bees";
     loose_density_kg_m3: "kg/m3", 110.0 in 70.0..200.0, Fixed, OwnEstimate,
-        "loose cluster over combs; with the tight density gives the 55 % fall in volume of Severson & Erickson 1990",
+        "loose cluster over combs; a cluster at 4 degC is already two thirds drawn together (see Severson & Erickson 1990 in the README)",
         "bees per volume of a loose cluster, combs counted in";
     tight_density_kg_m3: "kg/m3", 450.0 in 300.0..600.0, Fixed, OwnEstimate,
         "tight cluster over combs",
@@ -192,8 +192,8 @@ parameters! {
     shelter_scale: "-", 1.0 in 0.6..1.6, LogTriangular, OwnEstimate,
         "uncertainty of the shelter factor",
         "factor on the site's shelter factor";
-    loose_fill_scale: "-", 1.0 in 0.75..1.5, Triangular, Published,
-        "wood shavings 0.06-0.12 W/mK round 0.08 (Granum 1951 and other tables)",
+    loose_fill_scale: "-", 1.0 in 0.75..1.5, Triangular, OwnEstimate,
+        "wood shavings 0.06-0.12 W/mK round 0.08 (Granum 1951 and other tables); sawdust and straw taken alike",
         "factor on the conductivity of loose fillings";
     // Colony
     mortality_per_day: "1/d", 0.004 in 0.003..0.006, Triangular, CommonPractice,
@@ -208,8 +208,8 @@ parameters! {
     cold_wear_full_w_kg: "W/kg", 12.0 in 8.0..30.0, Fixed, OwnEstimate,
         "long deep cold in a thin hive",
         "heat a kilogram of bees at which it is whole";
-    brood_start_day: "d", 10.0 in -20.0..60.0, Triangular, CommonPractice,
-        "10 January +- 15 d; earlier in mild places",
+    brood_start_day: "d", 10.0 in -25.0..45.0, Triangular, CommonPractice,
+        "10 January +- 15 d; earlier in mild places, which is left to the user",
         "day of the year on which the queen begins to lay (1 January is 1)";
     brood_peak_day: "d", 105.0 in 90.0..130.0, Fixed, CommonPractice,
         "mid April",
@@ -224,11 +224,8 @@ parameters! {
         "4 worker cells a cm2 on both faces of comb on a 35 mm pitch",
         "brood cells in a cubic metre of brood nest";
     brood_honey_kg: "kg", 0.00014 in 0.0001..0.0002, Fixed, FromMemory,
-        "Rosov 1944",
+        "Rosov 1944; the pollen beside it, 0.13 g, is no part of the stores",
         "honey eaten to rear one worker";
-    brood_pollen_kg: "kg", 0.00013 in 9.0e-5..0.00016, Fixed, FromMemory,
-        "Rosov 1944",
-        "pollen eaten to rear one worker";
     brood_stores_kg: "kg", 3.0 in 0.0..6.0, Fixed, OwnEstimate,
         "colonies short of honey rear little brood",
         "stores below which laying falls, to nothing at none";

@@ -6,7 +6,7 @@ use crate::units::{Dimension, Round, System, in_system, show};
 
 /// The tables as text.
 #[must_use]
-pub fn text(hive: &str, loss: &HeatLoss, units: System) -> String {
+pub fn text(hive: &str, loss: &HeatLoss, units: System, made_by: &str) -> String {
     let pair = &loss.pair;
     let degrees = |c| show(c, Dimension::Temperature, units, Round::Usual);
     let number = |value: f64, dimension, decimals: usize| {
@@ -64,7 +64,7 @@ pub fn text(hive: &str, loss: &HeatLoss, units: System) -> String {
         "{hive}: {} for the whole hive, surfaces {}, air {}\n\
          With {} inside and {} outside it loses {}; wind at the hive {}\n\n{}\n\n{}\n\n\
          ISO 6946 limits are of the total with standard films; UA counts the edges of the box; still air is not met outdoors.\n\
-         Bees shelter in their own shell: halving UA does not halve the honey. See `overwinter run`.\n",
+         Bees shelter in their own shell: halving UA does not halve the honey. See `overwinter run`.\n\nMade by {made_by}.\n",
         show(whole_w_k, Dimension::Conductance, units, Round::Decimals(2)),
         show(
             loss.surfaces_w_k(),

@@ -11,7 +11,7 @@ struct Run<'a> {
     refused_winters: &'a [(String, String)],
     stores_kg: f64,
     summary: &'a Summary,
-    cautions: [&'static str; 4],
+    cautions: [&'static str; 5],
 }
 
 /// The summary of an ensemble.

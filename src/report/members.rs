@@ -27,11 +27,12 @@ pub fn csv(plan: &Plan, rows: &[MemberRow], made_by: &Provenance) -> Result<Vec<
         "bees_end",
         "coldest_mantle_c",
         "heat_mj",
+        "stored_mj",
     ]
     .into_iter()
     .map(str::to_owned)
     .collect::<Vec<_>>();
-    head.extend(Path::ALL.map(|path| format!("{}_mj", path.words().replace(' ', "_"))));
+    head.extend(Path::ALL.map(|path| format!("{}_mj", path.key())));
     head.extend(drawn().map(|row| row.name.to_owned()));
 
     super::daily::commented_csv(made_by, &head, rows, |row| {
@@ -52,6 +53,7 @@ pub fn csv(plan: &Plan, rows: &[MemberRow], made_by: &Provenance) -> Result<Vec<
             format!("{:.0}", row.bees_end),
             format!("{:.2}", row.coldest_mantle_c),
             format!("{:.3}", row.ledger.made_j / 1e6),
+            format!("{:.3}", row.ledger.stored_j / 1e6),
         ];
         let paths = row.ledger.paths_j.iter();
         cells.extend(paths.map(|lost_j| format!("{:.3}", lost_j / 1e6)));

@@ -14,7 +14,7 @@ pub mod trace_text;
 pub mod weather_text;
 
 pub use output::{OutputError, OutputFolder, write_file};
-pub use provenance::Provenance;
+pub use provenance::{PROGRAM, Provenance};
 
 use crate::ensemble::Summary;
 use crate::scenario::{Prepared, Scenario};
@@ -33,7 +33,8 @@ pub struct RunReport<'a> {
 }
 
 /// Cautions that every result carries.
-pub const CAUTIONS: [&str; 4] = [
+pub const CAUTIONS: [&str; 5] = [
+    "No reserve for a late spring, for robbing or for what the bees do not find is in these figures. Where local advice asks for more honey, follow it.",
     "These figures are a model's. Heft the hive and look: a colony can die of mites, disease, queen loss or wet with stores to spare.",
     "Moisture in the hive is not in the balance yet: all vapour leaves, no wall or filling gets wet.",
     "Follow your apiary inspector and extension service on wintering, feeding and treatments.",

@@ -4,6 +4,9 @@ use crate::scenario::{Prepared, Scenario};
 use crate::weather::record::FileRead;
 use serde::Serialize;
 
+/// The program and its version.
+pub const PROGRAM: &str = concat!("overwinter ", env!("CARGO_PKG_VERSION"));
+
 /// Version, seed, scenario and weather of a result.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Provenance {
@@ -26,7 +29,7 @@ impl Provenance {
     #[must_use]
     pub fn new(scenario: &Scenario, prepared: &Prepared) -> Self {
         Self {
-            program: format!("overwinter {}", env!("CARGO_PKG_VERSION")),
+            program: PROGRAM.to_owned(),
             scenario: scenario.name.clone(),
             fingerprint: scenario.fingerprint.clone(),
             seed: prepared.plan.seed,

@@ -2,14 +2,18 @@
 
 use super::table::{lines, percent, table};
 use super::{CAUTIONS, RunReport};
-use crate::colony::End;
-use crate::ensemble::{Need, Summary};
+use crate::ensemble::{Need, Summary, most_likely};
 use crate::season::Path;
 use crate::units::{Dimension, Round, System, show};
 
 /// Paths that the short line names together.
 const WALLS: [Path; 4] = [Path::Front, Path::Right, Path::Back, Path::Left];
 const AIR: [Path; 3] = [Path::LowerAir, Path::UpperAir, Path::Fanning];
+
+/// Share of colonies lost to cold from which a need is no advice by itself.
+const MANY: f64 = 0.05;
+/// Share from which it is none at all.
+const MOST: f64 = 0.5;
 
 /// The report as text.
 #[must_use]
@@ -39,10 +43,10 @@ fn answer(report: &RunReport<'_>, units: System) -> String {
     let stores = mass(report.scenario.colony.stores_kg, units);
     let (low, high) = s.starved_interval;
     let when = match &s.ran_out {
-        None => format!("no member ran out before {}", season.first_forage),
+        None => format!("none starves before {}", season.first_forage),
         Some(ran_out) => {
             let [early, middle, late] = ran_out.days.map(|day| s.day_words(day));
-            format!("half of those by {middle}; most between {early} and {late}")
+            format!("half of those that starve have by {middle}, most between {early} and {late}")
         }
     };
     let together = |paths: &[Path]| {
@@ -61,14 +65,21 @@ fn answer(report: &RunReport<'_>, units: System) -> String {
             season.start,
             season.first_forage
         ),
+        if s.chilled() >= MOST {
+            format!(
+                "Honey needed    is not the question: {} die of cold or too few bees, whatever the stores",
+                percent(s.chilled())
+            )
+        } else {
+            format!(
+                "Honey needed    {} suffices in 50 % of winters, {} in 80 %, {} in 95 %",
+                mass(need(0.5), units),
+                mass(need(0.8), units),
+                mass(need(0.95), units)
+            )
+        },
         format!(
-            "Honey needed    {} suffices in 50 % of winters, {} in 80 %, {} in 95 %",
-            mass(need(0.5), units),
-            mass(need(0.8), units),
-            mass(need(0.95), units)
-        ),
-        format!(
-            "Risk            with {stores} of stores {} run out of honey in reach ({} to {}){}",
+            "Risk            with {stores} of stores {} starve ({} to {}){}",
             percent(s.starved),
             percent(low),
             percent(high),
@@ -83,19 +94,40 @@ fn answer(report: &RunReport<'_>, units: System) -> String {
             percent(together(&AIR)),
             percent(together(&[Path::Vapour])),
         ),
+        format!("Colony          {}", colony(report, units)),
     ]
     .join("\n")
 }
 
+/// Bees and stores as drawn, in words.
+fn colony(report: &RunReport<'_>, units: System) -> String {
+    let c = &report.scenario.colony;
+    let bee_kg = most_likely(&report.scenario.overrides).bee_mass_kg;
+    format!(
+        "{:.0} bees ({}) give or take {}, {} of stores give or take {}",
+        c.bees,
+        show(c.bees * bee_kg, Dimension::Mass, units, Round::Decimals(1)),
+        percent(c.bees_spread),
+        mass(c.stores_kg, units),
+        show(
+            c.stores_spread_kg,
+            Dimension::Mass,
+            units,
+            Round::Decimals(1)
+        ),
+    )
+}
+
 /// What else ends colonies. Honey is no answer to it, so that it may not hide behind a small risk of running out.
 fn chilled(summary: &Summary) -> String {
-    summary
-        .ends
-        .iter()
-        .find(|end| end.end == End::Chilled && end.count > 0)
-        .map_or_else(String::new, |end| {
-            format!("; {} die of cold or too few bees", percent(end.share))
-        })
+    if summary.chilled() > 0.0 {
+        format!(
+            "; {} die of cold or too few bees",
+            percent(summary.chilled())
+        )
+    } else {
+        String::new()
+    }
 }
 
 fn counted(count: usize, noun: &str) -> String {
@@ -128,12 +160,24 @@ fn needs(summary: &Summary, units: System) -> String {
         ),
     };
     format!(
-        "{}\n  Used in the mean: {} as heat, {} for brood, {} on flight days. {left}",
+        "{}\n  A winter here is one drawn colony in one of the winters; {}\n  Used in the mean: {} as heat, {} for brood, {} on flight days. {left}",
         lines(&rows),
+        if_all_lived(summary),
         part(used.heat_kg),
         part(used.brood_kg),
         part(used.activity_kg),
     )
+}
+
+/// What a need means when colonies die of something that honey does not help.
+fn if_all_lived(summary: &Summary) -> String {
+    if summary.chilled() >= MANY {
+        return format!(
+            "the honey is what they would take if all lived, and {} do not for cold or too few bees.",
+            percent(summary.chilled())
+        );
+    }
+    "the honey is what it takes if the colony never lacks any.".to_owned()
 }
 
 fn ends(summary: &Summary) -> String {
@@ -155,11 +199,14 @@ fn heat(summary: &Summary) -> String {
     for heat in summary.heat.iter().filter(|heat| heat.share != 0.0) {
         rows.add_row([heat.path.words().to_owned(), percent(heat.share)]);
     }
-    lines(&rows)
+    format!(
+        "{}\n  Shares of the heat that bees made. Surfaces are net of the sun they took up; below zero the sun gave more than left there.",
+        lines(&rows)
+    )
 }
 
 fn winters(summary: &Summary, units: System) -> String {
-    let mut rows = table(["Winter", "mean", "coldest", "honey needed", "run out"]);
+    let mut rows = table(["Winter", "mean", "coldest", "median need", "starve"]);
     let degrees = |c: f64| show(c, Dimension::Temperature, units, Round::Decimals(1));
     for winter in &summary.winters {
         rows.add_row([
@@ -170,10 +217,30 @@ fn winters(summary: &Summary, units: System) -> String {
             percent(winter.starved),
         ]);
     }
+    let years = match summary.winters.len() {
+        1 => "one winter cannot show how winters differ".to_owned(),
+        count => format!("other winters than these {count} would come"),
+    };
     format!(
-        "{}\n  Intervals above hold the chance of the draws, not of the years: other winters than these {} would come.",
+        "{}\n  {}\n  Intervals above hold the chance of the draws, not of the years: {years}.",
         lines(&rows),
-        summary.winters.len()
+        chance(summary),
+    )
+}
+
+/// How far two winters may lie apart by the chance of which members they were dealt.
+fn chance(summary: &Summary) -> String {
+    let fewest = summary
+        .winters
+        .iter()
+        .map(|winter| winter.members)
+        .min()
+        .unwrap_or(0);
+    let p = summary.starved;
+    // Two standard errors of the difference of two shares.
+    let points = 200.0 * (2.0 * p * (1.0 - p) / fewest.max(1) as f64).sqrt();
+    format!(
+        "Each winter has members of its own, {fewest} or more: shares that differ by less than {points:.0} points differ by chance."
     )
 }
 

@@ -5,14 +5,14 @@ use super::table::{lines, percent, table};
 use super::{OutputError, Provenance};
 use crate::colony::End;
 use crate::season::{Outcome, Path, TraceHour};
-use crate::units::{Dimension, Round, System, show};
+use crate::units::{Dimension, Round, System, in_system, show};
 
 /// What was traced.
 #[derive(Clone, Copy, Debug)]
 pub struct TraceReport<'a> {
     /// Label of the winter.
     pub winter: &'a str,
-    /// "the middle colony", "member 12".
+    /// "colony and parameters without spread", "member 12".
     pub colony: &'a str,
     /// What became of it.
     pub outcome: &'a Outcome,
@@ -32,6 +32,10 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
         None => End::Alive.words().to_owned(),
         Some(date) => format!("{} on {date}", outcome.end.words()),
     };
+    let unit = |dimension| in_system(1.0, dimension, units).1;
+    let power = |w: f64| format!("{:.1}", in_system(w, Dimension::Power, units).0);
+    let energy = |j: f64| show(j, Dimension::Energy, units, Round::Significant(3));
+    let heat_head = format!("heat {}", unit(Dimension::Power));
     let mut months = table([
         "Month",
         "outside",
@@ -40,7 +44,7 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
         "upper air",
         "mantle",
         "core",
-        "heat W",
+        heat_head.as_str(),
         "honey left",
         "bees",
         "brood",
@@ -62,32 +66,28 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
             degrees(mean(|hour| hour.upper_c)),
             degrees(mean(|hour| hour.mantle_c)),
             degrees(mean(|hour| hour.core_c)),
-            format!("{:.1}", mean(|hour| hour.made_w)),
+            power(mean(|hour| hour.made_w)),
             kg(last.stores_kg),
             format!("{:.0}", last.bees),
             format!("{:.0}", last.brood),
         ]);
     }
     let ledger = &outcome.ledger;
-    let mut heat = table(["Heat leaves by", "share", "MJ"]);
+    let mut heat = table(["Heat leaves by", "share", "heat"]);
     for path in Path::ALL {
         let lost_j = ledger.lost_j(path);
         if lost_j != 0.0 {
             let share = percent(lost_j / ledger.made_j);
-            heat.add_row([
-                path.words().to_owned(),
-                share,
-                format!("{:.1}", lost_j / 1e6),
-            ]);
+            heat.add_row([path.words().to_owned(), share, energy(lost_j)]);
         }
     }
     heat.add_row([
         "stored".to_owned(),
         percent(ledger.stored_j / ledger.made_j),
-        format!("{:.1}", ledger.stored_j / 1e6),
+        energy(ledger.stored_j),
     ]);
     format!(
-        "Winter {}, {}: {end}; {} used ({} as heat, {} for brood, {} on flight days), {} left\n\n{}\n\n{}\n  Heat made {:.1} MJ; the ledger closes to {:.0e} of it.\n\nMade by {}.\n",
+        "Winter {}, {}: {end}; {} used ({} as heat, {} for brood, {} on flight days), {} left\n\n{}\n\n{}\n  Heat made {}; the ledger closes to {:.0e} of it.\n\nMade by {}.\n",
         report.winter,
         report.colony,
         kg(outcome.used.total_kg()),
@@ -97,7 +97,7 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
         kg(outcome.stores_left_kg),
         lines(&months),
         lines(&heat),
-        ledger.made_j / 1e6,
+        energy(ledger.made_j),
         ledger.imbalance().abs(),
         report.made_by.line(),
     )
@@ -124,7 +124,7 @@ pub fn csv(report: &TraceReport<'_>) -> Result<Vec<u8>, OutputError> {
     ]
     .map(str::to_owned)
     .to_vec();
-    head.extend(Path::ALL.map(|path| format!("{}_w", path.words().replace(' ', "_"))));
+    head.extend(Path::ALL.map(|path| format!("{}_w", path.key())));
     head.extend(["stores_kg", "bees", "brood"].map(str::to_owned));
     commented_csv(report.made_by, &head, report.hours, |hour| {
         let mut cells = vec![hour.time.strftime("%Y-%m-%dT%H:%M").to_string()];

@@ -38,7 +38,7 @@ pub use error::{Problem, ScenarioError};
 pub use hive::{BOX_HEIGHT_M, BOX_LENGTH_M, COMB_PITCH_M, SIDE_SPACE_M};
 pub use layer::MESH_FREE_SHARE;
 pub use prepare::{PrepareError, Prepared};
-pub use reading::{built_in, parse, read, starter};
+pub use reading::{MOST_MEMBERS, built_in, parse, read, starter};
 pub use season::{MonthDay, Season};
 pub use site::{SHELTERS, SiteDescription};
 pub use weather::{WeatherDescription, WeatherSource};
@@ -86,7 +86,7 @@ impl Scenario {
 /// How many members are drawn, from which seed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Ensemble {
-    /// 1 to 10,000,000.
+    /// 1 to [`MOST_MEMBERS`].
     pub members: u32,
     /// 0 to 2^63 - 1, the whole numbers of TOML.
     pub seed: u64,

@@ -57,6 +57,18 @@ fn in_order(field: &Field<'_>, overrides: &[Override]) -> Result<(), ScenarioErr
             ))));
         }
     }
+    let [(_, loosest), (tightest, _), (_, cut)] = [
+        "loose_density_kg_m3",
+        "tight_density_kg_m3",
+        "brood_density_cut",
+    ]
+    .map(|name| ends(name).unwrap_or_default());
+    if tightest * (1.0 - cut) <= loosest {
+        return Err(field.error(Problem::Together(format!(
+            "loose_density_kg_m3 = {loosest} is no looser than tight_density_kg_m3 = {tightest} less brood_density_cut = {cut} of it; a cluster \
+             must be denser when tight, on brood too"
+        ))));
+    }
     Ok(())
 }
 

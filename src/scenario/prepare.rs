@@ -68,7 +68,10 @@ impl Scenario {
         };
         match &self.weather.source {
             WeatherSource::Sample => {
-                let options = ReadOptions::default();
+                let options = ReadOptions {
+                    site,
+                    ..ReadOptions::default()
+                };
                 weather::read_bytes(sample::WINTERS_FILE, sample::WINTERS_CSV, &options)
             }
             WeatherSource::Files {

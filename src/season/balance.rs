@@ -65,7 +65,7 @@ impl Weather {
 }
 
 /// Temperatures of all nodes, degC, and the tightness of the cluster.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Debug, Default, PartialEq)]
 pub struct State {
     /// Core of the cluster.
     pub core_c: f64,
@@ -81,6 +81,34 @@ pub struct State {
     pub tightness: f64,
     /// Wall, lid and floor nodes, chain by chain from inside to outside.
     pub walls_c: Vec<f64>,
+}
+
+impl Clone for State {
+    fn clone(&self) -> Self {
+        let mut clone = Self::default();
+        clone.clone_from(self);
+        clone
+    }
+
+    /// Keeps the memory of the walls, which a derived one would not: states are copied every hour.
+    fn clone_from(&mut self, source: &Self) {
+        let Self {
+            core_c,
+            mantle_c,
+            upper_c,
+            lower_c,
+            comb_c,
+            tightness,
+            walls_c,
+        } = source;
+        self.core_c = *core_c;
+        self.mantle_c = *mantle_c;
+        self.upper_c = *upper_c;
+        self.lower_c = *lower_c;
+        self.comb_c = *comb_c;
+        self.tightness = *tightness;
+        self.walls_c.clone_from(walls_c);
+    }
 }
 
 /// Heat capacities of the lumped nodes, J/K.

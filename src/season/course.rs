@@ -30,6 +30,7 @@ impl<'a> Course<'a> {
         forcing: &'a Forcing,
         advance: &mut impl Advance,
     ) -> Result<Self, SeasonError> {
+        member.hive.validate()?;
         let p = &member.parameters;
         let Some(first) = forcing.instants.first().filter(|_| forcing.days() > 0) else {
             return Err(SeasonError::NoDay {

@@ -83,8 +83,9 @@ impl Forcing {
     }
 }
 
+/// The value of an hour; none where the series is missing or ends before.
 fn value(series: &Option<Vec<f64>>, hour: usize) -> Option<f64> {
-    series.as_ref().map(|all| all[hour])
+    series.as_ref().and_then(|all| all.get(hour).copied())
 }
 
 /// The point on the ground: a longitude or clock that is not known is taken from the other.

@@ -43,6 +43,23 @@ impl Path {
         Self::Vapour,
     ];
 
+    /// Its key in JSON and, with the unit behind it, in CSV.
+    #[must_use]
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Front => "front",
+            Self::Right => "right",
+            Self::Back => "back",
+            Self::Left => "left",
+            Self::Lid => "lid",
+            Self::Floor => "floor",
+            Self::LowerAir => "lower_air",
+            Self::UpperAir => "upper_air",
+            Self::Fanning => "fanning",
+            Self::Vapour => "vapour",
+        }
+    }
+
     /// In words, for tables.
     #[must_use]
     pub fn words(self) -> &'static str {

@@ -6,7 +6,7 @@ use super::forcing::Forcing;
 use super::ledger::Ledger;
 use super::solver::Solver;
 use crate::colony::{Colony, End, HoneyUse, Life};
-use crate::hive::Hive;
+use crate::hive::{Hive, HiveError};
 use crate::parameter::Parameters;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -29,6 +29,9 @@ pub enum SeasonError {
         /// Outside air.
         outside_c: f64,
     },
+    /// The hive is none.
+    #[error("the hive: {0}")]
+    Hive(#[from] HiveError),
     /// The winter has no whole day.
     #[error("winter {label} has no whole day of weather")]
     NoDay {
@@ -130,18 +133,18 @@ impl Advance for Solver {
         to: &Weather,
         ledger: &mut Ledger,
     ) -> Result<(), SeasonError> {
-        let (state_before, ledger_before) = (self.keep(state), *ledger);
+        self.hour_began.clone_from(state);
+        let ledger_before = *ledger;
         let mut result = self.step(balance, state, (from, to), HOUR_S, ledger);
         // Steep control at the edge of what bees can hold may defeat an hour's step; shorter ones are closer to linear.
         for parts in SHORTER {
             if result.is_ok() {
                 break;
             }
-            state.clone_from(&state_before);
+            state.clone_from(&self.hour_began);
             *ledger = ledger_before;
             result = self.steps(balance, state, (from, to), parts, ledger);
         }
-        self.give_back(state_before);
         result
     }
 }

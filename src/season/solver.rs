@@ -1,5 +1,5 @@
-//! The implicit step: a diagonally implicit Runge-Kutta method of two stages and second order, L-stable (Alexander 1977,
-//! SIAM J Numer Anal 14:1006, `gamma = 1 - 1/sqrt 2`).
+//! The implicit step: a diagonally implicit Runge-Kutta method of two stages, of second order where couplings are constant and
+//! L-stable (Alexander 1977, SIAM J Numer Anal 14:1006, `gamma = 1 - 1/sqrt 2`).
 //!
 //! In each stage the wall chains are eliminated by the Thomas method, comb and tightness by hand, and what is left, core,
 //! mantle, upper and lower air, is solved by Newton's method (`stage`). Inside films are taken at the step's start, air flow at the stage's. The ledger uses
@@ -18,10 +18,10 @@ const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
 pub struct Solver {
     films: Films,
     work: Elimination,
-    /// Two states to write on: none before the first step.
-    spare: Option<(State, State)>,
-    /// A state to step again from.
-    kept: Option<State>,
+    /// States to write on.
+    spare: [State; 2],
+    /// Where the hour began, to step it again in parts.
+    pub(super) hour_began: State,
     /// How the four temperatures of the last stage moved, K/s: where the next stage begins to search.
     drift_k_s: Four,
     iterations: u64,
@@ -54,18 +54,6 @@ impl Solver {
         Ok(())
     }
 
-    /// A copy of `state` on the solver's own memory, to be given back.
-    pub(super) fn keep(&mut self, state: &State) -> State {
-        let mut kept = self.kept.take().unwrap_or_else(|| state.clone());
-        kept.clone_from(state);
-        kept
-    }
-
-    /// Takes back what [`Solver::keep`] lent.
-    pub(super) fn give_back(&mut self, kept: State) {
-        self.kept = Some(kept);
-    }
-
     /// Advances `state` by `step_s` while the hive's weather runs straight from `from` to `to`, and books the heat.
     ///
     /// # Errors
@@ -86,10 +74,7 @@ impl Solver {
             &state.walls_c,
             &mut self.films,
         );
-        let (mut other, mut base) = self
-            .spare
-            .take()
-            .unwrap_or_else(|| (state.clone(), state.clone()));
+        let [mut other, mut base] = std::mem::take(&mut self.spare);
         other.clone_from(state);
 
         let weather = from.towards(to, GAMMA);
@@ -106,7 +91,7 @@ impl Solver {
         self.stage(balance, &base, state, to, stage_s, stage_s, ledger)?;
 
         ledger.stored_j += stored_j(balance, &other, state);
-        self.spare = Some((other, base));
+        self.spare = [other, base];
         Ok(())
     }
 

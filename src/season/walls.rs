@@ -99,7 +99,8 @@ impl Walls {
         self.capacity_j_k.len()
     }
 
-    /// Inside films from the temperatures of the air and the first nodes.
+    /// Inside films from the temperatures of the air and the first nodes, which stand for the surfaces: they are a quarter of a thin
+    /// cell away, and a film feels a kelvin by half a percent.
     pub(crate) fn inside_films(
         &self,
         upper_c: f64,
