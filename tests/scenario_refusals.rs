@@ -143,6 +143,7 @@ fn bare_numbers_and_wrong_units_are_refused_with_the_accepted_ones() {
         ("\"38 mm\"", "38", 15, "hive.wall[2].thickness", &["'38': the unit is missing", "write '38 mm' or '1.5 in'"]),
         ("\"38 mm\"", "\"38\"", 15, "hive.wall[2].thickness", &["'38': the unit is missing"]),
         ("\"38 mm\"", "\"38 kg\"", 15, "hive.wall[2].thickness", &["'kg' is a mass; a length is asked"]),
+        ("lid = [{ material = \"plywood\", thickness = \"9 mm\" }]", "lid = [\"9 kg plywood\"]", 17, "hive.lid[1]", &["'kg' is a mass; a length is asked"]),
         ("\"38 mm\"", "\"38 nm\"", 15, "hive.wall[2].thickness", &["unknown unit 'nm'"]),
         ("\"38 mm\"", "\"3,8 cm\"", 15, "hive.wall[2].thickness", &["comma", "'3.8 cm'"]),
         ("\"25 kg\"", "\"25 mm\"", 26, "colony.stores", &["'mm' is a length; a mass is asked"]),

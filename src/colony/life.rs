@@ -122,7 +122,7 @@ impl Life {
         }
     }
 
-    /// From now on it eats as if honey were always at hand, lays as if stores were ample and lives to the end: so is the honey
+    /// From now on it eats its stores and, where they lack, as if more were always at hand, lays as if stores were ample and lives to the end: so is the honey
     /// found that a winter would have taken.
     pub fn feed(&mut self) {
         self.fed = true;
@@ -206,22 +206,20 @@ impl Life {
         let wish_kg = wish.total_kg();
         let mut share = 1.0;
         let mut end = None;
-        if !self.fed {
-            if self.can_move {
-                self.stores.move_cluster(seams);
-            }
-            let eaten = self.stores.eat(wish_kg, seams);
-            if eaten.missing_kg > 0.0 {
-                self.unlimited = false;
-                share = eaten.eaten_kg / wish_kg;
-                self.hungry_days += 1.0 - share;
-                if self.stores.total_kg() <= 0.0 {
-                    end = Some(End::StoresRanOut);
-                } else if self.hungry_days > parameters.crop_reserve_days {
-                    end = Some(End::Stranded);
-                }
-            } else {
-                self.hungry_days = 0.0;
+        if self.can_move {
+            self.stores.move_cluster(seams);
+        }
+        let eaten = self.stores.eat(wish_kg, seams);
+        if eaten.missing_kg <= 0.0 {
+            self.hungry_days = 0.0;
+        } else if !self.fed {
+            self.unlimited = false;
+            share = eaten.eaten_kg / wish_kg;
+            self.hungry_days += 1.0 - share;
+            if self.stores.total_kg() <= 0.0 {
+                end = Some(End::StoresRanOut);
+            } else if self.hungry_days > parameters.crop_reserve_days {
+                end = Some(End::Stranded);
             }
         }
         self.can_move = false;

@@ -5,7 +5,7 @@
 //! where edges are not sharp, in gusts, and for an open mesh floor in still air: the standard's turbulence term lets it exchange, though cold
 //! air under warm lies still.
 
-use super::description::{Floor, Hive, ScreenState};
+use super::description::Hive;
 use super::surface::UPPER_SHARE;
 use crate::parameter::Parameters;
 
@@ -49,17 +49,7 @@ impl Openings {
     /// The openings of `hive`.
     #[must_use]
     pub fn of(hive: &Hive) -> Self {
-        let mesh_m2 = match &hive.floor {
-            Floor::Solid(_) => 0.0,
-            Floor::Screened { free_share, state } => {
-                let open = match state {
-                    ScreenState::Open => 1.0,
-                    ScreenState::Half(_) => 0.5,
-                    ScreenState::Closed(_) => 0.0,
-                };
-                hive.cavity.plan_m2() * free_share * open
-            }
-        };
+        let mesh_m2 = hive.cavity.plan_m2() * hive.floor.free_share();
         let open_vents = || hive.vents.iter().filter(|vent| !vent.corked);
         Self {
             lower_m2: mesh_m2 + hive.entrances.iter().map(|o| o.area_m2()).sum::<f64>(),
@@ -84,6 +74,20 @@ pub struct Airflow {
     pub upper_w_k: f64,
     /// Through flow between both levels; positive is in below and out above.
     pub through_w_k: f64,
+}
+
+impl Airflow {
+    /// Through flow that enters below and leaves above, W/K.
+    #[must_use]
+    pub fn up_w_k(&self) -> f64 {
+        self.through_w_k.max(0.0)
+    }
+
+    /// Through flow that enters above and leaves below, W/K.
+    #[must_use]
+    pub fn down_w_k(&self) -> f64 {
+        (-self.through_w_k).max(0.0)
+    }
 }
 
 /// State of the air round the openings.

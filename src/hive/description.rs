@@ -87,6 +87,33 @@ pub enum Floor {
     },
 }
 
+impl Floor {
+    /// The layers that close the floor, inside to outside, and the share of it that they cover; none over an open mesh.
+    #[must_use]
+    pub fn board(&self) -> Option<(&[Layer], f64)> {
+        match self {
+            Self::Solid(layers) => Some((layers, 1.0)),
+            Self::Screened { state, .. } => match state {
+                ScreenState::Open => None,
+                ScreenState::Half(board) => Some((board, 0.5)),
+                ScreenState::Closed(board) => Some((board, 1.0)),
+            },
+        }
+    }
+
+    /// Share of the floor's area that is free for air, 0 to 1.
+    #[must_use]
+    pub fn free_share(&self) -> f64 {
+        match self {
+            Self::Solid(_) => 0.0,
+            Self::Screened { free_share, .. } => {
+                let covered = self.board().map_or(0.0, |(_, share)| share);
+                free_share * (1.0 - covered)
+            }
+        }
+    }
+}
+
 /// An opening in the wall, as its keeper measures it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Opening {

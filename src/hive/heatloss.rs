@@ -1,7 +1,7 @@
 //! Resistance and conductance of every surface and opening at a stated pair of temperatures: no weather, no bees.
 
 use super::airflow::{AirState, Openings, STANDARD_PRESSURE_PA, airflow};
-use super::description::{Floor, Hive, Layer, ScreenState};
+use super::description::{Hive, Layer};
 use super::film::{self, Orientation};
 use super::surface::{
     Chain, Face, STANDARD_OUTSIDE_M2K_W, chains, resistance_limits, standard_inside_m2k_w,
@@ -161,17 +161,7 @@ fn layers_of(hive: &Hive, face: Face) -> &[Layer] {
     match face {
         Face::Side(_) => &hive.wall,
         Face::Lid => &hive.lid,
-        Face::Floor => match &hive.floor {
-            Floor::Solid(layers)
-            | Floor::Screened {
-                state: ScreenState::Half(layers) | ScreenState::Closed(layers),
-                ..
-            } => layers,
-            Floor::Screened {
-                state: ScreenState::Open,
-                ..
-            } => &[],
-        },
+        Face::Floor => hive.floor.board().map_or(&[], |(layers, _)| layers),
     }
 }
 

@@ -1,6 +1,6 @@
 //! From layers to resistances (ISO 6946) and to chains of heat-storing nodes, one chain a surface.
 
-use super::description::{Finish, Floor, Hive, Layer, ScreenState, Side};
+use super::description::{Finish, Hive, Layer, Side};
 use super::film::{EMISSIVITY, Orientation, air_layer_m2k_w};
 use crate::material::Material;
 
@@ -312,15 +312,7 @@ pub fn chains(hive: &Hive) -> Vec<Chain> {
     let mut chain = Chain::new(lid, &hive.lid, cavity.plan_m2(), plan_edge_m);
     chain.finish = hive.lid_finish;
     chains.push(chain);
-    let board = match &hive.floor {
-        Floor::Solid(layers) => Some((layers, 1.0)),
-        Floor::Screened { state, .. } => match state {
-            ScreenState::Open => None,
-            ScreenState::Half(layers) => Some((layers, 0.5)),
-            ScreenState::Closed(layers) => Some((layers, 1.0)),
-        },
-    };
-    if let Some((layers, share)) = board {
+    if let Some((layers, share)) = hive.floor.board() {
         let floor = (Face::Floor, Zone::Lower, Orientation::Floor);
         chains.push(Chain::new(
             floor,

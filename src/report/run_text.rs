@@ -46,7 +46,9 @@ fn answer(report: &RunReport<'_>, units: System) -> String {
         None => format!("none starves before {}", season.first_forage),
         Some(ran_out) => {
             let [early, middle, late] = ran_out.days.map(|day| s.day_words(day));
-            format!("half of those that starve have by {middle}, most between {early} and {late}")
+            format!(
+                "half of those that starve have done so by {middle}, most between {early} and {late}"
+            )
         }
     };
     let together = |paths: &[Path]| {

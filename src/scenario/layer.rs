@@ -6,7 +6,7 @@ use super::error::{Problem, ScenarioError};
 use super::field::Field;
 use crate::hive::{Floor, Framing, Layer, ScreenState};
 use crate::material::{Catalogue, Material, MaterialError};
-use crate::units::{self, Dimension};
+use crate::units::{self, Dimension, QuantityError};
 
 const NAME: &str = "name = \"hemp-mat\"";
 const LAYER: &str = "\"19 mm softwood\" or { material = \"softwood\", thickness = \"19 mm\" }";
@@ -135,7 +135,7 @@ fn layer_in_short(field: &Field<'_>, catalogue: &Catalogue) -> Result<Layer, Sce
         .into_iter()
         .find(|(length, _)| units::parse(length, Dimension::Length).is_ok());
     let Some((length, name)) = found else {
-        let why = units::parse(text, Dimension::Length).err();
+        let why = of_another_dimension(text).or(units::parse(text, Dimension::Length).err());
         return Err(field.error(why.map_or(Problem::Missing { example: LAYER }, Problem::Quantity)));
     };
     let material = catalogue.find(name).map_err(|e| field.error(e.into()))?;
@@ -143,6 +143,14 @@ fn layer_in_short(field: &Field<'_>, catalogue: &Catalogue) -> Result<Layer, Sce
         material.clone(),
         field.quantity_in(length, Dimension::Length, THINNEST, THICKEST)?,
     ))
+}
+
+/// That a layer in short begins with a quantity which is no length, as "19 kg softwood".
+fn of_another_dimension(text: &str) -> Option<QuantityError> {
+    text.char_indices()
+        .filter(|(_, c)| c.is_whitespace())
+        .filter_map(|(at, _)| units::parse(&text[..at], Dimension::Length).err())
+        .find(|error| matches!(error, QuantityError::OtherDimension { .. }))
 }
 
 fn framing(field: &Field<'_>, catalogue: &Catalogue) -> Result<Framing, ScenarioError> {

@@ -12,6 +12,8 @@ use crate::weather::{
     self, Place, ReadOptions, Record, Season, Variable, WeatherError, Winter, sample,
 };
 
+/// Fewer winters than these are said to be few (own choice: a risk of one in eight would not show in them).
+const FEW_WINTERS: usize = 8;
 /// Hours of temperature that may be filled in without a word in the results: a day of a winter.
 const MOST_REPAIRED_H: usize = 24;
 
@@ -192,12 +194,8 @@ fn notes(record: &Record, winters: &[Winter], weather: &WeatherDescription) -> V
         "the sky counts as warm as the air, which spares heat on clear nights",
         |winter| winter.cloud.is_none(),
     );
-    if record.typical {
-        notes.push(
-            "a typical year is one smoothed winter, no record of years: it says nothing of hard winters"
-                .to_owned(),
-        );
-    } else if winters.len() < 8 {
+    // Of a typical year the record's own warnings tell.
+    if !record.typical && winters.len() < FEW_WINTERS {
         notes.push(format!(
             "only {} complete winter{} in the record: the odds lean on few years; use a longer record",
             winters.len(),

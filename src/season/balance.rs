@@ -288,7 +288,7 @@ impl Balance {
         let comb_w = p.comb_film_w_k * (s.upper_c - s.comb_c);
         let fanned_w = self.fanning(s.upper_c, outside_c).value;
         // Through flow brings outside air to where it enters and that zone's air to the other.
-        let (up, down) = (air.through_w_k.max(0.0), (-air.through_w_k).max(0.0));
+        let (up, down) = (air.up_w_k(), air.down_w_k());
         let upper_w = mantle_w
             - zones_w
             - comb_w

@@ -109,10 +109,7 @@ impl StageProblem<'_> {
         let zones = b.zone_exchange_w_k(&self.air);
         let (comb_w_k, comb_c) = self.comb();
         let fanning = b.fanning(upper_c, outside_c);
-        let (up, down) = (
-            self.air.through_w_k.max(0.0),
-            (-self.air.through_w_k).max(0.0),
-        );
+        let (up, down) = (self.air.up_w_k(), self.air.down_w_k());
         let (upper_pull, lower_pull) = self.pulls;
 
         let core_w = k.core_w_k * inner_k;
@@ -186,10 +183,7 @@ impl StageProblem<'_> {
         let fanned_w = b.fanning(end.upper_c, self.outside_c).value;
         let upper_j = (end.upper_c - self.outside_c) * seconds;
         let lower_j = (end.lower_c - self.outside_c) * seconds;
-        let (up, down) = (
-            self.air.through_w_k.max(0.0),
-            (-self.air.through_w_k).max(0.0),
-        );
+        let (up, down) = (self.air.up_w_k(), self.air.down_w_k());
         ledger.lose(Path::UpperAir, (self.air.upper_w_k + up) * upper_j);
         ledger.lose(Path::LowerAir, (self.air.lower_w_k + down) * lower_j);
         ledger.lose(Path::Fanning, fanned_w * seconds);

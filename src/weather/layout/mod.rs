@@ -8,6 +8,7 @@ mod isd_lite;
 mod lcd;
 mod mapped;
 mod meteostat;
+mod named;
 mod nsrdb;
 mod plain;
 mod reanalysis_export;

@@ -20,16 +20,15 @@
 
 use std::io::{Read, Write};
 
-use csv::StringRecord;
-
 use super::super::column_name;
 use super::super::error::WeatherError;
 use super::super::record::Record;
 use super::super::rows::{Reading, StampOf};
 use super::super::stamp;
-use super::super::table::{self, Plan, Time};
+use super::super::table::{Plan, Time};
 use super::super::variable::Variable;
-use super::{Head, Layout, owned};
+use super::named::NamedTable;
+use super::{Head, Layout};
 
 /// The layout.
 pub(crate) const LAYOUT: Layout = Layout {
@@ -73,25 +72,15 @@ fn read(
     station: Option<&str>,
     reading: &mut Reading,
 ) -> Result<(), WeatherError> {
-    for comment in head.comments() {
-        if let Some((key, value)) = comment.split_once(':') {
-            reading.place.set(key, value);
-        }
-    }
-    let mut csv = table::csv_reader(input, head.delimiter());
-    let mut record = StringRecord::new();
-    table::next(&mut csv, &mut record, &reading.file)?;
-    let header = owned(&record);
-    let line = head.first_line_number();
-    let (columns, notes) = column_name::columns(&reading.file, LAYOUT.name, line, &header)?;
-    let time = time_column(&header).ok_or_else(|| WeatherError::MissingColumn {
-        file: reading.file.clone(),
-        line,
-        layout: LAYOUT.name,
-        wanted: "the time".to_owned(),
-        found: header.join(", "),
-    })?;
-    reading.account.conversions.extend(notes);
+    let named = NamedTable::open(head, input, LAYOUT.name, reading)?;
+    let time =
+        time_column(&named.header).ok_or_else(|| named.missing("the time", &reading.file))?;
+    let NamedTable {
+        mut csv,
+        header,
+        columns,
+        ..
+    } = named;
     reading.radiation = StampOf::Instant;
     Plan {
         columns,

@@ -15,14 +15,12 @@
 
 use std::io::Read;
 
-use csv::StringRecord;
-
-use super::super::column_name;
 use super::super::error::WeatherError;
 use super::super::rows::Reading;
-use super::super::table::{self, Plan, Time};
+use super::super::table::{Plan, Time};
 use super::super::variable::Quantity;
-use super::{Head, Layout, owned};
+use super::named::NamedTable;
+use super::{Head, Layout};
 
 /// The layout.
 pub(crate) const LAYOUT: Layout = Layout {
@@ -58,25 +56,15 @@ fn read(
     station: Option<&str>,
     reading: &mut Reading,
 ) -> Result<(), WeatherError> {
-    for comment in head.comments() {
-        if let Some((key, value)) = comment.split_once(':') {
-            reading.place.set(key, value);
-        }
-    }
-    let mut csv = table::csv_reader(input, head.delimiter());
-    let mut record = StringRecord::new();
-    table::next(&mut csv, &mut record, &reading.file)?;
-    let header = owned(&record);
-    let line = head.first_line_number();
-    let (columns, notes) = column_name::columns(&reading.file, LAYOUT.name, line, &header)?;
-    let fields = parts(&header).ok_or_else(|| WeatherError::MissingColumn {
-        file: reading.file.clone(),
-        line,
-        layout: LAYOUT.name,
-        wanted: "year, month, day and hour".to_owned(),
-        found: header.join(", "),
-    })?;
-    reading.account.conversions.extend(notes);
+    let named = NamedTable::open(head, input, LAYOUT.name, reading)?;
+    let fields = parts(&named.header)
+        .ok_or_else(|| named.missing("year, month, day and hour", &reading.file))?;
+    let NamedTable {
+        mut csv,
+        header,
+        columns,
+        ..
+    } = named;
     if let Some(sum) = columns
         .iter()
         .find(|column| column.quantity == Quantity::WindRunningSum)
