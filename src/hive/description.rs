@@ -60,7 +60,22 @@ impl Layer {
             framing: None,
         }
     }
+
+    /// Whether it is poured or stuffed in by hand.
+    #[must_use]
+    pub fn is_loose_fill(&self) -> bool {
+        LOOSE_FILL.contains(&self.material.name.as_ref())
+    }
+
+    /// Whether it is a gap open to the outside, where vapour leaves the hive.
+    #[must_use]
+    pub fn is_vented(&self) -> bool {
+        self.material.name == VENTED_AIR
+    }
 }
+
+/// Name of the material that is a gap open to the outside.
+const VENTED_AIR: &str = "vented-air";
 
 /// How far a screened floor is open.
 #[derive(Clone, Debug, PartialEq)]
@@ -250,6 +265,14 @@ pub enum HiveError {
         /// Surface.
         field: String,
     },
+    /// A vented gap that lies open to the bees.
+    #[error(
+        "{field} begins with vented-air, which would open the hive to the outside; put a layer inside of it, or describe the opening as a vent"
+    )]
+    VentedInside {
+        /// Surface.
+        field: String,
+    },
 }
 
 /// Materials poured or stuffed in by hand, whose conductivity varies with how they settle.
@@ -276,7 +299,7 @@ impl Hive {
             } => &mut [],
         };
         for layer in self.wall.iter_mut().chain(&mut self.lid).chain(floor) {
-            if LOOSE_FILL.contains(&layer.material.name.as_ref()) {
+            if layer.is_loose_fill() {
                 layer.material.conductivity_w_mk *= factor;
             }
         }
@@ -365,6 +388,11 @@ fn within(
 fn layers(field: &str, layers: &[Layer]) -> Result<(), HiveError> {
     if layers.is_empty() {
         return Err(HiveError::NoLayer {
+            field: field.to_owned(),
+        });
+    }
+    if layers[0].is_vented() {
+        return Err(HiveError::VentedInside {
             field: field.to_owned(),
         });
     }

@@ -56,14 +56,19 @@ pub fn black_radiation_w_m2k(temperature_c: f64) -> f64 {
     4.0 * STEFAN_BOLTZMANN_W_M2K4 * kelvin * kelvin * kelvin
 }
 
-/// Film on an inside surface, W/m2K, between air and surface temperatures in degC.
-///
-/// Convection by the direction of the heat flow, which a lid or floor warmer than the air reverses, and radiation to the
-/// combs and other surfaces at the mean of the two temperatures.
+/// Film on an inside surface, W/m2K, between air and surface temperatures in degC: convection, and radiation to the combs and
+/// other surfaces at the mean of the two temperatures.
 #[must_use]
 pub fn inside_w_m2k(orientation: Orientation, air_c: f64, surface_c: f64) -> f64 {
+    inside_convection_w_m2k(orientation, air_c, surface_c)
+        + EMISSIVITY * black_radiation_w_m2k(0.5 * (air_c + surface_c))
+}
+
+/// Convection on an inside surface, W/m2K, by the direction of the heat flow, which a lid or floor warmer than the air reverses.
+#[must_use]
+pub fn inside_convection_w_m2k(orientation: Orientation, air_c: f64, surface_c: f64) -> f64 {
     let outward = ((air_c - surface_c) / TURNOVER_K).clamp(-1.0, 1.0) * 0.5 + 0.5;
-    let convection = match orientation {
+    match orientation {
         Orientation::Vertical => CONVECTION_HORIZONTAL_W_M2K,
         Orientation::Lid => {
             CONVECTION_DOWN_W_M2K + outward * (CONVECTION_UP_W_M2K - CONVECTION_DOWN_W_M2K)
@@ -71,8 +76,7 @@ pub fn inside_w_m2k(orientation: Orientation, air_c: f64, surface_c: f64) -> f64
         Orientation::Floor => {
             CONVECTION_UP_W_M2K - outward * (CONVECTION_UP_W_M2K - CONVECTION_DOWN_W_M2K)
         }
-    };
-    convection + EMISSIVITY * black_radiation_w_m2k(0.5 * (air_c + surface_c))
+    }
 }
 
 /// Film on an outside surface, W/m2K: wind at the hive in m/s, radiation to surroundings at the air's temperature in degC.

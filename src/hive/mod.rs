@@ -7,6 +7,7 @@ pub mod airflow;
 pub mod film;
 pub mod heatloss;
 pub mod surface;
+pub mod vapour;
 
 mod description;
 

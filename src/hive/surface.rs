@@ -2,6 +2,7 @@
 
 use super::description::{Finish, Hive, Layer, Side};
 use super::film::{EMISSIVITY, Orientation, air_layer_m2k_w};
+use super::vapour::{DampCell, OPEN_FACTOR};
 use crate::material::Material;
 
 /// Share of the boxes' height that belongs to the upper air. Own estimate: the upper air is round and above the cluster.
@@ -21,6 +22,9 @@ const AIR: &str = "air";
 /// Own choice, checked against ISO 13786 within 1 % in `tests/published_heat.rs`.
 const CELL_SHARE: f64 = 0.2;
 const DAY_S: f64 = 86_400.0;
+/// Share of a vapour-open layer's thickness that its outer cell takes. Own choice: its middle is then within a twentieth of the
+/// layer's drop of temperature of the face on which vapour condenses.
+const OUTER_SHARE: f64 = 0.1;
 
 /// Standard surface resistance outside, m2K/W (ISO 6946:2017 table 7), used only to weigh framing.
 pub const STANDARD_OUTSIDE_M2K_W: f64 = 0.04;
@@ -95,7 +99,7 @@ impl ResistanceLimits {
 
 /// Conductivity of a layer's own material, W/mK: for a closed air gap the one that gives its resistance by ISO 6946 annex D.
 fn own_w_mk(layer: &Layer, orientation: Orientation) -> f64 {
-    if layer.material.name == AIR {
+    if layer.material.name == AIR || layer.is_vented() {
         return layer.thickness_m / air_layer_m2k_w(layer.thickness_m, orientation);
     }
     layer.material.conductivity_w_mk
@@ -186,6 +190,12 @@ pub struct Chain {
     pub links_w_k: Vec<f64>,
     /// Heat capacity of each node, J/K.
     pub capacity_j_k: Vec<f64>,
+    /// Resistance of half of each node's cell when dry, K/W.
+    pub half_k_w: Vec<f64>,
+    /// What each node's cell does with water.
+    pub damp: Vec<DampCell>,
+    /// Nodes, counted from inside, that vapour passes on its way out: all, or those before a gap open to the outside.
+    pub vapour_nodes: usize,
 }
 
 impl Chain {
@@ -214,11 +224,15 @@ impl Chain {
 
         let area_at = |depth_m: f64| inside_m2 + EDGE_GROWTH * edge_m * depth_m;
         let mut depth_m = 0.0;
-        let mut first_k_w = None;
-        let mut half_k_w = 0.0;
+        let mut half_k_w: Vec<f64> = Vec::new();
         let mut links_w_k = Vec::new();
         let mut capacity_j_k = Vec::new();
+        let mut damp = Vec::new();
+        let mut vapour_nodes = None;
         for layer in layers {
+            if layer.is_vented() {
+                vapour_nodes.get_or_insert(half_k_w.len());
+            }
             let heat = |material: &Material| material.density_kg_m3 * material.specific_heat_j_kgk;
             let heat_j_m3k = mixed(layer, heat(&layer.material), heat);
             let factor = if layer.framing.is_some() {
@@ -228,17 +242,15 @@ impl Chain {
             };
             let conductivity =
                 layer.thickness_m / (mixed_resistance_m2k_w(layer, orientation) * factor);
-            let cells = cells(layer.thickness_m, conductivity, heat_j_m3k);
-            let thickness_m = layer.thickness_m / f64::from(cells);
-            for _ in 0..cells {
+            for thickness_m in cells(layer, conductivity, heat_j_m3k) {
                 let area_m2 = area_at(depth_m + 0.5 * thickness_m);
                 let own_half_k_w = 0.5 * thickness_m / (conductivity * area_m2);
-                match first_k_w {
-                    None => first_k_w = Some(own_half_k_w),
-                    Some(_) => links_w_k.push(1.0 / (half_k_w + own_half_k_w)),
+                if let Some(inner_half_k_w) = half_k_w.last() {
+                    links_w_k.push(1.0 / (inner_half_k_w + own_half_k_w));
                 }
+                half_k_w.push(own_half_k_w);
                 capacity_j_k.push(heat_j_m3k * thickness_m * area_m2);
-                half_k_w = own_half_k_w;
+                damp.push(DampCell::new(layer, thickness_m, area_m2, conductivity));
                 depth_m += thickness_m;
             }
         }
@@ -251,10 +263,13 @@ impl Chain {
             shared: false,
             shaded: false,
             finish: BARE,
-            first_k_w: first_k_w.unwrap_or(0.0),
-            last_k_w: half_k_w,
+            first_k_w: half_k_w.first().copied().unwrap_or(0.0),
+            last_k_w: half_k_w.last().copied().unwrap_or(0.0),
             links_w_k,
             capacity_j_k,
+            vapour_nodes: vapour_nodes.unwrap_or(half_k_w.len()),
+            half_k_w,
+            damp,
         }
     }
 
@@ -277,12 +292,25 @@ impl Chain {
     }
 }
 
-fn cells(thickness_m: f64, conductivity_w_mk: f64, heat_j_m3k: f64) -> u32 {
+/// Thicknesses of the cells that a layer is cut into, from inside to outside: alike, but for a thin outer one where vapour passes
+/// freely, because that is where it condenses first.
+fn cells(layer: &Layer, conductivity_w_mk: f64, heat_j_m3k: f64) -> Vec<f64> {
     let reach_m = (conductivity_w_mk * DAY_S / (std::f64::consts::PI * heat_j_m3k)).sqrt();
     // A layer is at most 1 m thick, so the number stays small.
-    (thickness_m / (CELL_SHARE * reach_m))
+    let count = (layer.thickness_m / (CELL_SHARE * reach_m))
         .ceil()
-        .clamp(1.0, 64.0) as u32
+        .clamp(1.0, 64.0);
+    let open = layer
+        .material
+        .vapour_factor_dry
+        .is_some_and(|factor| factor < OPEN_FACTOR);
+    if !open {
+        return vec![layer.thickness_m / count; count as usize];
+    }
+    let outer_m = OUTER_SHARE * layer.thickness_m;
+    let mut cells = vec![(layer.thickness_m - outer_m) / count; count as usize];
+    cells.push(outer_m);
+    cells
 }
 
 /// The chains of all surfaces of a hive: four sides in an upper and a lower part, lid, and floor where it is not open mesh.

@@ -17,6 +17,7 @@
 mod catalogue;
 mod error;
 mod properties;
+pub mod sorption;
 mod table;
 
 pub use catalogue::{Catalogue, find};

@@ -16,9 +16,9 @@ pub const VAPOUR_FACTOR_LIMITS: (f64, f64) = (1.0, 1e7);
 
 /// A homogeneous material, with the values used and the range that sources give for them.
 ///
-/// Values are constant: they vary neither with temperature (insulation conducts about 10 % less at -10 °C than
-/// at +10 °C, own estimate) nor with moisture (damp wood, shavings and wool conduct more). The ranges are wide
-/// enough to hold both effects for dry and slightly damp material, not for wet.
+/// Values do not vary with temperature (insulation conducts about 10 % less at -10 °C than at +10 °C, own estimate). What
+/// moisture adds to the conductivity is not in them but follows from the water that a layer holds
+/// ([`hive::vapour`](crate::hive::vapour)).
 #[derive(Debug, Clone, PartialEq)]
 pub struct Material {
     /// Lower-case letters, digits and hyphens: "wood-fibre-board".
@@ -43,6 +43,8 @@ pub struct Material {
     pub vapour_factor_dry: Option<f64>,
     /// The same of damp material (wet cup).
     pub vapour_factor_wet: Option<f64>,
+    /// Water that it takes from humid air, as a share of what wood takes (see [`sorption`](super::sorption)): 1 for wood, 0 for what takes none.
+    pub sorption: f64,
     /// Where the conductivity and density come from.
     pub source: Cow<'static, str>,
     /// How well the conductivity is founded; the note says where another value is founded less well.
@@ -76,6 +78,7 @@ impl Material {
             specific_heat_range_j_kgk: (specific_heat_j_kgk, specific_heat_j_kgk),
             vapour_factor_dry: vapour_factor,
             vapour_factor_wet: vapour_factor,
+            sorption: 0.0,
             source: Cow::Borrowed("the scenario"),
             mark: Mark::OwnEstimate,
             note: Cow::Borrowed(""),

@@ -18,6 +18,7 @@ pub struct Row<'a> {
     specific_heat_j_kgk: f64,
     vapour_factor_dry: Option<f64>,
     vapour_factor_wet: Option<f64>,
+    sorption: f64,
     mark: Mark,
     source: &'a str,
     note: &'a str,
@@ -44,6 +45,7 @@ pub fn rows(materials: &[Material]) -> Vec<Row<'_>> {
             specific_heat_j_kgk: material.specific_heat_j_kgk,
             vapour_factor_dry: material.vapour_factor_dry,
             vapour_factor_wet: material.vapour_factor_wet,
+            sorption: material.sorption,
             mark: material.mark,
             source: source.as_ref(),
             note: note.as_ref(),
@@ -77,6 +79,7 @@ pub fn text(materials: &[Material], units: System) -> String {
         format!("density {}", unit(Dimension::Density)),
         format!("heat {}", unit(Dimension::SpecificHeat)),
         "vapour factor".to_owned(),
+        "sorption".to_owned(),
         "mark".to_owned(),
     ]);
     let (heat_decimals, density_decimals) = match units {
@@ -115,6 +118,7 @@ pub fn text(materials: &[Material], units: System) -> String {
                 heat_decimals,
             ),
             vapour,
+            format!("{}", material.sorption),
             material.mark.to_string(),
         ]);
     }
@@ -130,7 +134,7 @@ pub fn text(materials: &[Material], units: System) -> String {
         )
     });
     format!(
-        "{}\n\nSources (vapour factor: dry / wet cup; still air is 1)\n{}\n",
+        "{}\n\nSources (vapour factor: dry / wet cup, still air is 1; sorption: water taken from humid air, wood is 1)\n{}\n",
         lines(&values),
         sources.collect::<Vec<_>>().join("\n")
     )

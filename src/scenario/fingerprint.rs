@@ -260,6 +260,7 @@ impl Canonical {
         self.number("specific_heat", material.specific_heat_j_kgk);
         self.maybe("vapour dry", material.vapour_factor_dry);
         self.maybe("vapour wet", material.vapour_factor_wet);
+        self.number("sorption", material.sorption);
     }
 
     fn opening(&mut self, key: &str, opening: &Opening) {

@@ -42,6 +42,7 @@ fn material(field: &Field<'_>) -> Result<Material, ScenarioError> {
         "density",
         "specific_heat",
         "vapour_factor",
+        "sorption",
         "source",
         "note",
     ];
@@ -71,6 +72,9 @@ fn material(field: &Field<'_>) -> Result<Material, ScenarioError> {
             |field| field.error(e.clone().into()),
         )
     })?;
+    if let Some(sorption) = table.get("sorption") {
+        material.sorption = sorption.number_within(0.0, 2.0)?;
+    }
     let words = |key| {
         table
             .get(key)

@@ -1,0 +1,314 @@
+//! Water vapour: how it crosses films and layers, and how much water a layer holds.
+//!
+//! Flows are driven by differences of vapour pressure, as in ISO 13788:2012. Weak where liquid water moves: layers take up and pass on
+//! vapour only, wet wood does not suck, and water that stands in a filling sinks only where it overflows.
+
+use super::airflow::AIR_J_KGK;
+use super::description::Layer;
+use crate::material::{Material, sorption};
+
+/// Vapour permeability of still air, kg/(m s Pa) (ISO 13788:2012, 2e-10; published).
+pub const STILL_AIR_KG_M_S_PA: f64 = 2.0e-10;
+/// Molar mass of water over that of dry air (ASHRAE Fundamentals, published).
+const MASS_RATIO: f64 = 0.621_945;
+/// Gas constant of water vapour, J/kgK (published).
+pub const VAPOUR_J_KGK: f64 = 461.5;
+/// Lewis number of water vapour in air: thermal over vapour diffusivity (ASHRAE Fundamentals, mass transfer chapter: 0.845;
+/// from memory).
+pub const LEWIS_NUMBER: f64 = 0.845;
+/// `LEWIS_NUMBER^(2/3)`.
+const LEWIS_FACTOR: f64 = 0.893_794_8;
+
+/// Vapour factor of a material that has none in the table: such a layer counts as tight.
+const UNKNOWN_FACTOR: f64 = 1e6;
+/// Relative humidities at which the dry-cup and the wet-cup vapour factor hold (ISO 12572: 0 to 50 % and 50 to 93 %, in the mean).
+const DRY_CUP: f64 = 0.25;
+const WET_CUP: f64 = 0.72;
+
+/// Water that a material without sorption holds in its pores and on its faces at 100 % humidity, kg/m3. Own estimate: foams and
+/// mineral wool hold less than a kilogram; small enough not to matter, large enough to be followed.
+const PORE_KG_M3: f64 = 0.5;
+/// Share of a layer's volume that liquid can fill before it overflows: of plant material and wool (own estimate)...
+const FULL_SHARE: f64 = 0.5;
+/// ...and of foams, felt and metal, which water does not enter (own estimate).
+const FULL_SHARE_TIGHT: f64 = 0.02;
+/// Dry-cup vapour factor below which a layer counts as open to vapour.
+pub const OPEN_FACTOR: f64 = 15.0;
+const WATER_KG_M3: f64 = 1000.0;
+/// Conductivity of water, W/mK: no wet layer conducts more.
+const WATER_W_MK: f64 = 0.6;
+/// Rise of the logarithm of a foam's or wool's conductivity with its water, m3 of material a m3 of water (ISO 10456:2007 table 4: 2.5
+/// to 6, from memory).
+const PORE_GAIN: f64 = 4.0;
+/// Humidity at which conductivities of the tables hold (ISO 10456: 23 °C and 50 %).
+const TABLE_HUMIDITY: f64 = 0.5;
+
+/// Vapour carried for each joule that moving air carries, kg K/(J Pa): `0.622 / (c_p p)`.
+///
+/// The humidity ratio is taken as `0.622 e / p`, without the vapour's own share of the pressure: one part in a hundred at 10 °C.
+#[must_use]
+pub fn vapour_per_heat(pressure_pa: f64) -> f64 {
+    MASS_RATIO / (AIR_J_KGK * pressure_pa)
+}
+
+/// Vapour conductance of a film that conducts `convection` by moving air alone, in the unit of the convection times kg K/(J Pa):
+/// the Lewis relation `h_m = h_c / (rho c_p Le^(2/3))`.
+///
+/// ```
+/// // Illig 1952: about 7e-9 kg/(m2 s Pa) for each W/m2K.
+/// let film = overwinter::hive::vapour::film_vapour(1.0, 101_325.0);
+/// assert!((film - 7e-9).abs() < 0.3e-9);
+/// ```
+#[must_use]
+pub fn film_vapour(convection: f64, pressure_pa: f64) -> f64 {
+    convection * vapour_per_heat(pressure_pa) / LEWIS_FACTOR
+}
+
+/// Saturation pressure on a surface, Pa: over ice below 0 °C, over water above (ISO 13788:2012 annex E; from memory). Within
+/// 0.5 % of Murphy and Koop 2005 from -40 to 40 °C.
+///
+/// ```
+/// use overwinter::hive::vapour::saturation_pa;
+/// assert!((saturation_pa(20.0) - 2338.8).abs() < 5.0 && (saturation_pa(-10.0) - 259.9).abs() < 1.0);
+/// ```
+#[must_use]
+pub fn saturation_pa(temperature_c: f64) -> f64 {
+    let t = temperature_c;
+    let power = if t >= 0.0 {
+        17.269 * t / (237.3 + t)
+    } else {
+        21.875 * t / (265.5 + t)
+    };
+    610.5 * libm::exp(power)
+}
+
+/// Rise of the logarithm of [`saturation_pa`] with temperature, 1/K.
+#[must_use]
+pub fn saturation_rise_per_k(temperature_c: f64) -> f64 {
+    let (slope, base_c) = if temperature_c >= 0.0 {
+        (17.269, 237.3)
+    } else {
+        (21.875, 265.5)
+    };
+    let from_base_c = base_c + temperature_c;
+    slope * base_c / (from_base_c * from_base_c)
+}
+
+/// What one cell of a chain does with water.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DampCell {
+    /// Resistance of half of it to vapour, by the dry cup and by the wet, Pa s/kg.
+    pub half_pa_s_kg: [f64; 2],
+    /// Dry mass that sorbs as wood does, kg; none where it does not sorb.
+    pub wood_kg: f64,
+    /// Water that it holds at 100 % humidity, kg.
+    pub saturated_kg: f64,
+    /// Water at which it overflows, kg.
+    pub full_kg: f64,
+    /// Water at which the table's conductivity holds, kg.
+    table_kg: f64,
+    /// Rise of the logarithm of its conductivity with its water, 1/kg.
+    gain_per_kg: f64,
+    /// Most that its conductivity can rise by water.
+    most: f64,
+    /// Loose filling of plant material, as is poured into a lid.
+    pub filling: bool,
+}
+
+/// Water of a cell and what it does to the vapour in it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CellHumidity {
+    /// Relative humidity, 0 to 1.
+    pub humidity: f64,
+    /// Its rise with the water held, 1/kg; nothing when wet.
+    pub per_kg: f64,
+}
+
+impl DampCell {
+    /// A cell of `layer`, `thickness_m` thick, of a mean area, conducting `conductivity_w_mk` when dry.
+    #[must_use]
+    pub fn new(layer: &Layer, thickness_m: f64, area_m2: f64, conductivity_w_mk: f64) -> Self {
+        let material = &layer.material;
+        let volume_m3 = thickness_m * area_m2;
+        let (dry, wet) = factors(material);
+        let half = |own: f64, of_framing: fn(&Material) -> f64| {
+            let open = layer.framing.as_ref().map_or(1.0 / own, |framing| {
+                (1.0 - framing.share) / own + framing.share / of_framing(&framing.material)
+            });
+            0.5 * thickness_m / (STILL_AIR_KG_M_S_PA * open * area_m2)
+        };
+        let sorbing = |material: &Material, share: f64| {
+            share * material.sorption * material.density_kg_m3 * volume_m3
+        };
+        let wood_kg = layer.framing.as_ref().map_or_else(
+            || sorbing(material, 1.0),
+            |framing| {
+                sorbing(material, 1.0 - framing.share) + sorbing(&framing.material, framing.share)
+            },
+        );
+        let saturated_kg = if wood_kg > 0.0 {
+            wood_kg * sorption::saturated_kg_kg()
+        } else {
+            PORE_KG_M3 * volume_m3
+        };
+        let full_share = if wood_kg > 0.0 || dry < OPEN_FACTOR {
+            FULL_SHARE
+        } else {
+            FULL_SHARE_TIGHT
+        };
+        let (table_kg, gain_per_kg) = if wood_kg > 0.0 {
+            let table = sorption::wood_moisture_kg_kg(sorption::REFERENCE_C, TABLE_HUMIDITY);
+            (wood_kg * table, DAMP_GAIN / wood_kg)
+        } else {
+            (0.0, PORE_GAIN / (WATER_KG_M3 * volume_m3))
+        };
+        Self {
+            half_pa_s_kg: [
+                half(dry, |material| factors(material).0),
+                half(wet, |material| factors(material).1),
+            ],
+            wood_kg,
+            saturated_kg,
+            full_kg: (full_share * WATER_KG_M3 * volume_m3).max(1.5 * saturated_kg),
+            table_kg,
+            gain_per_kg,
+            most: (WATER_W_MK / conductivity_w_mk).max(1.0),
+            filling: layer.is_loose_fill(),
+        }
+    }
+
+    /// Humidity of the cell when it holds `water_kg`.
+    #[must_use]
+    pub fn humidity(&self, water_kg: f64) -> CellHumidity {
+        if water_kg >= self.saturated_kg {
+            return CellHumidity {
+                humidity: 1.0,
+                per_kg: 0.0,
+            };
+        }
+        if self.wood_kg > 0.0 {
+            let wood = sorption::wood_humidity(water_kg / self.wood_kg);
+            return CellHumidity {
+                humidity: wood.humidity,
+                per_kg: wood.per_kg_kg / self.wood_kg,
+            };
+        }
+        CellHumidity {
+            humidity: water_kg / self.saturated_kg,
+            per_kg: 1.0 / self.saturated_kg,
+        }
+    }
+
+    /// Rise of the humidity with the water just below saturation, 1/kg.
+    #[must_use]
+    pub fn top_per_kg(&self) -> f64 {
+        self.humidity(self.saturated_kg * (1.0 - 1e-6)).per_kg
+    }
+
+    /// Water held at a relative humidity of 0 to 1, kg.
+    #[must_use]
+    pub fn water_kg(&self, humidity: f64) -> f64 {
+        if self.wood_kg > 0.0 {
+            self.wood_kg * sorption::wood_moisture_kg_kg(sorption::REFERENCE_C, humidity)
+        } else {
+            self.saturated_kg * humidity
+        }
+    }
+
+    /// Resistance of half of the cell to vapour when it holds `water_kg`, Pa s/kg: between the two cups by its humidity.
+    #[must_use]
+    pub fn half_pa_s_kg(&self, water_kg: f64) -> f64 {
+        let [dry, wet] = self.half_pa_s_kg;
+        let place = (self.humidity(water_kg).humidity - DRY_CUP) / (WET_CUP - DRY_CUP);
+        let share = place.clamp(0.0, 1.0);
+        1.0 / ((1.0 - share) / dry + share / wet)
+    }
+
+    /// How many times as well as by the table the cell conducts heat when it holds `water_kg`: `exp(f (u - u_table))`
+    /// (ISO 10456:2007, eq. 3), at most as water does. Drier than in the table counts as in the table.
+    #[must_use]
+    pub fn conduction_gain(&self, water_kg: f64) -> f64 {
+        libm::exp(self.gain_per_kg * (water_kg - self.table_kg).max(0.0)).min(self.most)
+    }
+}
+
+/// Rise of the logarithm of the conductivity of plant material with its moisture content, kg dry a kg of water. The *Wood Handbook*
+/// (2010, equation 4-7, from memory: `k = G (0.1941 + 0.004064 M) + 0.0186`) gives 1.4 for softwood; loose fillings are
+/// taken alike.
+pub const DAMP_GAIN: f64 = 1.5;
+
+/// Dry-cup and wet-cup vapour factors of a material.
+fn factors(material: &Material) -> (f64, f64) {
+    let dry = material.vapour_factor_dry.or(material.vapour_factor_wet);
+    let wet = material.vapour_factor_wet.or(material.vapour_factor_dry);
+    (dry.unwrap_or(UNKNOWN_FACTOR), wet.unwrap_or(UNKNOWN_FACTOR))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::material::find;
+
+    fn cell(material: &str, thickness_m: f64) -> DampCell {
+        let material = find(material).expect("a material").clone();
+        let conductivity = material.conductivity_w_mk;
+        DampCell::new(
+            &Layer::new(material, thickness_m),
+            thickness_m,
+            1.0,
+            conductivity,
+        )
+    }
+
+    #[test]
+    fn the_lewis_factor_is_the_power_that_it_stands_for() {
+        let power = libm::pow(LEWIS_NUMBER, 2.0 / 3.0);
+        assert!((power - LEWIS_FACTOR).abs() < 1e-7, "{power}");
+    }
+
+    #[test]
+    fn the_rise_of_the_saturation_pressure_is_its_finite_difference() {
+        for c in [-30.0, -0.5, 0.5, 25.0] {
+            let step = saturation_pa(c + 1e-4) - saturation_pa(c - 1e-4);
+            let rise = step / 2e-4 / saturation_pa(c);
+            assert!((rise / saturation_rise_per_k(c) - 1.0).abs() < 1e-6, "{c}");
+        }
+    }
+
+    #[test]
+    fn a_layer_resists_vapour_as_its_factor_times_still_air() {
+        // Mineral wool, factor 1, 100 mm: 0.1 / 2e-10 = 5e8 Pa s m2/kg, half of it before the middle.
+        let half = cell("mineral-wool", 0.1).half_pa_s_kg(0.0);
+        assert!((half - 2.5e8).abs() < 1.0, "{half}");
+    }
+
+    #[test]
+    fn a_cell_gives_back_the_humidity_of_its_water() {
+        for name in ["softwood", "shavings", "xps", "air"] {
+            let cell = cell(name, 0.02);
+            for humidity in [0.1, 0.5, 0.9] {
+                let back = cell.humidity(cell.water_kg(humidity)).humidity;
+                assert!((back - humidity).abs() < 3e-3, "{name} {humidity} {back}");
+            }
+            assert_eq!(cell.humidity(1.01 * cell.saturated_kg).humidity, 1.0);
+        }
+    }
+
+    #[test]
+    fn wet_shavings_conduct_more_and_never_more_than_water() {
+        let shavings = cell("shavings", 0.075);
+        let dry_kg = shavings.wood_kg;
+        assert_eq!(shavings.conduction_gain(0.05 * dry_kg), 1.0);
+        let damp = shavings.conduction_gain(0.30 * dry_kg);
+        assert!((1.2..1.5).contains(&damp), "{damp}");
+        assert!(shavings.conduction_gain(9.0 * dry_kg) * 0.08 <= 0.6 + 1e-12);
+    }
+
+    #[test]
+    fn damp_wood_lets_more_vapour_through() {
+        let wood = cell("softwood", 0.02);
+        let dry = wood.half_pa_s_kg(wood.water_kg(0.2));
+        let damp = wood.half_pa_s_kg(wood.water_kg(0.9));
+        assert!((dry / damp - 2.5).abs() < 1e-9, "{dry} {damp}");
+    }
+}

@@ -1,0 +1,116 @@
+//! How much water wood and other plant material hold in equilibrium with the humidity round them.
+//!
+//! Source: the two-hydrate equation of Hailwood and Horrobin as fitted in the *Wood Handbook* (USDA Forest Products Laboratory,
+//! 2010, equation 4-5; coefficients from memory, checked against its table 4-2 in `tests/published_moist_air.rs`). Other
+//! materials take a share of it. Wetting and drying take the same curve, though drying wood holds a tenth to a quarter more;
+//! below 0 °C the equation is extrapolated by being held at [`REFERENCE_C`].
+
+use std::sync::LazyLock;
+
+/// Temperature at which the curve is taken for every hour, degC: between 0 and 20 °C it moves by a twentieth of itself.
+pub const REFERENCE_C: f64 = 5.0;
+
+/// Pieces of the tabulated curve.
+const PIECES: usize = 128;
+
+/// Equilibrium moisture content of wood, kg water a kg of dry wood, at a temperature in degC and a relative humidity of 0 to 1.
+///
+/// ```
+/// let emc = overwinter::material::sorption::wood_moisture_kg_kg(21.1, 0.65);
+/// assert!((emc - 0.120).abs() < 1e-3);
+/// ```
+#[must_use]
+pub fn wood_moisture_kg_kg(temperature_c: f64, humidity: f64) -> f64 {
+    let t = temperature_c;
+    let weight = 349.0 + 1.29 * t + 0.0135 * t * t;
+    let k = 0.805 + 0.000_736 * t - 0.000_002_73 * t * t;
+    let k1 = 6.27 - 0.009_38 * t - 0.000_303 * t * t;
+    let k2 = 1.91 + 0.040_7 * t - 0.000_293 * t * t;
+    let kh = k * humidity.clamp(0.0, 1.0);
+    let bound = (k1 * kh + 2.0 * k1 * k2 * kh * kh) / (1.0 + k1 * kh + k1 * k2 * kh * kh);
+    18.0 / weight * (kh / (1.0 - kh) + bound)
+}
+
+/// A humidity and how it rises with the water held.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Humidity {
+    /// Relative humidity, 0 to 1.
+    pub humidity: f64,
+    /// Its rise with the moisture content, kg dry wood a kg of water.
+    pub per_kg_kg: f64,
+}
+
+/// The curve of wood at [`REFERENCE_C`], turned round: humidity by moisture content, in straight pieces.
+struct Curve {
+    step_kg_kg: f64,
+    humidity: [f64; PIECES + 1],
+}
+
+static CURVE: LazyLock<Curve> = LazyLock::new(|| {
+    let step_kg_kg = saturated_kg_kg() / PIECES as f64;
+    Curve {
+        step_kg_kg,
+        humidity: std::array::from_fn(|piece| humidity_at(step_kg_kg * piece as f64)),
+    }
+});
+
+/// Moisture content of wood at [`REFERENCE_C`] in saturated air, kg/kg: fibre saturation.
+#[must_use]
+pub fn saturated_kg_kg() -> f64 {
+    wood_moisture_kg_kg(REFERENCE_C, 1.0)
+}
+
+/// Humidity in equilibrium with a moisture content, by halving.
+fn humidity_at(moisture_kg_kg: f64) -> f64 {
+    let (mut low, mut high) = (0.0, 1.0);
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        if wood_moisture_kg_kg(REFERENCE_C, middle) < moisture_kg_kg {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    0.5 * (low + high)
+}
+
+/// Humidity in equilibrium with wood of a moisture content in kg/kg, at [`REFERENCE_C`]; at and above fibre saturation it is 1 and
+/// rises no further.
+#[must_use]
+pub fn wood_humidity(moisture_kg_kg: f64) -> Humidity {
+    let curve = &*CURVE;
+    let place = (moisture_kg_kg / curve.step_kg_kg).max(0.0);
+    if place >= PIECES as f64 {
+        return Humidity {
+            humidity: 1.0,
+            per_kg_kg: 0.0,
+        };
+    }
+    let piece = place as usize;
+    let (low, high) = (curve.humidity[piece], curve.humidity[piece + 1]);
+    Humidity {
+        humidity: low + (place - piece as f64) * (high - low),
+        per_kg_kg: (high - low) / curve.step_kg_kg,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn humidity_and_moisture_are_inverses() {
+        for humidity in [0.05, 0.2, 0.5, 0.8, 0.95, 0.999] {
+            let moisture = wood_moisture_kg_kg(REFERENCE_C, humidity);
+            let back = wood_humidity(moisture).humidity;
+            assert!((back - humidity).abs() < 3e-3, "{humidity} {back}");
+        }
+    }
+
+    #[test]
+    fn wet_wood_is_in_equilibrium_with_saturated_air_and_dry_wood_with_dry() {
+        assert_eq!(wood_humidity(saturated_kg_kg() * 1.2).humidity, 1.0);
+        assert!(wood_humidity(0.0).humidity < 1e-12);
+        assert!(wood_humidity(1e-4).per_kg_kg > 1.0);
+    }
+}
