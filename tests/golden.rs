@@ -25,6 +25,10 @@ fn line(row: &MemberRow) -> String {
         row.bees_end,
         row.coldest_mantle_c,
         row.ledger.made_j,
+        row.wetness.wet_lid_h,
+        row.wetness.walls_most_kg,
+        row.wetness.dripped_kg,
+        row.ledger.water.air_kg,
     ];
     let end = row
         .end_date

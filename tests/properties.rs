@@ -10,6 +10,7 @@ use overwinter::hive::{
 use overwinter::material;
 use overwinter::parameter::{Parameters, TABLE};
 use overwinter::season::{Forcing, Member, Site, Solver, Weather, run_with};
+use overwinter::weather::humidity::saturation_pressure_over_water_pa;
 use proptest::collection::vec;
 use proptest::option;
 use proptest::prelude::*;
@@ -27,6 +28,9 @@ const MOST_SKY_W_M2: f64 = 120.0;
 const SKY_K: f64 = 18.5;
 const SUN_K: f64 = 64.0;
 
+/// Hours after the last sun in which a thick floor or wall still gives off its heat.
+const COOLING_H: usize = 8;
+
 /// Hotter than any core that vents, degC.
 const HOTTEST_C: f64 = 48.0;
 
@@ -34,6 +38,11 @@ const HOTTEST_C: f64 = 48.0;
 const NOT_NEGATIVE: RangeInclusive<f64> = 0.0..=f64::MAX;
 /// What a sum may be off, as a share of it.
 const CLOSED: RangeInclusive<f64> = -1e-9..=1e-9;
+
+/// Water on a surface or in a node: nothing to a hundred times what the winter's honey gives, and rounding.
+const WATER_KG: RangeInclusive<f64> = -1e-12..=1e4;
+/// Vapour in the hive's air: at most as air saturated at the hottest wall holds, 110 degC.
+const VAPOUR_PA: RangeInclusive<f64> = 0.0..=1.45e5;
 
 /// One season to run.
 #[derive(Clone, Debug)]
@@ -52,7 +61,7 @@ fn layers() -> impl Strategy<Value = Vec<Layer>> {
     let table = material::table();
     let framing = option::weighted(0.2, (0..table.len(), 0.0..=0.9));
     let layer = (0..table.len(), log_uniform(1e-4, 1.0), framing);
-    vec(layer, 1..5).prop_map(move |layers| {
+    let layers = vec(layer, 1..5).prop_map(move |layers| {
         let layer = |(material, thickness_m, framing): (usize, f64, Option<(usize, f64)>)| Layer {
             framing: framing.map(|(material, share)| Framing {
                 material: table[material].clone(),
@@ -60,7 +69,10 @@ fn layers() -> impl Strategy<Value = Vec<Layer>> {
             }),
             ..Layer::new(table[material].clone(), thickness_m)
         };
-        layers.into_iter().map(layer).collect()
+        layers.into_iter().map(layer).collect::<Vec<Layer>>()
+    });
+    layers.prop_filter("no gap open to the outside innermost", |layers| {
+        !layers[0].is_vented()
     })
 }
 
@@ -188,8 +200,11 @@ fn forcing() -> impl Strategy<Value = Forcing> {
                 + passing_k * (TAU * day / 5.3 + phase).sin()
                 + day_k * (TAU * (day - 0.35)).sin()
                 + step_k;
+            let outside_c = outside_c.clamp(-60.0, 25.0);
+            let humidity = 0.7 + 0.3 * (TAU * day / 3.1 + phase).sin();
             Weather {
-                outside_c: outside_c.clamp(-60.0, 25.0),
+                outside_c,
+                vapour_pa: humidity * saturation_pressure_over_water_pa(outside_c),
                 wind_m_s: (wind_m_s + gust_m_s * (TAU * day / 2.9 + phase).sin()).max(0.0),
                 pressure_pa,
                 sun_w_m2: [1.0, 0.4, 0.1, 0.6, 0.7].map(|face| {
@@ -251,6 +266,7 @@ fn faults(case: &Case) -> Vec<String> {
     }
     let mut solver = Solver::default();
     let mut coldest_c = forcing.instants[0].outside_c;
+    let mut sun_h = 0;
     let outcome = run_with(member, site, forcing, &mut solver, &mut |watch| {
         coldest_c = coldest_c.min(watch.weather.outside_c);
         let (s, life) = (watch.state, watch.life);
@@ -261,7 +277,10 @@ fn faults(case: &Case) -> Vec<String> {
             }
         };
         // A thin dark hive in full sun is an oven; by night only bees heat it.
-        let sunny = watch.weather.sun_w_m2.iter().any(|sun| *sun > 0.0);
+        if watch.weather.sun_w_m2.iter().any(|sun| *sun > 0.0) {
+            sun_h = watch.hour;
+        }
+        let sunny = watch.hour <= sun_h + COOLING_H;
         let hottest_c = if sunny { HOTTEST_C + SUN_K } else { HOTTEST_C };
         for c in inside {
             if !(coldest_c - 1.0 - SKY_K..hottest_c).contains(&c) {
@@ -285,6 +304,17 @@ fn faults(case: &Case) -> Vec<String> {
         if !NOT_NEGATIVE.contains(&life.brood.total()) {
             say("brood is", life.brood.total());
         }
+        let water = &s.water;
+        for kg in water.films_kg.iter().chain(&water.nodes_kg) {
+            if !WATER_KG.contains(kg) {
+                say("water is", *kg);
+            }
+        }
+        for pa in [water.upper_pa, water.lower_pa] {
+            if !VAPOUR_PA.contains(&pa) {
+                say("vapour is at", pa);
+            }
+        }
     });
     let outcome = match outcome {
         Ok(outcome) => outcome,
@@ -298,6 +328,10 @@ fn faults(case: &Case) -> Vec<String> {
             "the ledger is off by {}",
             outcome.ledger.imbalance()
         ));
+    }
+    let water = &outcome.ledger.water;
+    if !CLOSED.contains(&water.imbalance()) {
+        faults.push(format!("the water is off by {}", water.imbalance()));
     }
     let used_kg = outcome.used.total_kg();
     let taken_kg = member.colony.stores_kg - outcome.stores_left_kg;

@@ -9,6 +9,7 @@ use overwinter::hive::{Hive, Opening, Vent};
 use overwinter::season::{
     Advance, Balance, Ledger, Outcome, SeasonError, Solver, State, Weather, run_with,
 };
+use std::sync::OnceLock;
 
 /// Dormand and Prince's fifth-order pair over each hour, with the heat made as one more unknown.
 struct Reference;
@@ -18,11 +19,13 @@ const TOLERANCE: f64 = 1e-7;
 
 struct Hour<'a> {
     balance: &'a Balance,
+    began: State,
     from: &'a Weather,
     to: &'a Weather,
 }
 
 fn flat(state: &State, last: f64) -> DVector<f64> {
+    let water = &state.water;
     let lumped = [
         state.core_c,
         state.mantle_c,
@@ -30,26 +33,48 @@ fn flat(state: &State, last: f64) -> DVector<f64> {
         state.lower_c,
         state.comb_c,
         state.tightness,
+        water.upper_pa,
+        water.lower_pa,
     ];
-    let values = lumped.iter().chain(&state.walls_c).copied().chain([last]);
-    DVector::from_iterator(state.walls_c.len() + 7, values)
+    let grams = |kg: &f64| 1e3 * kg;
+    let values = lumped
+        .iter()
+        .chain(&state.walls_c)
+        .copied()
+        .chain(water.films_kg.iter().map(grams))
+        .chain(water.nodes_kg.iter().map(grams))
+        .chain([last]);
+    DVector::from_iterator(9 + 2 * state.walls_c.len() + water.films_kg.len(), values)
 }
 
-fn state(y: &DVector<f64>) -> State {
-    State {
-        core_c: y[0],
-        mantle_c: y[1],
-        upper_c: y[2],
-        lower_c: y[3],
-        comb_c: y[4],
-        tightness: y[5],
-        walls_c: y.as_slice()[6..y.len() - 1].to_vec(),
+/// As `like`, with the values of `y`.
+fn state(y: &DVector<f64>, like: &State) -> State {
+    let mut state = like.clone();
+    let mut values = y.iter().copied();
+    let mut next = || values.next().expect("as many values as were laid out");
+    for lumped in [
+        &mut state.core_c,
+        &mut state.mantle_c,
+        &mut state.upper_c,
+        &mut state.lower_c,
+        &mut state.comb_c,
+        &mut state.tightness,
+        &mut state.water.upper_pa,
+        &mut state.water.lower_pa,
+    ] {
+        *lumped = next();
     }
+    state.walls_c.iter_mut().for_each(|node| *node = next());
+    let water = &mut state.water;
+    for kg in water.films_kg.iter_mut().chain(&mut water.nodes_kg) {
+        *kg = 1e-3 * next();
+    }
+    state
 }
 
 impl System<f64, DVector<f64>> for Hour<'_> {
     fn system(&self, t: f64, y: &DVector<f64>, dy: &mut DVector<f64>) {
-        let here = state(y);
+        let here = state(y, &self.began);
         let rates = self
             .balance
             .rates(&here, &self.from.towards(self.to, t / 3600.0));
@@ -66,7 +91,13 @@ impl Advance for Reference {
         to: &Weather,
         ledger: &mut Ledger,
     ) -> Result<(), SeasonError> {
-        let hour = Hour { balance, from, to };
+        let hour = Hour {
+            balance,
+            began: here.clone(),
+            from,
+            to,
+        };
+        let began = here.clone();
         let (safety, beta, slowest, fastest) = (0.9, 0.04, 0.2, 10.0);
         let mut stepper = Dopri5::from_param(
             hour,
@@ -90,7 +121,7 @@ impl Advance for Reference {
             .integrate()
             .expect("the reference integrates an hour");
         let end = stepper.y_out().last().expect("an end").clone();
-        *here = state(&end);
+        *here = state(&end, &began);
         ledger.made_j += end[end.len() - 1];
         Ok(())
     }
@@ -121,25 +152,45 @@ impl Advance for Steps {
     }
 }
 
-/// Outcome and upper air of every hour.
-fn winter(hive: &Hive, advance: &mut impl Advance) -> (Outcome, Vec<f64>) {
-    let mut upper_c = Vec::new();
-    let outcome = run_with(
-        &member(hive.clone()),
-        &SITE,
-        &sine_winter(200),
-        advance,
-        &mut |watch| {
-            upper_c.push(watch.state.upper_c);
-        },
-    )
+/// Days of the winters compared.
+const DAYS: usize = 80;
+/// Day of the year on which the colony begins to breed, so that the last fortnight has brood in it.
+const BROOD_START_DAY: f64 = -25.0;
+
+/// Outcome, and upper air and water in the hive at every hour.
+struct Winter {
+    outcome: Outcome,
+    upper_c: Vec<f64>,
+    water_kg: Vec<f64>,
+}
+
+fn winter(hive: &Hive, advance: &mut impl Advance) -> Winter {
+    let (mut upper_c, mut water_kg) = (Vec::new(), Vec::new());
+    let mut member = member(hive.clone());
+    member.parameters.brood_start_day = BROOD_START_DAY;
+    let outcome = run_with(&member, &SITE, &sine_winter(DAYS), advance, &mut |watch| {
+        upper_c.push(watch.state.upper_c);
+        let damp = watch.dampness;
+        let films_kg = damp.lid.film_kg + damp.walls.film_kg + damp.floor.film_kg;
+        water_kg.push(films_kg + damp.layers_kg);
+    })
     .expect("a winter");
-    (outcome, upper_c)
+    Winter {
+        outcome,
+        upper_c,
+        water_kg,
+    }
 }
 
 fn rms(a: &[f64], b: &[f64]) -> f64 {
     let sum: f64 = a.iter().zip(b).map(|(a, b)| (a - b) * (a - b)).sum();
     (sum / a.len() as f64).sqrt()
+}
+
+/// The thin hive's reference, which two tests use.
+fn thin_reference() -> &'static Winter {
+    static REFERENCE: OnceLock<Winter> = OnceLock::new();
+    REFERENCE.get_or_init(|| winter(&thin_hive(), &mut Reference))
 }
 
 fn vented(hive: Hive) -> Hive {
@@ -156,54 +207,63 @@ fn vented(hive: Hive) -> Hive {
 }
 
 /// The promise is 0.1 % of honey and 0.1 K; what is held is what was reached, so that a loss shows.
-fn within_the_promise(hive: &Hive) {
-    let (reference, reference_upper_c) = winter(hive, &mut Reference);
-    let (hourly, upper_c) = winter(hive, &mut Solver::default());
-    let honey = hourly.used.total_kg() / reference.used.total_kg() - 1.0;
+fn within_the_promise(hive: &Hive, reference: &Winter) {
+    let hourly = winter(hive, &mut Solver::default());
+    let honey = hourly.outcome.used.total_kg() / reference.outcome.used.total_kg() - 1.0;
     assert!(honey.abs() < 1e-4, "honey use differs by {honey:e}");
-    let off_k = rms(&upper_c, &reference_upper_c);
+    let off_k = rms(&hourly.upper_c, &reference.upper_c);
     assert!(off_k < 0.02, "upper air differs by {off_k} K rms");
-    assert_eq!(hourly.end, reference.end);
+    let off_kg = rms(&hourly.water_kg, &reference.water_kg);
+    assert!(
+        off_kg < 0.005,
+        "water in the hive differs by {off_kg} kg rms"
+    );
+    assert_eq!(hourly.outcome.end, reference.outcome.end);
 }
 
 #[test]
 fn a_thin_hive_by_the_hour_agrees_with_the_reference() {
-    within_the_promise(&thin_hive());
+    within_the_promise(&thin_hive(), thin_reference());
 }
 
 #[test]
 fn a_foam_hive_by_the_hour_agrees_with_the_reference() {
-    within_the_promise(&foam_hive());
+    let hive = foam_hive();
+    within_the_promise(&hive, &winter(&hive, &mut Reference));
 }
 
 #[test]
 fn a_vented_hive_by_the_hour_agrees_with_the_reference() {
-    within_the_promise(&vented(foam_hive()));
+    let hive = vented(foam_hive());
+    within_the_promise(&hive, &winter(&hive, &mut Reference));
 }
 
-/// The convergence study that chose steps of an hour: at an hour the error is far below the promise, and it falls at least in
-/// proportion to the step, as it must with films and air flow taken at the start.
+/// The convergence study that chose steps of an hour: at an hour the error is far below the promise, and it falls about in proportion to
+/// the step, as it must with films, air flow and the heat of water taken at the start.
 #[test]
 fn shorter_steps_come_closer_to_the_reference() {
-    let (_, reference_c) = winter(&thin_hive(), &mut Reference);
+    let reference = thin_reference();
     let off_k = [1, 2, 4].map(|steps| {
-        let (_, upper_c) = winter(&thin_hive(), &mut Steps(Solver::default(), steps));
-        rms(&upper_c, &reference_c)
+        let shorter = winter(&thin_hive(), &mut Steps(Solver::default(), steps));
+        rms(&shorter.upper_c, &reference.upper_c)
     });
     assert!(off_k[0] < 0.01, "{off_k:?}");
     assert!(
-        off_k[1] < 0.5 * off_k[0] && off_k[2] < 0.6 * off_k[1],
+        off_k[1] < 0.65 * off_k[0] && off_k[2] < 0.65 * off_k[1],
         "{off_k:?}"
     );
 }
 
 #[test]
-fn the_ledger_closes_at_any_step() {
+fn the_ledgers_of_heat_and_water_close_at_any_step() {
     for steps in [1, 3] {
         for hive in [thin_hive(), vented(foam_hive())] {
-            let (outcome, _) = winter(&hive, &mut Steps(Solver::default(), steps));
-            let imbalance = outcome.ledger.imbalance();
-            assert!(imbalance.abs() < 1e-9, "{steps}: {imbalance:e}");
+            let ledger = winter(&hive, &mut Steps(Solver::default(), steps))
+                .outcome
+                .ledger;
+            let imbalances = [ledger.imbalance(), ledger.water.imbalance()];
+            let closes = |imbalance: &f64| imbalance.abs() < 1e-9;
+            assert!(imbalances.iter().all(closes), "{steps}: {imbalances:?}");
         }
     }
 }
@@ -213,7 +273,7 @@ fn the_ledger_closes_at_any_step() {
 fn a_winter_takes_little_more_than_two_newton_rounds_a_stage() {
     let mut solver = Solver::default();
     winter(&thin_hive(), &mut solver);
-    let stages = 2.0 * 24.0 * 203.0;
+    let stages = 2.0 * 24.0 * (DAYS as f64 + 3.0);
     let iterations = solver.iterations() as f64 / stages;
     assert!((2.0..2.2).contains(&iterations), "{iterations}");
 }

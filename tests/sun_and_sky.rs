@@ -26,7 +26,7 @@ fn steady(hive: &Hive, weather: &Weather) -> (Balance, State, Ledger) {
     let p = Parameters::default();
     let mut balance = Balance::new(hive, &SITE, &p);
     balance.set_colony(Cluster::new(1.7, 0.0, &p), 15.0);
-    let mut state = balance.start(weather.outside_c);
+    let mut state = balance.start(weather);
     let mut solver = Solver::default();
     let mut ledger = Ledger::default();
     for _ in 0..40 * 24 {
@@ -40,6 +40,7 @@ fn steady(hive: &Hive, weather: &Weather) -> (Balance, State, Ledger) {
 }
 
 const SUNNY: Weather = Weather {
+    vapour_pa: 300.0,
     outside_c: -10.0,
     wind_m_s: 1.0,
     pressure_pa: 97_000.0,

@@ -50,6 +50,9 @@ struct Output<'a> {
     stored_j: f64,
     lost_j: BTreeMap<&'static str, f64>,
     imbalance: f64,
+    water: season::WaterLedger,
+    water_imbalance: f64,
+    wetness: season::Wetness,
     days: &'a [season::DayRecord],
 }
 
@@ -153,6 +156,9 @@ fn output<'a>(report: &TraceReport<'a>) -> Output<'a> {
             .into_iter()
             .collect(),
         imbalance: ledger.imbalance(),
+        water: ledger.water,
+        water_imbalance: ledger.water.imbalance(),
+        wetness: outcome.wetness,
         days: &outcome.days,
     }
 }

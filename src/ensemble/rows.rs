@@ -1,7 +1,7 @@
 //! One member's result, as it goes into tables.
 
 use crate::colony::{End, HoneyUse};
-use crate::season::Ledger;
+use crate::season::{Ledger, Wetness};
 use jiff::civil::Date;
 
 /// What became of a member.
@@ -29,12 +29,16 @@ pub struct MemberRow {
     pub bees_end: f64,
     /// Coldest mantle at any full hour, degC.
     pub coldest_mantle_c: f64,
-    /// Where the heat went.
+    /// Wet lid and walls, drip, filling, humidity.
+    pub wetness: Wetness,
+    /// Where heat and water went.
     pub ledger: Ledger,
     /// Honey left at each day's end, kg; the last value holds after its end.
     pub daily_stores_kg: Vec<f32>,
     /// Mean heat made on each day that it lived, W.
     pub daily_heat_w: Vec<f32>,
+    /// Hours with a wet or frosted lid on each day that it lived.
+    pub daily_wet_lid_h: Vec<u8>,
 }
 
 impl MemberRow {

@@ -100,8 +100,10 @@ fn member(plan: &Plan, draws: &Draws, number: u32) -> Result<MemberRow, Ensemble
         left_kg: outcome.stores_left_kg,
         bees_end: outcome.bees,
         coldest_mantle_c: outcome.coldest_mantle_c,
+        wetness: outcome.wetness,
         ledger: outcome.ledger,
         daily_stores_kg,
         daily_heat_w: outcome.days.iter().map(|day| day.heat_w as f32).collect(),
+        daily_wet_lid_h: outcome.days.iter().map(|day| day.wet_lid_h as u8).collect(),
     })
 }

@@ -1,5 +1,6 @@
 //! The answer: what an ensemble's rows say together.
 
+use super::damp::Damp;
 use super::plan::Plan;
 use super::rows::MemberRow;
 use super::statistics::{mean, quantile, quantile_interval, sorted, wilson};
@@ -81,6 +82,8 @@ pub struct DayQuantiles {
     pub heat_w: [f64; 5],
     /// Share of members alive at its end.
     pub alive: f64,
+    /// Mean hours of the day with a wet or frosted lid, of members alive; NaN when none is.
+    pub wet_lid_h: f64,
 }
 
 /// What the members say together.
@@ -110,6 +113,8 @@ pub struct Summary {
     pub stored: f64,
     /// Largest imbalance of any member's ledger.
     pub imbalance: f64,
+    /// Water in the hive.
+    pub damp: Damp,
     /// Mean use of honey to each colony's end.
     pub used: HoneyUse,
     /// Median honey left by those alive, kg; none when none is.
@@ -165,6 +170,7 @@ impl Summary {
                 .iter()
                 .map(|row| row.ledger.imbalance().abs())
                 .fold(0.0, f64::max),
+            damp: Damp::new(rows),
             used: HoneyUse {
                 heat_kg: mean_of(rows, |row| row.used.heat_kg),
                 brood_kg: mean_of(rows, |row| row.used.brood_kg),
@@ -290,5 +296,9 @@ fn daily(rows: &[MemberRow], day: usize) -> DayQuantiles {
         stores_kg: DAY_QUANTILES.map(|share| quantile(&stores, share)),
         heat_w: DAY_QUANTILES.map(|share| quantile(&heat, share)),
         alive: rows.iter().filter(|row| row.alive_after(day)).count() as f64 / rows.len() as f64,
+        wet_lid_h: {
+            let wet = rows.iter().filter_map(|row| row.daily_wet_lid_h.get(day));
+            mean(&wet.map(|hours| f64::from(*hours)).collect::<Vec<_>>())
+        },
     }
 }

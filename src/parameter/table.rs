@@ -164,6 +164,22 @@ parameters! {
     honey_specific_heat_j_kgk: "J/kgK", 2300.0 in 2200.0..2400.0, Fixed, FromMemory,
         "honey 2,200-2,400 J/kgK",
         "specific heat of honey";
+    // Water in the hive
+    start_humidity: "-", 0.65 in 0.4..0.85, Fixed, OwnEstimate,
+        "wood and filling stored under a roof in autumn hold 12-15 % of water",
+        "relative humidity with which all layers are in balance at the start of winter";
+    lid_drip_kg_m2: "kg/m2", 0.1 in 0.03..0.3, LogTriangular, OwnEstimate,
+        "drops grow to a few millimetres before they fall from a level surface",
+        "condensate that a lid holds before it drips";
+    wall_runoff_kg_m2: "kg/m2", 0.2 in 0.05..0.4, Fixed, FromMemory,
+        "ISO 13788: run-off from upright surfaces above about 0.2",
+        "condensate that a wall holds before it runs";
+    floor_pool_kg_m2: "kg/m2", 0.5 in 0.0..3.0, Fixed, OwnEstimate,
+        "hives stand tilted to the entrance",
+        "water that a floor without mesh holds before it runs out";
+    filling_limit_kg_kg: "kg/kg", 0.25 in 0.15..0.6, Fixed, OwnEstimate,
+        "near fibre saturation (0.29); a filling this damp feels damp and is changed; common practice changes damp shavings in winter",
+        "water a kilogram of dry filling at which it should be changed";
     // Openings and wind
     discharge: "-", 0.61 in 0.5..0.8, Fixed, FromMemory,
         "sharp-edged orifice",

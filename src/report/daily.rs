@@ -1,4 +1,4 @@
-//! `daily.csv`: quantiles of stores and heat, a row a day, SI units.
+//! `daily.csv`: quantiles of stores and heat, hours of wet lid, a row a day, SI units.
 
 use super::{OutputError, Provenance};
 use crate::ensemble::DAY_QUANTILES;
@@ -15,6 +15,7 @@ pub fn csv(summary: &Summary, made_by: &Provenance) -> Result<Vec<u8>, OutputErr
     let mut head = vec!["day".to_owned(), "date".to_owned(), "alive".to_owned()];
     head.extend(named("stores", "kg"));
     head.extend(named("heat", "w"));
+    head.push("wet_lid_mean_h".to_owned());
     commented_csv(made_by, &head, &summary.daily, |day| {
         let mut cells = vec![
             day.day.to_string(),
@@ -22,13 +23,17 @@ pub fn csv(summary: &Summary, made_by: &Provenance) -> Result<Vec<u8>, OutputErr
             format!("{:.4}", day.alive),
         ];
         cells.extend(day.stores_kg.map(|kg| format!("{kg:.3}")));
-        cells.extend(day.heat_w.map(|w| {
-            if w.is_finite() {
-                format!("{w:.3}")
+        // Days on which no member lived have no value.
+        let of_living = |value: f64| {
+            let text = format!("{value:.3}");
+            if value.is_finite() {
+                text
             } else {
                 String::new()
             }
-        }));
+        };
+        cells.extend(day.heat_w.map(of_living));
+        cells.push(of_living(day.wet_lid_h));
         cells
     })
 }

@@ -5,6 +5,27 @@ use crate::ensemble::{Draws, MemberRow, Plan};
 use crate::parameter::{Spread, TABLE};
 use crate::season::Path;
 
+/// Columns of water in the hive.
+const WATER: [&str; 17] = [
+    "wet_lid_h",
+    "frost_lid_h",
+    "lid_most_kg",
+    "wet_walls_h",
+    "frost_walls_h",
+    "walls_most_kg",
+    "drip_h",
+    "dripped_kg",
+    "upper_humidity",
+    "lower_humidity",
+    "filling_most_kg_kg",
+    "filling_damp_day",
+    "water_made_kg",
+    "water_air_kg",
+    "water_layers_kg",
+    "water_drained_kg",
+    "water_stored_kg",
+];
+
 /// The table of all members. Its first line is a comment that begins with `#`.
 ///
 /// # Errors
@@ -33,6 +54,7 @@ pub fn csv(plan: &Plan, rows: &[MemberRow], made_by: &Provenance) -> Result<Vec<
     .map(str::to_owned)
     .collect::<Vec<_>>();
     head.extend(Path::ALL.map(|path| format!("{}_mj", path.key())));
+    head.extend(WATER.map(str::to_owned));
     head.extend(drawn().map(|row| row.name.to_owned()));
 
     super::daily::commented_csv(made_by, &head, rows, |row| {
@@ -57,6 +79,33 @@ pub fn csv(plan: &Plan, rows: &[MemberRow], made_by: &Provenance) -> Result<Vec<
         ];
         let paths = row.ledger.paths_j.iter();
         cells.extend(paths.map(|lost_j| format!("{:.3}", lost_j / 1e6)));
+        let wetness = &row.wetness;
+        let optional = |value: Option<String>| value.unwrap_or_default();
+        cells.extend([
+            format!("{:.0}", wetness.wet_lid_h),
+            format!("{:.0}", wetness.frost_lid_h),
+            format!("{:.4}", wetness.lid_most_kg),
+            format!("{:.0}", wetness.wet_walls_h),
+            format!("{:.0}", wetness.frost_walls_h),
+            format!("{:.4}", wetness.walls_most_kg),
+            format!("{:.0}", wetness.drip_h),
+            format!("{:.4}", wetness.dripped_kg),
+            format!("{:.4}", wetness.upper_humidity),
+            format!("{:.4}", wetness.lower_humidity),
+            optional(wetness.filling_most_kg_kg.map(|most| format!("{most:.4}"))),
+            optional(wetness.filling_damp_day.map(|day| day.to_string())),
+        ]);
+        let water = &row.ledger.water;
+        cells.extend(
+            [
+                water.made_kg,
+                water.air_kg,
+                water.layers_kg,
+                water.drained_kg,
+                water.stored_kg,
+            ]
+            .map(|kg| format!("{kg:.4}")),
+        );
         let parameters = plan.member(&draws, row.member).parameters;
         cells.extend(drawn().map(|row| {
             parameters

@@ -1,7 +1,7 @@
 //! The answer of an ensemble for a terminal: first the answer, then its tables, then what made it and its cautions.
 
 use super::table::{lines, percent, table};
-use super::{CAUTIONS, RunReport};
+use super::{CAUTIONS, RunReport, damp_text};
 use crate::ensemble::{Need, Summary, most_likely};
 use crate::season::Path;
 use crate::units::{Dimension, Round, System, show};
@@ -22,6 +22,7 @@ pub fn text(report: &RunReport<'_>, units: System) -> String {
     parts.push(needs(report.summary, units));
     parts.push(ends(report.summary));
     parts.push(heat(report.summary));
+    parts.push(damp_text::section(report.summary, units));
     parts.push(winters(report.summary, units));
     parts.push(notes(report));
     parts.join("\n\n") + "\n"
@@ -96,6 +97,7 @@ fn answer(report: &RunReport<'_>, units: System) -> String {
             percent(together(&AIR)),
             percent(together(&[Path::Vapour])),
         ),
+        format!("Water           {}", damp_text::short(&s.damp)),
         format!("Colony          {}", colony(report, units)),
     ]
     .join("\n")

@@ -45,6 +45,8 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
         "mantle",
         "core",
         heat_head.as_str(),
+        "humidity",
+        "wet lid",
         "honey left",
         "bees",
         "brood",
@@ -67,6 +69,8 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
             degrees(mean(|hour| hour.mantle_c)),
             degrees(mean(|hour| hour.core_c)),
             power(mean(|hour| hour.made_w)),
+            percent(mean(|hour| hour.dampness.upper_humidity)),
+            percent(mean(|hour| f64::from(u8::from(hour.dampness.lid.wet)))),
             kg(last.stores_kg),
             format!("{:.0}", last.bees),
             format!("{:.0}", last.brood),
@@ -86,8 +90,18 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
         percent(ledger.stored_j / ledger.made_j),
         energy(ledger.stored_j),
     ]);
+    let mut water = table(["Water leaves by", "share", "water"]);
+    for (way, gone_kg) in [
+        ("air", ledger.water.air_kg),
+        ("walls, lid and floor", ledger.water.layers_kg),
+        ("running out", ledger.water.drained_kg),
+        ("stored", ledger.water.stored_kg),
+    ] {
+        let share = percent(gone_kg / ledger.water.made_kg);
+        water.add_row([way.to_owned(), share, kg(gone_kg)]);
+    }
     format!(
-        "Winter {}, {}: {end}; {} used ({} as heat, {} for brood, {} on flight days), {} left\n\n{}\n\n{}\n  Heat made {}; the ledger closes to {:.0e} of it.\n\nMade by {}.\n",
+        "Winter {}, {}: {end}; {} used ({} as heat, {} for brood, {} on flight days), {} left\n\n{}\n\n{}\n  Heat made {}; the ledger closes to {:.0e} of it.\n\n{}\n  Water made {}; its ledger closes to {:.0e} of it.\n\nHumidity is that of the air round the cluster, over liquid water; wet lid is the share of hours with condensate or frost on it.\nMade by {}.\n",
         report.winter,
         report.colony,
         kg(outcome.used.total_kg()),
@@ -99,6 +113,9 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
         lines(&heat),
         energy(ledger.made_j),
         ledger.imbalance().abs(),
+        lines(&water),
+        kg(ledger.water.made_kg),
+        ledger.water.imbalance().abs(),
         report.made_by.line(),
     )
 }
@@ -125,7 +142,21 @@ pub fn csv(report: &TraceReport<'_>) -> Result<Vec<u8>, OutputError> {
     .map(str::to_owned)
     .to_vec();
     head.extend(Path::ALL.map(|path| format!("{}_w", path.key())));
-    head.extend(["stores_kg", "bees", "brood"].map(str::to_owned));
+    head.extend(
+        [
+            "upper_humidity",
+            "lower_humidity",
+            "lid_water_kg",
+            "walls_water_kg",
+            "floor_water_kg",
+            "layers_water_kg",
+            "filling_kg_kg",
+            "stores_kg",
+            "bees",
+            "brood",
+        ]
+        .map(str::to_owned),
+    );
     commented_csv(report.made_by, &head, report.hours, |hour| {
         let mut cells = vec![hour.time.strftime("%Y-%m-%dT%H:%M").to_string()];
         let temperatures = [
@@ -143,6 +174,13 @@ pub fn csv(report: &TraceReport<'_>) -> Result<Vec<u8>, OutputError> {
                 .map(|value| format!("{value:.5}")),
         );
         cells.extend(hour.paths_w.map(|w| format!("{w:.5}")));
+        let damp = &hour.dampness;
+        cells.extend([damp.upper_humidity, damp.lower_humidity].map(|share| format!("{share:.4}")));
+        let films_kg = [damp.lid, damp.walls, damp.floor].map(|on| on.film_kg);
+        cells.extend(films_kg.map(|kg| format!("{kg:.5}")));
+        cells.push(format!("{:.4}", damp.layers_kg));
+        let filling = damp.filling_kg_kg.map(|kg_kg| format!("{kg_kg:.4}"));
+        cells.push(filling.unwrap_or_default());
         cells.push(format!("{:.4}", hour.stores_kg));
         cells.extend([hour.bees, hour.brood].map(|count| format!("{count:.0}")));
         cells

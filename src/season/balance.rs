@@ -1,10 +1,12 @@
 //! The equations of one hive with one colony: conductances, sources and rates of change.
 
+use super::moisture::{Moisture, VapourAir};
 use super::walls::{Films, Walls};
+use super::water::Water;
 use crate::colony::Cluster;
 use crate::colony::metabolism::{Metabolism, Slope, smooth_step, vapour_share};
 use crate::hive::airflow::{AirState, Airflow, Openings, airflow};
-use crate::hive::{Face, Hive, Side, surface};
+use crate::hive::{Face, Hive, Side, surface, vapour};
 use crate::parameter::Parameters;
 use crate::weather::wind::{OPEN_GROUND_ROUGHNESS_M, wind_factor};
 
@@ -36,6 +38,8 @@ pub struct Weather {
     pub pressure_pa: f64,
     /// Sun on each face, W/m2, in the order of [`SUNNY`].
     pub sun_w_m2: [f64; SUNNY.len()],
+    /// Vapour pressure of the outside air, Pa.
+    pub vapour_pa: f64,
     /// What a black level surface loses to the sky beyond surroundings at air temperature, W/m2.
     pub sky_w_m2: f64,
 }
@@ -58,6 +62,7 @@ impl Weather {
             outside_c: mix(self.outside_c, next.outside_c),
             wind_m_s: mix(self.wind_m_s, next.wind_m_s),
             pressure_pa: mix(self.pressure_pa, next.pressure_pa),
+            vapour_pa: mix(self.vapour_pa, next.vapour_pa),
             sun_w_m2: std::array::from_fn(|face| mix(self.sun_w_m2[face], next.sun_w_m2[face])),
             sky_w_m2: mix(self.sky_w_m2, next.sky_w_m2),
         }
@@ -81,6 +86,8 @@ pub struct State {
     pub tightness: f64,
     /// Wall, lid and floor nodes, chain by chain from inside to outside.
     pub walls_c: Vec<f64>,
+    /// Water in air, on surfaces and in layers.
+    pub water: Water,
 }
 
 impl Clone for State {
@@ -100,6 +107,7 @@ impl Clone for State {
             comb_c,
             tightness,
             walls_c,
+            water,
         } = source;
         self.core_c = *core_c;
         self.mantle_c = *mantle_c;
@@ -108,6 +116,7 @@ impl Clone for State {
         self.comb_c = *comb_c;
         self.tightness = *tightness;
         self.walls_c.clone_from(walls_c);
+        self.water.clone_from(water);
     }
 }
 
@@ -124,11 +133,15 @@ pub struct Capacities {
     pub comb_j_k: f64,
 }
 
+/// Rounds in which [`Balance::rates`] settles surface temperatures with the heat freed there; each takes a third or less of the error on.
+const SURFACE_ROUNDS: u32 = 3;
+
 /// The energy balance of a hive and its colony.
 #[derive(Clone, Debug)]
 pub struct Balance {
     pub(crate) parameters: Parameters,
     pub(crate) walls: Walls,
+    pub(crate) moisture: Moisture,
     pub(crate) cluster: Cluster,
     pub(crate) capacities: Capacities,
     /// Share of the heat made that warms bees, air and hive; the rest leaves as vapour.
@@ -146,8 +159,10 @@ impl Balance {
     pub fn new(hive: &Hive, site: &Site, parameters: &Parameters) -> Self {
         let p = parameters;
         let wax_kg = p.wax_kg_box * f64::from(hive.cavity.boxes);
+        let chains = surface::chains(hive);
         Self {
-            walls: Walls::new(&surface::chains(hive)),
+            walls: Walls::new(&chains),
+            moisture: Moisture::new(&chains, hive, p),
             cluster: Cluster::new(1.0, 0.0, p),
             capacities: Capacities {
                 core_j_k: 0.0,
@@ -188,9 +203,17 @@ impl Balance {
         }
     }
 
-    /// Where a winter starts: hive at the outside's temperature, the cluster drawn half tight.
+    /// Sets how the layers conduct heat and pass vapour from the water in them, as it stands on a day.
+    pub fn set_moisture(&mut self, water: &Water) {
+        let gains = self.moisture.conduction_gains(&water.nodes_kg);
+        self.walls.set_conduction(&gains);
+        self.moisture.set_links(&water.nodes_kg);
+    }
+
+    /// Where a winter starts: hive at the outside's temperature and humidity, its layers dry, the cluster drawn half tight.
     #[must_use]
-    pub fn start(&self, outside_c: f64) -> State {
+    pub fn start(&self, weather: &Weather) -> State {
+        let outside_c = weather.outside_c;
         State {
             core_c: self.cluster.core_set_c,
             mantle_c: outside_c.max(self.parameters.mantle_tight_c),
@@ -199,6 +222,9 @@ impl Balance {
             comb_c: outside_c,
             tightness: 0.5,
             walls_c: vec![outside_c; self.walls.nodes()],
+            water: self
+                .moisture
+                .start(weather.vapour_pa, self.parameters.start_humidity),
         }
     }
 
@@ -234,6 +260,31 @@ impl Balance {
         }
     }
 
+    /// Exchange of air as vapour meets it.
+    pub(crate) fn vapour_air(&self, air: &Airflow, weather: &Weather, upper_c: f64) -> VapourAir {
+        let p = &self.parameters;
+        let carried = vapour::vapour_per_heat(weather.pressure_pa);
+        let fanned_w_k = if upper_c > weather.outside_c {
+            let band_k = p.fanning_full_c - p.fanning_start_c;
+            p.fanning_w_k * smooth_step((upper_c - p.fanning_start_c) / band_k).0
+        } else {
+            0.0
+        };
+        VapourAir {
+            upper: carried * (air.upper_w_k + fanned_w_k),
+            lower: carried * air.lower_w_k,
+            zones: carried * self.zone_exchange_w_k(air),
+            up: carried * air.up_w_k(),
+            down: carried * air.down_w_k(),
+            outside_pa: weather.vapour_pa,
+        }
+    }
+
+    /// Water that the bees give off with an amount of heat, kg.
+    pub(crate) fn water_kg(&self, heat_j: f64) -> f64 {
+        heat_j * self.parameters.honey_water_kg_kg / self.parameters.honey_heat_j_kg
+    }
+
     /// Air through the openings at a hive's weather.
     pub(crate) fn airflow(&self, weather: &Weather, upper_c: f64, lower_c: f64) -> Airflow {
         let air = AirState {
@@ -260,7 +311,7 @@ impl Balance {
 
     /// Rates of change of a state under the weather at the hive: K/s, and 1/s for the tightness.
     ///
-    /// The differential equations that [`Solver`](super::Solver) advances, all terms at the same instant: any other integrator
+    /// Rates of the water are those of its parts; heat that it gives off is in the temperatures. The differential equations that [`Solver`](super::Solver) advances, all terms at the same instant: any other integrator
     /// can be held against it.
     #[must_use]
     pub fn rates(&self, state: &State, weather: &Weather) -> State {
@@ -278,9 +329,33 @@ impl Balance {
             .inside_films(s.upper_c, s.lower_c, &s.walls_c, &mut films);
         self.walls.outside_films(weather, &mut films);
         let zones_c = (s.upper_c, s.lower_c);
-        let (upper_walls_w, lower_walls_w) = self
-            .walls
-            .rates(zones_c, outside_c, &s.walls_c, &films, &mut walls);
+        // Heat freed on a surface warms it and so holds back what frees it: a few rounds settle both.
+        let latent_j_kg = self.moisture.latent_j_kg;
+        let heat_w =
+            |kg_s: &Vec<f64>| -> Vec<f64> { kg_s.iter().map(|kg_s| latent_j_kg * kg_s).collect() };
+        let mut freed_w = vec![0.0; s.water.films_kg.len()];
+        let (mut surfaces, mut surfaces_c) = (Vec::new(), Vec::new());
+        let mut water = Water::default();
+        for _ in 0..SURFACE_ROUNDS {
+            surfaces_c = self.walls.surfaces_c(zones_c, &s.walls_c, &films, &freed_w);
+            self.walls
+                .surfaces(zones_c, weather.pressure_pa, &surfaces_c, &mut surfaces);
+            water = self.moisture.rates(
+                &self.vapour_air(&air, weather, s.upper_c),
+                &surfaces,
+                &s.walls_c,
+                self.water_kg(core.value + mantle.value),
+                &s.water,
+            );
+            freed_w = heat_w(&water.films_kg);
+        }
+        let (upper_walls_w, lower_walls_w) = self.walls.rates(
+            (s.upper_c, s.lower_c, outside_c),
+            (&surfaces_c, &s.walls_c),
+            &films,
+            &heat_w(&water.nodes_kg),
+            &mut walls,
+        );
 
         let core_w = cluster.core_w_k * (s.core_c - s.mantle_c);
         let mantle_w = cluster.mantle_w_k * (s.mantle_c - s.upper_c);
@@ -311,6 +386,7 @@ impl Balance {
             comb_c: comb_w / c.comb_j_k,
             tightness: (sought - s.tightness) / p.tightening_time_s,
             walls_c: walls,
+            water,
         }
     }
 }

@@ -4,6 +4,8 @@ use super::balance::{Balance, Site, State, Weather};
 use super::forcing::Forcing;
 use super::ledger::Ledger;
 use super::run::{Advance, Member, SeasonError, Watch};
+use super::water::WaterLedger;
+use super::wetness::{Dampness, Wetness};
 use crate::colony::{Day, End, Life};
 
 /// Days of the first instant's weather that hive and cluster run through before the winter counts.
@@ -20,6 +22,7 @@ pub(super) struct Course<'a> {
     pub(super) life: Life,
     pub(super) ledger: Ledger,
     pub(super) coldest_mantle_c: f64,
+    pub(super) wetness: Wetness,
 }
 
 impl<'a> Course<'a> {
@@ -41,9 +44,13 @@ impl<'a> Course<'a> {
         let life = Life::new(member.colony, member.hive.frames);
         balance.set_colony(life.cluster(p), life.stores.total_kg());
         let from = balance.at_hive(first);
-        let mut state = balance.start(from.outside_c);
+        let mut state = balance.start(&from);
         for _ in 0..SETTLING_DAYS * 24 {
             advance.hour(&balance, &mut state, &from, &from, &mut Ledger::default())?;
+            let State { walls_c, water, .. } = &mut state;
+            balance
+                .moisture
+                .run_off(walls_c, water, &mut WaterLedger::default());
         }
         Ok(Self {
             member,
@@ -54,6 +61,7 @@ impl<'a> Course<'a> {
             life,
             ledger: Ledger::default(),
             coldest_mantle_c: f64::INFINITY,
+            wetness: Wetness::default(),
         })
     }
 
@@ -68,6 +76,7 @@ impl<'a> Course<'a> {
         let pitch_m = self.member.hive.comb_pitch_m;
         self.balance
             .set_colony(self.life.cluster(p), self.life.stores.total_kg());
+        self.balance.set_moisture(&self.state.water);
         let day_start_j = self.ledger.made_j;
         let mut today = Day {
             day: self.forcing.first_day + day as f64,
@@ -85,6 +94,12 @@ impl<'a> Course<'a> {
                 &mut self.ledger,
             )?;
             self.from = to;
+            let moisture = &self.balance.moisture;
+            let State { walls_c, water, .. } = &mut self.state;
+            let dripped_kg = moisture.run_off(walls_c, water, &mut self.ledger.water);
+            let dampness = Dampness::of(&self.balance, &self.state);
+            self.wetness
+                .count(day, &dampness, dripped_kg, p.filling_limit_kg_kg);
             if self.forcing.daylight[hour + 1] && to.outside_c >= p.flight_air_c {
                 today.flight_heat_j += self.ledger.made_j - hour_start_j;
             }
@@ -96,6 +111,7 @@ impl<'a> Course<'a> {
                 hour: hour + 1,
                 weather: to,
                 state,
+                dampness,
                 balance: &self.balance,
                 life: &self.life,
                 ledger: &self.ledger,

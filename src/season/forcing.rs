@@ -5,7 +5,7 @@ use crate::hive::Face;
 use crate::hive::airflow::STANDARD_PRESSURE_PA;
 use crate::hive::film::sky_deficit_w_m2;
 use crate::weather::Winter;
-use crate::weather::humidity::dew_point_c;
+use crate::weather::humidity::{dew_point_c, saturation_pressure_over_water_pa};
 use crate::weather::pressure::standard_pressure_pa;
 use crate::weather::radiation::{self, Split, global_from_cloud_w_m2, split_global};
 use crate::weather::sky::sky_emissivity;
@@ -16,7 +16,7 @@ use jiff::civil::{Date, DateTime};
 pub const GROUND_ALBEDO: f64 = 0.2;
 /// The same of snow (from memory: 0.8 fresh, 0.5 old).
 pub const SNOW_ALBEDO: f64 = 0.65;
-/// Relative humidity that stands for a dew point the record does not have, in the sky's emissivity only (own estimate).
+/// Relative humidity that stands for a dew point the record does not have (own estimate).
 const HUMIDITY_UNKNOWN: f64 = 0.8;
 
 /// The weather of one winter at hourly instants, ready for the solver. Between instants it runs straight.
@@ -62,6 +62,7 @@ impl Forcing {
                     outside_c,
                     wind_m_s: value(&winter.wind_m_s, hour).unwrap_or(0.0),
                     pressure_pa: value(&winter.pressure_pa, hour).unwrap_or(pressure_pa),
+                    vapour_pa: saturation_pressure_over_water_pa(dew_c(winter, hour)),
                     sun_w_m2,
                     sky_w_m2: sky_w_m2(winter, hour),
                 }
@@ -140,9 +141,13 @@ fn sky_w_m2(winter: &Winter, hour: usize) -> f64 {
         return 0.0;
     };
     let outside_c = winter.temperature_c[hour];
-    let dew_c = value(&winter.dew_point_c, hour)
-        .unwrap_or_else(|| dew_point_c(outside_c, HUMIDITY_UNKNOWN));
-    sky_deficit_w_m2(outside_c, sky_emissivity(dew_c, cloud))
+    sky_deficit_w_m2(outside_c, sky_emissivity(dew_c(winter, hour), cloud))
+}
+
+/// Dew point over water of an hour, degC.
+fn dew_c(winter: &Winter, hour: usize) -> f64 {
+    value(&winter.dew_point_c, hour)
+        .unwrap_or_else(|| dew_point_c(winter.temperature_c[hour], HUMIDITY_UNKNOWN))
 }
 
 fn albedo(site: &Site, start: DateTime, hour: usize) -> f64 {

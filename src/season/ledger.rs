@@ -1,5 +1,6 @@
 //! Where the heat went: every joule that the bees made is stored or has left by a named path.
 
+use super::water::WaterLedger;
 use serde::Serialize;
 
 /// A path by which heat leaves the hive.
@@ -24,7 +25,8 @@ pub enum Path {
     UpperAir,
     /// Air fanned out by bees.
     Fanning,
-    /// Water vapour of honey burnt.
+    /// Water vapour that has left the hive's air and layers, or is in its air: given off by the bees, less what has condensed or
+    /// been sorbed and so has given its heat back.
     Vapour,
 }
 
@@ -91,6 +93,8 @@ pub struct Ledger {
     pub sun_and_sky_j: f64,
     /// Lost, in the order of [`Path::ALL`].
     pub paths_j: [f64; Path::ALL.len()],
+    /// Where the water went.
+    pub water: WaterLedger,
 }
 
 impl Ledger {

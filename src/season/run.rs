@@ -5,6 +5,7 @@ use super::course::Course;
 use super::forcing::Forcing;
 use super::ledger::Ledger;
 use super::solver::Solver;
+use super::wetness::{Dampness, Wetness};
 use crate::colony::{Colony, End, HoneyUse, Life};
 use crate::hive::{Hive, HiveError};
 use crate::parameter::Parameters;
@@ -28,6 +29,14 @@ pub enum SeasonError {
         temperatures_c: [f64; 4],
         /// Outside air.
         outside_c: f64,
+    },
+    /// Water freed heat in a way that a step of this length cannot follow: a shorter one can, and [`Solver`] takes it.
+    #[error(
+        "water moved temperatures by {off_k} K otherwise than the step foresaw; take a shorter step"
+    )]
+    Unforeseen {
+        /// By how much, K.
+        off_k: f64,
     },
     /// The hive is none.
     #[error("the hive: {0}")]
@@ -64,6 +73,8 @@ pub struct DayRecord {
     pub brood: f64,
     /// Mean heat made over the day, W.
     pub heat_w: f64,
+    /// Hours of the day with a wet or frosted lid.
+    pub wet_lid_h: f64,
 }
 
 /// What became of one member in one winter.
@@ -85,7 +96,9 @@ pub struct Outcome {
     pub need_kg: f64,
     /// Coldest mantle at any full hour, degC.
     pub coldest_mantle_c: f64,
-    /// Where the heat went.
+    /// Wet lid and walls, drip, filling, humidity.
+    pub wetness: Wetness,
+    /// Where heat and water went.
     pub ledger: Ledger,
     /// One record a day that it lived.
     pub days: Vec<DayRecord>,
@@ -100,6 +113,8 @@ pub struct Watch<'a> {
     pub weather: Weather,
     /// Temperatures then.
     pub state: &'a State,
+    /// What its water means.
+    pub dampness: Dampness,
     /// The balance that holds on this day.
     pub balance: &'a Balance,
     /// The colony on this day.
@@ -175,6 +190,7 @@ pub fn run_with(
     // Where scant stores, or the end, first told: from there on the colony is run again as if fed.
     let mut branch: Option<(usize, Course<'_>)> = None;
     for day in 0..forcing.days() {
+        let wet_lid_before_h = course.wetness.wet_lid_h;
         let (today, chilled) = course.hours(day, advance, watch)?;
         let unfed = course.life.clone();
         let end = chilled.or(course.life.end_day(&today, p));
@@ -191,6 +207,7 @@ pub fn run_with(
             bees: course.life.bees,
             brood: course.life.brood.total(),
             heat_w: today.heat_j / 86_400.0,
+            wet_lid_h: course.wetness.wet_lid_h - wet_lid_before_h,
         });
         if let Some(end) = end {
             ended = Some((end, day));
@@ -216,6 +233,7 @@ pub fn run_with(
         stores_left_kg: course.life.stores.total_kg(),
         bees: course.life.bees,
         coldest_mantle_c: course.coldest_mantle_c,
+        wetness: course.wetness,
         ledger: course.ledger,
         days,
     })

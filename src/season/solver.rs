@@ -6,10 +6,17 @@
 //! the stages' own flows, so it closes to rounding whatever the step.
 
 use super::balance::{Balance, State, Weather};
-use super::ledger::Ledger;
+use super::ledger::{Ledger, Path};
+use super::moisture::MoistureWork;
 use super::run::SeasonError;
 use super::stage::{Four, StageProblem, lumped, moved};
 use super::walls::{Elimination, Films};
+use super::water::Water;
+
+/// Most that heat freed by water otherwise than foreseen may move a temperature over a step, K; what is unforeseen is given later.
+const MOST_UNFORESEEN_K: f64 = 3.0;
+/// A step this short is kept whatever it frees, s.
+const SHORTEST_STEP_S: f64 = 60.0;
 
 const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
 
@@ -18,6 +25,7 @@ const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
 pub struct Solver {
     films: Films,
     work: Elimination,
+    moisture: MoistureWork,
     /// States to write on.
     spare: [State; 2],
     /// Where the hour began, to step it again in parts.
@@ -66,8 +74,61 @@ impl Solver {
         step_s: f64,
         ledger: &mut Ledger,
     ) -> Result<(), SeasonError> {
+        // Heat from water is foreseen from the step before; the water itself waits for the new temperatures.
+        let mut water = std::mem::take(&mut state.water);
+        let made_before_j = ledger.made_j;
+        self.thermal_step(balance, state, &water, (from, to), step_s, ledger)?;
+        let made_kg = balance.water_kg(ledger.made_j - made_before_j);
+        let made_in = (made_kg, step_s);
+        let unforeseen_k = self.moisture_step(balance, state, &mut water, to, made_in, ledger);
+        state.water = water;
+        if unforeseen_k > MOST_UNFORESEEN_K && step_s > SHORTEST_STEP_S {
+            return Err(SeasonError::Unforeseen {
+                off_k: unforeseen_k,
+            });
+        }
+        Ok(())
+    }
+
+    fn moisture_step(
+        &mut self,
+        balance: &Balance,
+        state: &State,
+        water: &mut Water,
+        weather: &Weather,
+        made_in: (f64, f64),
+        ledger: &mut Ledger,
+    ) -> f64 {
+        let zones_c = (state.upper_c, state.lower_c);
+        balance.walls.surfaces(
+            zones_c,
+            weather.pressure_pa,
+            &self.work.surface_c,
+            &mut self.moisture.surfaces,
+        );
+        let air = balance.airflow(weather, state.upper_c, state.lower_c);
+        balance.moisture.step(
+            &balance.vapour_air(&air, weather, state.upper_c),
+            (&state.walls_c, &self.work),
+            made_in,
+            water,
+            &mut self.moisture,
+            &mut ledger.water,
+        )
+    }
+
+    fn thermal_step(
+        &mut self,
+        balance: &Balance,
+        state: &mut State,
+        water: &Water,
+        (from, to): (&Weather, &Weather),
+        step_s: f64,
+        ledger: &mut Ledger,
+    ) -> Result<(), SeasonError> {
         let stage_s = GAMMA * step_s;
         let walls = &balance.walls;
+        walls.begin_step(&mut self.work);
         walls.inside_films(
             state.upper_c,
             state.lower_c,
@@ -80,7 +141,13 @@ impl Solver {
         let weather = from.towards(to, GAMMA);
         let first_s = (1.0 - GAMMA) * step_s;
         self.stage(
-            balance, state, &mut other, &weather, stage_s, first_s, ledger,
+            (balance, water),
+            state,
+            &mut other,
+            &weather,
+            stage_s,
+            first_s,
+            ledger,
         )?;
 
         // The second stage starts from the state moved on by the first stage's rates and searches from the first's end.
@@ -88,7 +155,7 @@ impl Solver {
         base.clone_from(state);
         base.each(&other, |base, first| *base += on * (first - *base));
         std::mem::swap(state, &mut other);
-        self.stage(balance, &base, state, to, stage_s, stage_s, ledger)?;
+        self.stage((balance, water), &base, state, to, stage_s, stage_s, ledger)?;
 
         ledger.stored_j += stored_j(balance, &other, state);
         self.spare = [other, base];
@@ -99,7 +166,7 @@ impl Solver {
     #[expect(clippy::too_many_arguments, reason = "one stage of one step, private")]
     fn stage(
         &mut self,
-        balance: &Balance,
+        (balance, water): (&Balance, &Water),
         base: &State,
         end: &mut State,
         weather: &Weather,
@@ -115,7 +182,7 @@ impl Solver {
             &base.walls_c,
             stage_s,
             outside_c,
-            &self.films,
+            (&self.films, water),
             &mut self.work,
         );
 
@@ -132,13 +199,15 @@ impl Solver {
         self.iterations += u64::from(rounds);
         self.drift_k_s = std::array::from_fn(|i| (t[i] - begun[i]) / stage_s);
         problem.set_lumped(t, end);
-        walls.substitute(
-            end.upper_c,
-            end.lower_c,
-            &self.films,
-            &self.work,
+        let freed_j = walls.substitute(
+            (end.upper_c, end.lower_c),
+            (&self.films, water),
+            seconds,
+            &mut self.work,
             &mut end.walls_c,
         );
+        // What condenses or is sorbed gives back the heat that left with the vapour.
+        ledger.lose(Path::Vapour, -freed_j);
         walls.book_losses(&end.walls_c, outside_c, &self.films, seconds, ledger);
         problem.book(end, seconds, ledger);
         Ok(())
@@ -174,15 +243,19 @@ mod tests {
     use super::*;
     use crate::colony::Cluster;
     use crate::hive::film::Orientation;
+    use crate::hive::vapour::DampCell;
     use crate::hive::{Cavity, Chain, FINISHES, Face, Floor, Hive, Layer, Side, Zone};
     use crate::parameter::Parameters;
     use crate::season::Site;
+    use crate::season::moisture::Moisture;
     use crate::season::walls::Walls;
     use nalgebra::{DMatrix, DVector};
 
     /// A chain that touches no inside air and meets the outside through `last_k_w` alone, its film being a million m2.
     fn loose_chain(links_w_k: Vec<f64>, capacity_j_k: Vec<f64>, last_k_w: f64) -> Chain {
         let finish = FINISHES[0].1;
+        let steel = crate::material::find("steel").expect("steel").clone();
+        let sheet = Layer::new(steel, 0.001);
         Chain {
             face: Face::Side(Side::Front),
             zone: Zone::Upper,
@@ -194,6 +267,9 @@ mod tests {
             finish,
             first_k_w: 1.0,
             last_k_w,
+            half_k_w: vec![0.0; capacity_j_k.len()],
+            damp: vec![DampCell::new(&sheet, 0.001, 0.01, 50.0); capacity_j_k.len()],
+            vapour_nodes: 0,
             links_w_k,
             capacity_j_k,
         }
@@ -235,7 +311,9 @@ mod tests {
         let p = Parameters::default();
         let mut balance = Balance::new(&hive, &site, &p);
         balance.set_colony(Cluster::new(1.5, 0.0, &p), 10.0);
-        balance.walls = Walls::new(std::slice::from_ref(chain));
+        let chains = std::slice::from_ref(chain);
+        balance.walls = Walls::new(chains);
+        balance.moisture = Moisture::new(chains, &hive, &p);
         balance
     }
 
@@ -248,8 +326,6 @@ mod tests {
         outside_c: impl Fn(f64) -> f64,
     ) -> Vec<f64> {
         let balance = balance_with(chain);
-        let mut state = balance.start(0.0);
-        state.walls_c.copy_from_slice(start_c);
         let mut solver = Solver::default();
         let weather = |step: u32| Weather {
             outside_c: outside_c(f64::from(step) * step_s),
@@ -257,6 +333,8 @@ mod tests {
             pressure_pa: 101_325.0,
             ..Weather::default()
         };
+        let mut state = balance.start(&weather(0));
+        state.walls_c.copy_from_slice(start_c);
         for step in 0..steps {
             let ends = (&weather(step), &weather(step + 1));
             let mut ledger = Ledger::default();

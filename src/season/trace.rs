@@ -5,6 +5,7 @@ use super::forcing::Forcing;
 use super::ledger::{Ledger, Path};
 use super::run::{Member, Outcome, SeasonError, run_with};
 use super::solver::Solver;
+use super::wetness::Dampness;
 use crate::colony::Cluster;
 use jiff::ToSpan as _;
 use jiff::civil::DateTime;
@@ -38,6 +39,8 @@ pub struct TraceHour {
     pub stored_w: f64,
     /// Heat lost by path, W, in the order of [`Path::ALL`].
     pub paths_w: [f64; Path::ALL.len()],
+    /// Humidity, condensate and water in layers.
+    pub dampness: Dampness,
     /// Honey left at the last midnight, kg.
     pub stores_kg: f64,
     /// Adult bees at the last midnight.
@@ -81,6 +84,7 @@ pub fn trace(
             made_w: mean_w(ledger.made_j, before.made_j),
             stored_w: mean_w(ledger.stored_j, before.stored_j),
             paths_w,
+            dampness: watch.dampness,
             stores_kg: watch.life.stores.total_kg(),
             bees: watch.life.bees,
             brood: watch.life.brood.total(),

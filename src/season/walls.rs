@@ -2,9 +2,13 @@
 
 use super::balance::{SUNNY, Weather};
 use super::ledger::{Ledger, Path};
+use super::moisture::Surface;
+use super::water::Water;
 use crate::hive::film::{self, Orientation};
-use crate::hive::{Chain, Face, Side, Zone};
+use crate::hive::{Chain, Face, Side, Zone, vapour};
 use std::ops::Range;
+
+const HOUR_S: f64 = 3600.0;
 
 /// One chain's ends; its nodes lie in [`Walls`].
 #[derive(Clone, Debug)]
@@ -32,12 +36,14 @@ pub(crate) struct Walls {
     capacity_j_k: Vec<f64>,
     /// From each node to the next, W/K; unused at a chain's last node.
     link_w_k: Vec<f64>,
+    /// Resistance of half of each node's cell when dry, K/W.
+    half_k_w: Vec<f64>,
 }
 
 /// Couplings of the chains to the air on both sides over a step, W/K.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Films {
-    /// From the air of the zone to the first node.
+    /// From the air of the zone to the inside surface.
     inside_w_k: Vec<f64>,
     /// From the last node to the outside air.
     outside_w_k: Vec<f64>,
@@ -57,8 +63,33 @@ pub(crate) struct WallPull {
 /// Workspace of the elimination, kept between steps.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Elimination {
-    pivot: Vec<f64>,
+    /// How a watt more in each node would warm it, K/W.
+    pub pivot: Vec<f64>,
     source: Vec<f64>,
+    /// Fall with temperature of the heat freed in each node and on each surface, as far as it is foreseen, W/K.
+    node_foreseen_w_k: Vec<f64>,
+    surface_foreseen_w_k: Vec<f64>,
+    /// What holds the inside surface of each chain: film and first half cell, W/K.
+    pub surface_held_w_k: Vec<f64>,
+    /// The film alone, W/K.
+    pub film_w_k: Vec<f64>,
+    /// Heat that each node stores for a kelvin, by the hour, W/K.
+    pub by_the_hour_w_k: Vec<f64>,
+    /// Temperature of the inside surface of each chain at the last stage's end, degC.
+    pub surface_c: Vec<f64>,
+    /// Heat that water has freed at each surface and in each node since the step began, J.
+    pub surface_freed_j: Vec<f64>,
+    pub node_freed_j: Vec<f64>,
+}
+
+impl Ends {
+    /// Temperature of the air before it.
+    fn air_c(&self, upper_c: f64, lower_c: f64) -> f64 {
+        match self.zone {
+            Zone::Upper => upper_c,
+            Zone::Lower => lower_c,
+        }
+    }
 }
 
 impl Walls {
@@ -67,12 +98,14 @@ impl Walls {
             ends: Vec::with_capacity(chains.len()),
             capacity_j_k: Vec::new(),
             link_w_k: Vec::new(),
+            half_k_w: Vec::new(),
         };
         for chain in chains {
             let first = walls.capacity_j_k.len();
             walls.capacity_j_k.extend_from_slice(&chain.capacity_j_k);
             walls.link_w_k.extend_from_slice(&chain.links_w_k);
             walls.link_w_k.push(0.0);
+            walls.half_k_w.extend_from_slice(&chain.half_k_w);
             walls.ends.push(Ends {
                 path: path(chain.face),
                 zone: chain.zone,
@@ -99,6 +132,18 @@ impl Walls {
         self.capacity_j_k.len()
     }
 
+    /// Sets conductances from how many times as well as dry each node conducts.
+    pub(crate) fn set_conduction(&mut self, gains: &[f64]) {
+        let half = |node: usize| self.half_k_w[node] / gains[node];
+        for end in &mut self.ends {
+            for node in end.nodes.start..end.nodes.end - 1 {
+                self.link_w_k[node] = 1.0 / (half(node) + half(node + 1));
+            }
+            end.first_k_w = half(end.nodes.start);
+            end.last_k_w = half(end.nodes.end - 1);
+        }
+    }
+
     /// Inside films from the temperatures of the air and the first nodes, which stand for the surfaces: they are a quarter of a thin
     /// cell away, and a film feels a kelvin by half a percent.
     pub(crate) fn inside_films(
@@ -110,13 +155,62 @@ impl Walls {
     ) {
         films.inside_w_k.clear();
         films.inside_w_k.extend(self.ends.iter().map(|end| {
-            let air_c = match end.zone {
-                Zone::Upper => upper_c,
-                Zone::Lower => lower_c,
-            };
-            let film = film::inside_w_m2k(end.orientation, air_c, nodes_c[end.nodes.start]);
-            1.0 / (end.first_k_w + 1.0 / (film * end.inside_m2))
+            let air_c = end.air_c(upper_c, lower_c);
+            end.inside_m2 * film::inside_w_m2k(end.orientation, air_c, nodes_c[end.nodes.start])
         }));
+    }
+
+    /// The inside of each chain as vapour meets it, from its temperature, and its film by the Lewis relation.
+    pub(crate) fn surfaces(
+        &self,
+        (upper_c, lower_c): (f64, f64),
+        pressure_pa: f64,
+        surfaces_c: &[f64],
+        surfaces: &mut Vec<Surface>,
+    ) {
+        surfaces.clear();
+        surfaces.extend(self.ends.iter().zip(surfaces_c).map(|(end, surface_c)| {
+            let air_c = end.air_c(upper_c, lower_c);
+            let convection = film::inside_convection_w_m2k(end.orientation, air_c, *surface_c);
+            Surface {
+                saturation_pa: vapour::saturation_pa(*surface_c),
+                film: vapour::film_vapour(convection * end.inside_m2, pressure_pa),
+            }
+        }));
+    }
+
+    /// Temperatures of the inside surfaces while so much heat is freed on each, degC.
+    pub(crate) fn surfaces_c(
+        &self,
+        (upper_c, lower_c): (f64, f64),
+        nodes_c: &[f64],
+        films: &Films,
+        freed_w: &[f64],
+    ) -> Vec<f64> {
+        let ends = self.ends.iter().enumerate();
+        ends.map(|(number, end)| {
+            let (inside_w_k, first_w_k) = (films.inside_w_k[number], 1.0 / end.first_k_w);
+            let inflow_w = inside_w_k * end.air_c(upper_c, lower_c)
+                + first_w_k * nodes_c[end.nodes.start]
+                + freed_w[number];
+            inflow_w / (inside_w_k + first_w_k)
+        })
+        .collect()
+    }
+
+    /// Forgets the heat freed in earlier steps.
+    pub(crate) fn begin_step(&self, work: &mut Elimination) {
+        for (list, length) in [
+            (&mut work.surface_freed_j, self.ends.len()),
+            (&mut work.node_freed_j, self.nodes()),
+        ] {
+            list.clear();
+            list.resize(length, 0.0);
+        }
+        work.by_the_hour_w_k.clear();
+        let capacities = self.capacity_j_k.iter();
+        work.by_the_hour_w_k
+            .extend(capacities.map(|capacity_j_k| capacity_j_k / HOUR_S));
     }
 
     /// Outside films and sol-air lifts from the weather at the hive; a shared side has neither.
@@ -150,27 +244,56 @@ impl Walls {
         base_c: &[f64],
         step_s: f64,
         outside_c: f64,
-        films: &Films,
+        (films, water): (&Films, &Water),
         work: &mut Elimination,
     ) -> (WallPull, WallPull) {
         work.pivot.resize(self.nodes(), 0.0);
         work.source.resize(self.nodes(), 0.0);
+        work.node_foreseen_w_k.resize(self.nodes(), 0.0);
+        for list in [
+            &mut work.surface_foreseen_w_k,
+            &mut work.surface_held_w_k,
+            &mut work.film_w_k,
+            &mut work.surface_c,
+        ] {
+            list.resize(self.ends.len(), 0.0);
+        }
         let (mut upper, mut lower) = (WallPull::default(), WallPull::default());
         for (number, end) in self.ends.iter().enumerate() {
             let inside_w_k = films.inside_w_k[number];
             let outside_w_k = films.outside_w_k[number];
+            // The inside surface stores nothing, so it is eliminated by hand: of what it frees, and of what holds that back, a share
+            // goes to the first node and the rest to the air.
+            let freed = &water.at_surfaces[number];
+            let first_w_k = 1.0 / end.first_k_w;
+            let held_w_k = inside_w_k + first_w_k;
+            let foreseen_w_k = freed.foreseen_w_k(held_w_k);
+            work.surface_held_w_k[number] = held_w_k;
+            work.film_w_k[number] = inside_w_k;
+            work.surface_foreseen_w_k[number] = foreseen_w_k;
+            let at_surface_w_k = held_w_k + foreseen_w_k;
+            let (to_air, to_node) = (inside_w_k / at_surface_w_k, first_w_k / at_surface_w_k);
+            let through_w_k = inside_w_k * to_node;
             // From the outermost node inward; `towards` is what the node outside of this one pulls with.
             let mut towards_w_k = outside_w_k;
             let mut towards_w = outside_w_k * (outside_c + films.lift_k[number]);
             for node in end.nodes.clone().rev() {
                 let storage_w_k = self.capacity_j_k[node] / step_s;
+                let in_node = &water.at_nodes[node];
+                // Neighbours that move with it hold a node no more than it holds them: only what it stores counts.
+                let in_node_w_k = in_node.foreseen_w_k(storage_w_k);
+                work.node_foreseen_w_k[node] = in_node_w_k;
+                let mut held_w_k = storage_w_k + towards_w_k + in_node_w_k;
+                let mut source =
+                    storage_w_k * base_c[node] + towards_w + in_node.source_w(in_node_w_k);
                 let inward_w_k = if node == end.nodes.start {
-                    inside_w_k
+                    held_w_k += to_node * foreseen_w_k;
+                    source += to_node * freed.source_w(foreseen_w_k);
+                    through_w_k
                 } else {
                     self.link_w_k[node - 1]
                 };
-                let pivot = 1.0 / (storage_w_k + towards_w_k + inward_w_k);
-                let source = storage_w_k * base_c[node] + towards_w;
+                let pivot = 1.0 / (held_w_k + inward_w_k);
                 work.pivot[node] = pivot;
                 work.source[node] = source;
                 towards_w_k = inward_w_k * (1.0 - inward_w_k * pivot);
@@ -180,32 +303,48 @@ impl Walls {
                 Zone::Upper => &mut upper,
                 Zone::Lower => &mut lower,
             };
-            pull.w_k += towards_w_k;
-            pull.w += towards_w;
+            pull.w_k += towards_w_k + to_air * foreseen_w_k;
+            pull.w += towards_w + to_air * freed.source_w(foreseen_w_k);
         }
         (upper, lower)
     }
 
-    /// Node temperatures once those of the air are known.
+    /// Temperatures of surfaces and nodes once those of the air are known, and the heat that water frees with them over `seconds`,
+    /// J, all of it together.
     pub(crate) fn substitute(
         &self,
-        upper_c: f64,
-        lower_c: f64,
-        films: &Films,
-        work: &Elimination,
+        (upper_c, lower_c): (f64, f64),
+        (films, water): (&Films, &Water),
+        seconds: f64,
+        work: &mut Elimination,
         nodes_c: &mut [f64],
-    ) {
+    ) -> f64 {
+        let mut freed_j = 0.0;
         for (number, end) in self.ends.iter().enumerate() {
-            let mut inner_w = films.inside_w_k[number]
-                * match end.zone {
-                    Zone::Upper => upper_c,
-                    Zone::Lower => lower_c,
-                };
+            let (inside_w_k, first_w_k) = (films.inside_w_k[number], 1.0 / end.first_k_w);
+            let freed = &water.at_surfaces[number];
+            let foreseen_w_k = work.surface_foreseen_w_k[number];
+            let at_surface_w_k = inside_w_k + first_w_k + foreseen_w_k;
+            let from_air_w = inside_w_k * end.air_c(upper_c, lower_c);
+            let mut inner_w = from_air_w * first_w_k / at_surface_w_k;
             for node in end.nodes.clone() {
                 nodes_c[node] = (work.source[node] + inner_w) * work.pivot[node];
                 inner_w = self.link_w_k[node] * nodes_c[node];
+                let in_node_w =
+                    water.at_nodes[node].at_w(nodes_c[node], work.node_foreseen_w_k[node]);
+                let in_node_j = in_node_w * seconds;
+                work.node_freed_j[node] += in_node_j;
+                freed_j += in_node_j;
             }
+            let first_c = nodes_c[end.nodes.start];
+            let surface_c =
+                (from_air_w + first_w_k * first_c + freed.source_w(foreseen_w_k)) / at_surface_w_k;
+            work.surface_c[number] = surface_c;
+            let at_surface_j = freed.at_w(surface_c, foreseen_w_k) * seconds;
+            work.surface_freed_j[number] += at_surface_j;
+            freed_j += at_surface_j;
         }
+        freed_j
     }
 
     /// Books heat lost at the outside over `seconds`, net of sun and sky, by face.
@@ -234,23 +373,25 @@ impl Walls {
             .sum()
     }
 
-    /// Rates of change of all nodes, K/s, and the heat that upper and lower air lose to the walls, W.
+    /// Rates of change of all nodes, K/s, and the heat that upper and lower air lose to the walls, W, with surfaces at `surfaces_c` and
+    /// so much heat freed by water in each node.
     pub(crate) fn rates(
         &self,
-        (upper_c, lower_c): (f64, f64),
-        outside_c: f64,
-        nodes_c: &[f64],
+        (upper_c, lower_c, outside_c): (f64, f64, f64),
+        (surfaces_c, nodes_c): (&[f64], &[f64]),
         films: &Films,
+        freed_w: &[f64],
         rates: &mut [f64],
     ) -> (f64, f64) {
         let (mut upper_w, mut lower_w) = (0.0, 0.0);
         for (number, end) in self.ends.iter().enumerate() {
-            let (air_c, pull_w) = match end.zone {
-                Zone::Upper => (upper_c, &mut upper_w),
-                Zone::Lower => (lower_c, &mut lower_w),
+            let pull_w = match end.zone {
+                Zone::Upper => &mut upper_w,
+                Zone::Lower => &mut lower_w,
             };
-            let mut inflow_w = films.inside_w_k[number] * (air_c - nodes_c[end.nodes.start]);
-            *pull_w += inflow_w;
+            let surface_c = surfaces_c[number];
+            *pull_w += films.inside_w_k[number] * (end.air_c(upper_c, lower_c) - surface_c);
+            let mut inflow_w = (surface_c - nodes_c[end.nodes.start]) / end.first_k_w;
             for node in end.nodes.clone() {
                 let outflow_w = if node + 1 == end.nodes.end {
                     let sol_air_c = outside_c + films.lift_k[number];
@@ -258,7 +399,7 @@ impl Walls {
                 } else {
                     self.link_w_k[node] * (nodes_c[node] - nodes_c[node + 1])
                 };
-                rates[node] = (inflow_w - outflow_w) / self.capacity_j_k[node];
+                rates[node] = (inflow_w - outflow_w + freed_w[node]) / self.capacity_j_k[node];
                 inflow_w = outflow_w;
             }
         }

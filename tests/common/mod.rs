@@ -2,6 +2,7 @@
 #![allow(dead_code, reason = "each test file uses its part")]
 
 use overwinter::colony::{Cluster, Colony};
+use overwinter::hive::vapour::saturation_pa;
 use overwinter::hive::{Cavity, Finish, Floor, Hive, Layer, Opening};
 use overwinter::material;
 use overwinter::parameter::Parameters;
@@ -82,9 +83,10 @@ pub fn steady(
         outside_c,
         wind_m_s,
         pressure_pa: 101_325.0,
+        vapour_pa: 0.8 * saturation_pa(outside_c),
         ..Weather::default()
     };
-    let mut state = balance.start(outside_c);
+    let mut state = balance.start(&weather);
     let mut solver = Solver::default();
     for _ in 0..40 * 24 {
         solver
@@ -101,7 +103,7 @@ pub fn steady(
 }
 
 /// A winter of sums of sines: seasons, days, passing weather of 4 to 17 days, cold snaps to about -32 degC, wind to 9 m/s,
-/// sun to 600 W/m2, clear and covered skies.
+/// sun to 600 W/m2, clear and covered skies, 65 to 95 % of humidity.
 pub fn sine_winter(days: usize) -> Forcing {
     let tau = std::f64::consts::TAU;
     let instants = (0..=24 * days)
@@ -112,8 +114,11 @@ pub fn sine_winter(days: usize) -> Forcing {
                 + 4.0 * (tau * day / 4.1 + 1.0).sin()
                 + 4.5 * (tau * day / 17.0 + 2.0).sin();
             let noon = 4.0 * (tau * (day - 0.33)).sin();
+            let outside_c = 4.0 + season + weather + noon;
+            let humidity = 0.8 + 0.15 * (tau * day / 2.9).sin();
             Weather {
-                outside_c: 4.0 + season + weather + noon,
+                outside_c,
+                vapour_pa: humidity * saturation_pa(outside_c),
                 wind_m_s: 3.0 + 3.0 * (tau * day / 3.7).sin() + 1.5 * (tau * day / 0.9).sin(),
                 pressure_pa: 97_000.0 + 1_500.0 * (tau * day / 5.2).sin(),
                 sun_w_m2: [1.0, 0.5, 0.1, 0.6, 0.8]

@@ -1,0 +1,128 @@
+//! What an ensemble's rows say together of water in the hive.
+
+use super::rows::MemberRow;
+use super::statistics::{mean, quantile, sorted, wilson};
+use serde::Serialize;
+
+/// Lower twentieth, median and upper twentieth of the members.
+const SPREAD: [f64; 3] = [0.05, 0.5, 0.95];
+
+/// A share of members.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Share {
+    /// 0 to 1.
+    pub share: f64,
+    /// Wilson interval of it.
+    pub interval: (f64, f64),
+}
+
+/// A loose filling in the lid.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Filling {
+    /// Most water a kilogram of dry filling over the winter, kg/kg: twentieth, median, nineteen twentieths of members.
+    pub most_kg_kg: [f64; 3],
+    /// Members in which it got so damp that it should be changed.
+    pub damp: Share,
+    /// Days after the start by which a twentieth, half and nineteen twentieths of those had got so damp; none when none had.
+    pub damp_days: Option<[f64; 3]>,
+}
+
+/// Water in the hive over all members, each to its end.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Damp {
+    /// Hours with a wet or frosted lid: twentieth, median, nineteen twentieths of members.
+    pub wet_lid_h: [f64; 3],
+    /// Mean hours of them with frost.
+    pub frost_lid_h: f64,
+    /// Median of the most water on the lid, kg.
+    pub lid_most_kg: f64,
+    /// Hours with a wet or frosted wall: twentieth, median, nineteen twentieths.
+    pub wet_walls_h: [f64; 3],
+    /// Mean hours of them with frost.
+    pub frost_walls_h: f64,
+    /// Median of the most water on the walls, kg.
+    pub walls_most_kg: f64,
+    /// Members in which water fell from the lid.
+    pub drip: Share,
+    /// Mean water that fell, kg.
+    pub dripped_kg: f64,
+    /// Mean relative humidity of the upper air, 0 to 1.
+    pub upper_humidity: f64,
+    /// Mean relative humidity of the lower air, 0 to 1.
+    pub lower_humidity: f64,
+    /// Loose filling in the lid, if there is one.
+    pub filling: Option<Filling>,
+    /// Mean water that the bees gave off, kg.
+    pub made_kg: f64,
+    /// Shares of it that left with air, through layers, and as liquid; what is left is stored.
+    pub left: [f64; 3],
+    /// Largest imbalance of any member's water.
+    pub imbalance: f64,
+}
+
+impl Damp {
+    /// Of one or more rows.
+    #[must_use]
+    pub fn new(rows: &[MemberRow]) -> Self {
+        let all = |value: fn(&MemberRow) -> f64| -> Vec<f64> { rows.iter().map(value).collect() };
+        let average = |value: fn(&MemberRow) -> f64| mean(&all(value));
+        let spread = |value: fn(&MemberRow) -> f64| {
+            let values = sorted(all(value));
+            SPREAD.map(|share| quantile(&values, share))
+        };
+        let made_kg = average(|row| row.ledger.water.made_kg);
+        let left = |value: fn(&MemberRow) -> f64| average(value) / made_kg;
+        Self {
+            wet_lid_h: spread(|row| row.wetness.wet_lid_h),
+            frost_lid_h: average(|row| row.wetness.frost_lid_h),
+            lid_most_kg: spread(|row| row.wetness.lid_most_kg)[1],
+            wet_walls_h: spread(|row| row.wetness.wet_walls_h),
+            frost_walls_h: average(|row| row.wetness.frost_walls_h),
+            walls_most_kg: spread(|row| row.wetness.walls_most_kg)[1],
+            drip: share(rows, |row| row.wetness.drip_h > 0.0),
+            dripped_kg: average(|row| row.wetness.dripped_kg),
+            upper_humidity: average(|row| row.wetness.upper_humidity),
+            lower_humidity: average(|row| row.wetness.lower_humidity),
+            filling: filling(rows),
+            made_kg,
+            left: [
+                left(|row| row.ledger.water.air_kg),
+                left(|row| row.ledger.water.layers_kg),
+                left(|row| row.ledger.water.drained_kg),
+            ],
+            imbalance: rows
+                .iter()
+                .map(|row| row.ledger.water.imbalance().abs())
+                .fold(0.0, f64::max),
+        }
+    }
+}
+
+fn share(rows: &[MemberRow], is: impl Fn(&MemberRow) -> bool) -> Share {
+    let count = rows.iter().filter(|row| is(row)).count();
+    Share {
+        share: count as f64 / rows.len() as f64,
+        interval: wilson(count, rows.len()),
+    }
+}
+
+fn filling(rows: &[MemberRow]) -> Option<Filling> {
+    let most: Option<Vec<f64>> = rows
+        .iter()
+        .map(|row| row.wetness.filling_most_kg_kg)
+        .collect();
+    let most = sorted(most?);
+    let days: Vec<f64> = rows
+        .iter()
+        .filter_map(|row| row.wetness.filling_damp_day)
+        .map(|day| day as f64)
+        .collect();
+    Some(Filling {
+        most_kg_kg: SPREAD.map(|share| quantile(&most, share)),
+        damp: share(rows, |row| row.wetness.filling_damp_day.is_some()),
+        damp_days: (!days.is_empty()).then(|| {
+            let days = sorted(days);
+            SPREAD.map(|share| quantile(&days, share))
+        }),
+    })
+}

@@ -1,0 +1,130 @@
+//! Water in the hive: vapour in its air, condensate on its inside, moisture in its layers, and where all of it came from and went.
+
+use serde::Serialize;
+
+/// Heat that water frees at one place as it condenses or is sorbed.
+///
+/// It is what was freed in the last step. Where a place that warms would free so much less that steps would swing to and fro, the
+/// fall is foreseen too; heat that was held back for it is given over the next hours.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct Release {
+    /// At [`Release::at_c`], W; below 0 while the place dries.
+    pub w: f64,
+    /// Fall with temperature, W/K.
+    pub per_k: f64,
+    /// Temperature of the place then, degC.
+    pub at_c: f64,
+    /// Part of [`Release::w`] that pays back [`Release::owed_j`], W.
+    repaid_w: f64,
+    /// Held back and not yet given, J.
+    owed_j: f64,
+}
+
+/// Time over which heat held back is given, s. At once would ring.
+const OWED_S: f64 = 6.0 * 3600.0;
+/// Most that giving it may move a temperature, K.
+const MOST_REPAID_K: f64 = 0.2;
+
+/// Share of what holds a place's temperature that a fall of the heat freed may reach before it must be foreseen: beyond 1 steps swing ever wider.
+const UNFORESEEN_SHARE: f64 = 0.5;
+
+impl Release {
+    /// The part of its fall that must be foreseen at a place that is held by `held_w_k`, W/K.
+    pub(crate) fn foreseen_w_k(&self, held_w_k: f64) -> f64 {
+        (self.per_k - UNFORESEEN_SHARE * held_w_k).max(0.0)
+    }
+
+    /// At a temperature, W, with the fall that is foreseen.
+    pub(crate) fn at_w(&self, c: f64, foreseen_w_k: f64) -> f64 {
+        self.w - foreseen_w_k * (c - self.at_c)
+    }
+
+    /// What stands for it in a heat balance, W: a conductance of what is foreseen to some place that gives this much at 0 degC.
+    pub(crate) fn source_w(&self, foreseen_w_k: f64) -> f64 {
+        self.w + foreseen_w_k * self.at_c
+    }
+
+    /// After a step in which so much heat was freed and so much given, J; `per_k` and `at_c` as in the fields. `held_w_k` is the
+    /// least that holds the place.
+    pub(crate) fn renew(
+        &mut self,
+        (freed_j, given_j): (f64, f64),
+        step_s: f64,
+        (per_k, held_w_k): (f64, f64),
+        at_c: f64,
+    ) {
+        self.owed_j += (self.w - self.repaid_w) * step_s - given_j;
+        let most_w = MOST_REPAID_K * held_w_k;
+        self.repaid_w = (self.owed_j / OWED_S.max(step_s)).clamp(-most_w, most_w);
+        self.w = freed_j / step_s + self.repaid_w;
+        self.per_k = per_k;
+        self.at_c = at_c;
+    }
+}
+
+/// Water held by a hive, and the heat that it frees as it condenses or is sorbed.
+#[derive(Debug, Default, PartialEq)]
+pub struct Water {
+    /// Vapour pressure of the upper air, Pa.
+    pub upper_pa: f64,
+    /// Vapour pressure of the lower air, Pa.
+    pub lower_pa: f64,
+    /// Condensate or frost on the inside of each chain, kg.
+    pub films_kg: Vec<f64>,
+    /// Water in each wall, lid and floor node, kg.
+    pub nodes_kg: Vec<f64>,
+    /// Heat freed at the inside of each chain.
+    pub(crate) at_surfaces: Vec<Release>,
+    /// Heat freed in each node.
+    pub(crate) at_nodes: Vec<Release>,
+}
+
+impl Clone for Water {
+    fn clone(&self) -> Self {
+        let mut clone = Self::default();
+        clone.clone_from(self);
+        clone
+    }
+
+    /// Keeps the memory of the lists, as states are copied every hour.
+    fn clone_from(&mut self, source: &Self) {
+        let Self {
+            upper_pa,
+            lower_pa,
+            films_kg,
+            nodes_kg,
+            at_surfaces,
+            at_nodes,
+        } = source;
+        self.upper_pa = *upper_pa;
+        self.lower_pa = *lower_pa;
+        self.films_kg.clone_from(films_kg);
+        self.nodes_kg.clone_from(nodes_kg);
+        self.at_surfaces.clone_from(at_surfaces);
+        self.at_nodes.clone_from(at_nodes);
+    }
+}
+
+/// Where the water went since the start, kg: all that the bees gave off is stored or has left by a named way.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct WaterLedger {
+    /// Given off by the bees as vapour.
+    pub made_kg: f64,
+    /// Left as vapour with air, less what came in with it.
+    pub air_kg: f64,
+    /// Left as vapour through walls, lid and floor, less what came in.
+    pub layers_kg: f64,
+    /// Ran out of the hive as liquid, or left with a layer that was taken off, less what came with one put on.
+    pub drained_kg: f64,
+    /// Stored in air, films and layers since the start; negative when they have dried.
+    pub stored_kg: f64,
+}
+
+impl WaterLedger {
+    /// What was made and is neither stored nor gone, as a share of what was made: rounding only.
+    #[must_use]
+    pub fn imbalance(&self) -> f64 {
+        let gone_kg = self.air_kg + self.layers_kg + self.drained_kg;
+        (self.made_kg - self.stored_kg - gone_kg) / self.made_kg.max(f64::MIN_POSITIVE)
+    }
+}
