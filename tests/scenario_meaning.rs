@@ -1,7 +1,7 @@
 //! What a scenario file means: each key read into its type and unit, and the fingerprint of it all.
 
 use overwinter::ensemble::OverrideValue;
-use overwinter::hive::{Floor, ScreenState, Side};
+use overwinter::hive::{Floor, Joints, ScreenState, Side};
 use overwinter::scenario::{self, MonthDay, Scenario, WeatherSource};
 use std::path::{Path, PathBuf};
 
@@ -143,6 +143,43 @@ fn the_hive_is_read_into_si() {
     near(hive.entrances[1].height_m, 0.0254);
     assert!(hive.vents[0].corked);
     assert_eq!(hive.shared_sides, [Side::Right, Side::Left]);
+}
+
+#[test]
+fn an_upper_entrance_may_be_the_only_one() {
+    let lower = "entrance = [{ width = \"4 in\", height = \"3/8 in\" }, { diameter = \"1 in\" }]\n";
+    let upper = "upper_entrance = { width = \"3 in\", height = \"3/8 in\" }\n";
+    for entrances in [upper.to_owned(), format!("entrance = []\n{upper}")] {
+        let hive = read(&US.replace(lower, &entrances)).hive;
+        assert!(hive.entrances.is_empty());
+        near(hive.upper_entrances[0].area_m2(), 0.0762 * 0.009525);
+    }
+    let both = read(&US.replace(lower, &format!("{lower}{upper}"))).hive;
+    assert_eq!((both.entrances.len(), both.upper_entrances.len()), (2, 1));
+    for (entrances, said) in [
+        ("", "hive.entrance: is missing"),
+        ("entrance = []\n", "at least one entrance"),
+        ("upper_entrance = []\n", "hive.entrance: is missing"),
+    ] {
+        let text = US.replace(lower, entrances);
+        let error = scenario::parse(&text, Path::new("hill.toml")).unwrap_err();
+        assert!(error.to_string().contains(said), "{error}");
+    }
+}
+
+#[test]
+fn joints_are_propolised_unless_the_scenario_says_otherwise() {
+    assert_eq!(read(US).hive.joints, Joints::Propolised);
+    for (word, joints) in [("Loose", Joints::Loose), ("tight", Joints::Tight)] {
+        let text = US.replace("[colony]", &format!("joints = \"{word}\"\n[colony]"));
+        assert_eq!(read(&text).hive.joints, joints);
+    }
+    let text = US.replace("[colony]", "joints = \"propolized\"\n[colony]");
+    let error = scenario::parse(&text, Path::new("hill.toml")).unwrap_err();
+    assert!(
+        error.to_string().contains("nearest is 'propolised'"),
+        "{error}"
+    );
 }
 
 #[test]
@@ -304,6 +341,8 @@ fn the_fingerprint_sees_every_value() {
         ("mode = 2.5", "mode = 2.6"), ("high = 3.0", "high = 3.1"), ("2 days", "49 h"), ("1_000_000", "1_000"),
         ("seed = 0", "seed = 1"), ("R-3.4", "R-3.5"), ("40 kg/m3", "41 kg/m3"), ("1.7 kJ", "1.8 kJ"),
         ("vapour_factor = 2", "vapour_factor = 3"),
+        ("[colony]", "upper_entrance = { diameter = \"1 in\" }\n[colony]"),
+        ("[colony]", "joints = \"loose\"\n[colony]"), ("[colony]", "joints = \"tight\"\n[colony]"),
         ("[season]", "resample = 40\n[season]"), ("[season]", "resample = 41\n[season]"),
         ("[season]", "warming = \"2 K\"\n[season]"), ("[season]", "warming = \"-2 K\"\n[season]"),
     ] {
@@ -388,7 +427,7 @@ fn every_line_that_the_starter_has_commented_out_can_be_switched_on() {
                 None => line,
             });
     let scenario = read(&lines.collect::<Vec<_>>().join("\n"));
-    assert_eq!(switched, 20);
+    assert_eq!(switched, 22);
     assert!(matches!(scenario.hive.floor, Floor::Screened { .. }));
     assert!(matches!(
         scenario.weather.source,

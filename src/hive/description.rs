@@ -23,6 +23,12 @@ impl Cavity {
         self.box_height_m * f64::from(self.boxes)
     }
 
+    /// Length of the joints between box and box, lid and box, box and floor, m.
+    #[must_use]
+    pub fn joints_m(&self) -> f64 {
+        2.0 * (self.width_m + self.length_m) * f64::from(self.boxes + 1)
+    }
+
     /// Area of the lid's or the floor's inside, m2.
     #[must_use]
     pub fn plan_m2(&self) -> f64 {
@@ -155,6 +161,33 @@ pub struct Vent {
     pub corked: bool,
 }
 
+/// How the joints between boxes, lid and floor are closed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Joints {
+    /// Taped over, or under a wrap that covers them.
+    Tight,
+    /// Glued with propolis by the bees and not broken since, as a hive left alone in autumn is.
+    #[default]
+    Propolised,
+    /// Broken late and not glued again, warped, or with grit and comb between.
+    Loose,
+}
+
+impl Joints {
+    /// Gap as a multiple of that of propolised joints ([`Parameters::joint_gap_m`](crate::parameter::Parameters::joint_gap_m)).
+    ///
+    /// Own estimate, from memory of tables of building components (AIVC Technical Note 44): an unsealed window sash leaks some five
+    /// to ten times as much as a weather-stripped one, and that several times as much as a caulked frame.
+    #[must_use]
+    pub fn gap_scale(self) -> f64 {
+        match self {
+            Self::Tight => 0.2,
+            Self::Propolised => 1.0,
+            Self::Loose => 10.0,
+        }
+    }
+}
+
 /// The four sides of the boxes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Side {
@@ -234,8 +267,12 @@ pub struct Hive {
     pub floor: Floor,
     /// Openings at the level of the floor.
     pub entrances: Vec<Opening>,
-    /// Openings of the upper air.
+    /// Entrances of the upper air, beside those at the floor or instead of them.
+    pub upper_entrances: Vec<Opening>,
+    /// Other openings of the upper air.
     pub vents: Vec<Vent>,
+    /// How the joints between boxes, lid and floor are closed.
+    pub joints: Joints,
     /// Sides that touch another wintering hive and so pass no heat.
     pub shared_sides: Vec<Side>,
     /// Sides that a hive, fence or wall stands close before: they see neither sun nor sky.
@@ -347,7 +384,9 @@ impl Hive {
         }
         let vents = self.vents.iter().map(|vent| ("vent", &vent.opening));
         let entrances = self.entrances.iter().map(|opening| ("entrance", opening));
-        for (field, opening) in entrances.chain(vents) {
+        let upper = self.upper_entrances.iter();
+        let upper = upper.map(|opening| ("upper_entrance", opening));
+        for (field, opening) in entrances.chain(upper).chain(vents) {
             let widest_m = c.width_m.max(c.length_m);
             within(
                 field,

@@ -166,7 +166,7 @@ fn layers_of(hive: &Hive, face: Face) -> &[Layer] {
 }
 
 fn air(hive: &Hive, pair: &Pair, parameters: &Parameters) -> Vec<AirLoss> {
-    let openings = Openings::of(hive);
+    let openings = Openings::of(hive, parameters);
     let state = AirState {
         wind_m_s: pair.wind_m_s,
         outside_c: pair.outside_c,
@@ -174,18 +174,29 @@ fn air(hive: &Hive, pair: &Pair, parameters: &Parameters) -> Vec<AirLoss> {
         lower_c: pair.inside_c,
         pressure_pa: STANDARD_PRESSURE_PA,
     };
-    let flow = airflow(&openings, &state, parameters);
+    // Joints take part in the through flow: their line is what they add to all that passes without them.
+    let flow = airflow(&openings.without_joints(), &state, parameters);
+    let joints_w_k = airflow(&openings, &state, parameters).whole_w_k() - flow.whole_w_k();
     [
         (
             "entrance and open floor, both ways",
             openings.lower_m2,
             flow.lower_w_k,
         ),
-        ("upper vents, both ways", openings.upper_m2, flow.upper_w_k),
+        (
+            "upper entrance and vents, both ways",
+            openings.upper_m2,
+            flow.upper_w_k,
+        ),
         (
             "through flow between them",
             openings.lower_m2.min(openings.upper_m2),
             flow.through_w_k.abs(),
+        ),
+        (
+            "joints of boxes, lid and floor",
+            openings.lower_joints_m2 + openings.upper_joints_m2,
+            joints_w_k,
         ),
     ]
     .into_iter()

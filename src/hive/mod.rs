@@ -12,7 +12,7 @@ pub mod vapour;
 mod description;
 
 pub use description::{
-    Cavity, FINISHES, Finish, Floor, Framing, Hive, HiveError, Layer, Opening, ScreenState, Side,
-    Vent,
+    Cavity, FINISHES, Finish, Floor, Framing, Hive, HiveError, Joints, Layer, Opening, ScreenState,
+    Side, Vent,
 };
 pub use surface::{Chain, Face, Zone};

@@ -196,6 +196,9 @@ parameters! {
     vent_pressure_difference: "-", 0.2 in 0.0..0.8, Triangular, OwnEstimate,
         "openings on one face or in the lee see little difference",
         "difference of pressure coefficient between lower and upper opening, driving air upward";
+    joint_gap_m: "m", 0.00005 in 0.00001..0.0002, LogTriangular, OwnEstimate,
+        "between caulked frames and weather-stripped sashes of buildings (from memory, AIVC Technical Note 44, 0.03 to 0.2 l/s a metre at 1 Pa)",
+        "gap of a sharp-edged slot that leaks as much as propolised joints between boxes, lid and floor; tight and loose ones a fixed multiple of it";
     roughness_m: "m", 0.03 in 0.005..0.5, Fixed, FromMemory,
         "open grass land; WMO-No. 8, Davenport-Wieringa class 3",
         "roughness length of the ground round the hive";

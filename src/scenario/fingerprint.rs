@@ -7,7 +7,9 @@ use sha2::{Digest, Sha256};
 
 use super::{Ensemble, Scenario, Season, SiteDescription, WeatherDescription, WeatherSource};
 use crate::ensemble::{ColonySpread, Override, OverrideValue};
-use crate::hive::{Cavity, Finish, Floor, Framing, Hive, Layer, Opening, ScreenState, Vent};
+use crate::hive::{
+    Cavity, Finish, Floor, Framing, Hive, Joints, Layer, Opening, ScreenState, Vent,
+};
 use crate::material::Material;
 use crate::weather::column_unit::ColumnUnit;
 use crate::weather::layout::{ColumnMap, MappedColumn};
@@ -182,7 +184,9 @@ impl Canonical {
             lid,
             floor,
             entrances,
+            upper_entrances,
             vents,
+            joints,
             shared_sides,
             shaded_sides,
             side_finish,
@@ -217,9 +221,16 @@ impl Canonical {
         entrances
             .iter()
             .for_each(|entrance| self.opening("entrance", entrance));
+        upper_entrances
+            .iter()
+            .for_each(|entrance| self.opening("upper entrance", entrance));
         for Vent { opening, corked } in vents {
             self.opening("vent", opening);
             self.word("corked", corked);
+        }
+        // Said only where they differ from what a scenario has that does not speak of them.
+        if *joints != Joints::default() {
+            self.word("joints", format_args!("{joints:?}"));
         }
         for side in shared_sides {
             self.number("shared", side.turn_deg());

@@ -6,7 +6,7 @@ use super::layer::{floor, layers};
 use super::site::degrees;
 use super::table::Table;
 use crate::hive::film::EMISSIVITY;
-use crate::hive::{Cavity, FINISHES, Finish, Hive, Opening, Side, Vent};
+use crate::hive::{Cavity, FINISHES, Finish, Hive, Joints, Opening, Side, Vent};
 use crate::material::Catalogue;
 use crate::units::Dimension;
 
@@ -40,6 +40,12 @@ const SHADED: [(&str, Side); 4] = [
     ("back", Side::Back),
     ("front", Side::Front),
 ];
+/// How joints are closed.
+const JOINTS: [(&str, Joints); 3] = [
+    ("propolised", Joints::Propolised),
+    ("tight", Joints::Tight),
+    ("loose", Joints::Loose),
+];
 /// Colour of sides and lid when the scenario gives none.
 const COLOUR: &str = "bare-wood";
 
@@ -58,7 +64,9 @@ pub(super) fn hive(
         "lid",
         "floor",
         "entrance",
+        "upper_entrance",
         "vents",
+        "joints",
         "faces",
         "shared_sides",
         "shaded_sides",
@@ -116,7 +124,13 @@ pub(super) fn hive(
             catalogue,
         )?,
         entrances: entrances(&table)?,
+        upper_entrances: upper_entrances(&table)?,
         vents: vents(&table)?,
+        joints: table
+            .get("joints")
+            .map(|joints| joints.choice(&JOINTS))
+            .transpose()?
+            .unwrap_or_default(),
         shared_sides: sides(&table, "shared_sides", &SHARED)?,
         shaded_sides: sides(&table, "shaded_sides", &SHADED)?,
         side_finish: finish(&table, "colour")?,
@@ -199,19 +213,35 @@ fn direction(field: &Field<'_>) -> Result<f64, ScenarioError> {
     Err(field.not_allowed("0 to 360 degrees clockwise from north, or a word such as \"south\""))
 }
 
+/// Entrances at the floor; they may be left out where there is an upper one.
 fn entrances(table: &Table<'_>) -> Result<Vec<Opening>, ScenarioError> {
+    let upper = !upper_entrances(table)?.is_empty();
+    if upper && table.get("entrance").is_none() {
+        return Ok(Vec::new());
+    }
     let entrance = table.require(
         "entrance",
         "entrance = { width = \"150 mm\", height = \"10 mm\" }",
     )?;
-    let list = entrance.one_or_list("{ width = \"150 mm\", height = \"10 mm\" }")?;
-    if list.is_empty() {
+    let entrances = openings(&entrance)?;
+    if entrances.is_empty() && !upper {
         return Err(entrance
             .not_allowed("at least one entrance, as { width = \"150 mm\", height = \"10 mm\" }"));
     }
-    let keys = ["width", "height", "diameter"];
-    list.iter()
-        .map(|field| opening(&field.table(&keys, "{ width = \"150 mm\", height = \"10 mm\" }")?))
+    Ok(entrances)
+}
+
+fn upper_entrances(table: &Table<'_>) -> Result<Vec<Opening>, ScenarioError> {
+    let entrances = table.get("upper_entrance").map(|field| openings(&field));
+    Ok(entrances.transpose()?.unwrap_or_default())
+}
+
+fn openings(field: &Field<'_>) -> Result<Vec<Opening>, ScenarioError> {
+    let example = "{ width = \"150 mm\", height = \"10 mm\" }";
+    field
+        .one_or_list(example)?
+        .iter()
+        .map(|field| opening(&field.table(&["width", "height", "diameter"], example)?))
         .collect()
 }
 

@@ -172,7 +172,7 @@ impl Balance {
             },
             sensible: 1.0 - vapour_share(p),
             metabolism: Metabolism::new(p),
-            openings: Openings::of(hive),
+            openings: Openings::of(hive, p),
             wind_share: wind_share(p) * (site.shelter * p.shelter_scale).min(1.0),
             wax_j_k: wax_kg * p.wax_specific_heat_j_kgk,
             parameters: p.clone(),

@@ -73,7 +73,7 @@ impl Path {
             Self::Lid => "lid",
             Self::Floor => "floor",
             Self::LowerAir => "entrance and open floor",
-            Self::UpperAir => "upper vents",
+            Self::UpperAir => "upper vents and joints",
             Self::Fanning => "fanning by bees",
             Self::Vapour => "water vapour",
         }

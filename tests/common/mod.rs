@@ -3,7 +3,7 @@
 
 use overwinter::colony::{Cluster, Colony};
 use overwinter::hive::vapour::saturation_pa;
-use overwinter::hive::{Cavity, Finish, Floor, Hive, Layer, Opening};
+use overwinter::hive::{Cavity, Finish, Floor, Hive, Joints, Layer, Opening};
 use overwinter::material;
 use overwinter::parameter::Parameters;
 use overwinter::season::{Balance, Forcing, Ledger, Member, Site, Solver, State, Weather};
@@ -41,7 +41,9 @@ pub fn thin_hive() -> Hive {
             width_m: 0.2,
             height_m: 0.015,
         }],
+        upper_entrances: vec![],
         vents: vec![],
+        joints: Joints::Propolised,
         shared_sides: vec![],
         shaded_sides: vec![],
         side_finish: NO_SUN,
