@@ -65,7 +65,7 @@ const fn row(
 }
 
 #[rustfmt::skip]
-static TABLE: [Material; 28] = [
+static TABLE: [Material; 29] = [
     row(["softwood", "Softwood (pine, spruce, fir)"], &["pine", "spruce", "fir", "cedar", "larch", "wood", "timber"],
         [0.13, 0.12, 0.13], [500.0, 450.0, 500.0], one(1_600.0), (Some([50.0, 20.0]), 1.0),
         (FromMemory, ISO_10456, "0.12 at 450 kg/m3, 0.13 at 500; across the grain")),
@@ -117,6 +117,9 @@ static TABLE: [Material; 28] = [
     row(["sheep-wool", "Sheep's wool"], &["sheeps-wool"],
         [0.040, 0.035, 0.045], [20.0, 15.0, 30.0], one(1_700.0), (Some([1.0, 1.0]), 1.4),
         (FromMemory, BUILDING_TABLES, "vapour factor: own estimate, as mineral wool")),
+    row(["cotton-cloth", "Cotton or burlap cloth"], &["cotton", "canvas", "burlap", "hessian", "jute", "cloth"],
+        [0.060, 0.040, 0.080], [400.0, 250.0, 500.0], one(1_300.0), (Some([2.0, 2.0]), 0.7),
+        (FromMemory, "textile handbooks", "woven, dry; too thin to insulate; density and vapour factor: own estimate, open weave without wax or propolis")),
     row(["steel", "Steel"], &["galvanised-steel", "galvanized-steel"],
         one(50.0), one(7_800.0), one(450.0), (TIGHT, 0.0),
         (FromMemory, ISO_10456, "vapour factor infinite in the source")),
