@@ -427,7 +427,7 @@ fn every_line_that_the_starter_has_commented_out_can_be_switched_on() {
                 None => line,
             });
     let scenario = read(&lines.collect::<Vec<_>>().join("\n"));
-    assert_eq!(switched, 22);
+    assert_eq!(switched, 23);
     assert!(matches!(scenario.hive.floor, Floor::Screened { .. }));
     assert!(matches!(
         scenario.weather.source,

@@ -75,6 +75,7 @@ impl<'a> Field<'a> {
             path: self.path.clone(),
             span: self.span.clone(),
             entries,
+            base: None,
         })
     }
 

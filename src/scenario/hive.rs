@@ -2,7 +2,8 @@
 
 use super::error::{Problem, ScenarioError};
 use super::field::Field;
-use super::layer::{floor, layers};
+use super::layer::{floor, layers, lid};
+use super::library::{self, Part};
 use super::site::degrees;
 use super::table::Table;
 use crate::hive::film::EMISSIVITY;
@@ -55,6 +56,7 @@ pub(super) fn hive(
     default_name: &str,
 ) -> Result<Hive, ScenarioError> {
     let keys = [
+        "from",
         "name",
         "boxes",
         "frames",
@@ -73,11 +75,13 @@ pub(super) fn hive(
         "colour",
         "lid_colour",
     ];
-    let table = field.table(&keys, "[hive]")?;
-    let name = table
-        .get("name")
-        .map(|name| name.text("\"oak hive\""))
-        .transpose()?;
+    let mut table = field.table(&keys, "[hive]")?;
+    let from = table.own("from");
+    if let Some(from) = &from {
+        table.base = Some(Box::new(library::find(Part::Hive, from)?));
+    }
+    let name = table.own("name").or(from);
+    let name = name.map(|name| name.text("\"oak hive\"")).transpose()?;
     let pitch = table
         .get("comb_pitch")
         .map(|pitch| pitch.quantity(Dimension::Length, "25 mm", "60 mm"));
@@ -87,7 +91,10 @@ pub(super) fn hive(
     let frames = whole_u32(&frames_field, 1, 40)?;
     let cavity = cavity(table.get("cavity").as_ref(), boxes, frames, comb_pitch_m)?;
     if f64::from(frames) * comb_pitch_m > cavity.width_m {
-        return Err(frames_field.error(Problem::Together(format!(
+        // Of what the library gave one part and the keeper the other, the keeper's is the place to change.
+        let own = ["frames", "cavity", "comb_pitch"];
+        let place = own.iter().find_map(|key| table.own(key));
+        return Err(place.unwrap_or(frames_field).error(Problem::Together(format!(
             "{frames} frames at {:.0} mm from comb to comb need {:.0} mm; the cavity is {:.0} mm wide",
             1e3 * comb_pitch_m,
             1e3 * comb_pitch_m * f64::from(frames),
@@ -104,16 +111,18 @@ pub(super) fn hive(
             .map(|faces| direction(&faces))
             .transpose()?
             .unwrap_or(180.0),
-        wall: surface(
-            &table,
-            "wall",
-            "wall = [{ material = \"softwood\", thickness = \"19 mm\" }]",
+        wall: layers(
+            &table.require(
+                "wall",
+                "wall = [{ material = \"softwood\", thickness = \"19 mm\" }]",
+            )?,
             catalogue,
         )?,
-        lid: surface(
-            &table,
-            "lid",
-            "lid = [{ material = \"softwood\", thickness = \"19 mm\" }]",
+        lid: lid(
+            &table.require(
+                "lid",
+                "lid = [{ material = \"softwood\", thickness = \"19 mm\" }]",
+            )?,
             catalogue,
         )?,
         floor: floor(
@@ -187,15 +196,6 @@ fn cavity(
         box_height_m: size("box_height", "box_height = \"244 mm\"")?,
         boxes,
     })
-}
-
-fn surface(
-    table: &Table<'_>,
-    key: &'static str,
-    example: &'static str,
-    catalogue: &Catalogue,
-) -> Result<Vec<crate::hive::Layer>, ScenarioError> {
-    layers(&table.require(key, example)?, catalogue)
 }
 
 fn direction(field: &Field<'_>) -> Result<f64, ScenarioError> {

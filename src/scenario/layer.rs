@@ -4,6 +4,7 @@ use std::borrow::Cow;
 
 use super::error::{Problem, ScenarioError};
 use super::field::Field;
+use super::library::{self, Part};
 use crate::hive::{Floor, Framing, Layer, ScreenState};
 use crate::material::{Catalogue, Material, MaterialError};
 use crate::units::{self, Dimension, QuantityError};
@@ -188,8 +189,24 @@ enum Cover {
     Whole,
 }
 
-/// A list of layers is a solid floor; a table is a screened one.
+/// The layers of a lid, or those of one of the library by its name.
+pub(super) fn lid(field: &Field<'_>, catalogue: &Catalogue) -> Result<Vec<Layer>, ScenarioError> {
+    layers(&of_library(Part::Lid, field)?, catalogue)
+}
+
+/// What the library has under the name that `field` gives, or `field` itself where it is no name: a layer begins with a number.
+fn of_library<'a>(part: Part, field: &Field<'a>) -> Result<Field<'a>, ScenarioError> {
+    let text = field.value.as_str().unwrap_or_default();
+    if !text.trim_start().starts_with(char::is_alphabetic) {
+        return Ok(field.clone());
+    }
+    let entry = library::find(part, field)?;
+    entry.require(part.key(), LAYERS)
+}
+
+/// A list of layers is a solid floor; a table is a screened one; a name is one of the library.
 pub(super) fn floor(field: &Field<'_>, catalogue: &Catalogue) -> Result<Floor, ScenarioError> {
+    let field = &of_library(Part::Floor, field)?;
     if !field.is_table()
         || !field
             .open_table("")?

@@ -19,6 +19,7 @@ use super::table::{Source, Table};
 use super::weather::weather;
 use super::{Ensemble, Scenario};
 use crate::ensemble::most_likely;
+use crate::hive::Hive;
 
 const SAMPLE: &str = include_str!("sample.toml");
 /// Name of the sample in messages.
@@ -31,6 +32,8 @@ const MEMBERS: u32 = 1_000;
 pub const MOST_MEMBERS: u32 = 1_000_000;
 /// Seed when the scenario does not say.
 const SEED: u64 = 1;
+/// What a scenario without a hive is told to write.
+const HIVE: &str = "[hive] with boxes, frames, wall, lid, floor and entrance below it, or from = \"thin-softwood-two-boxes\"";
 const KEYS: [&str; 9] = [
     "name",
     "site",
@@ -98,6 +101,18 @@ pub fn parse(text: &str, path: &Path) -> Result<Scenario, ScenarioError> {
     validated(text, path, Some(path))
 }
 
+/// Reads the text of a hive alone: `[hive]` and, where it needs them, `[[material]]`, as a scenario has them.
+///
+/// # Errors
+/// The first thing that is wrong with the text or a field of it.
+pub fn parse_hive(text: &str, path: &Path) -> Result<Hive, ScenarioError> {
+    let source = Source { file: path, text };
+    let document = DeTable::parse(text).map_err(|error| syntax(source, &error))?;
+    let table = Table::root(source, document.get_ref(), &["hive", "material"])?;
+    let catalogue = materials(table.get("material").as_ref())?;
+    hive(&table.require("hive", HIVE)?, &catalogue, "hive")
+}
+
 /// The built-in sample: a two-box hive of 19 mm softwood in an invented northern place, run through the built-in winters.
 #[must_use]
 pub fn built_in() -> Scenario {
@@ -156,14 +171,7 @@ fn validated(text: &str, file: &Path, path: Option<&Path>) -> Result<Scenario, S
         "season",
         "[season] with start = \"1 October\" and first_forage = \"20 April\" below it",
     )?)?;
-    let hive = hive(
-        &section(
-            "hive",
-            "[hive] with boxes, frames, wall, lid, floor and entrance below it",
-        )?,
-        &catalogue,
-        &name,
-    )?;
+    let hive = hive(&section("hive", HIVE)?, &catalogue, &name)?;
     let colony = colony(
         &section(
             "colony",

@@ -31,6 +31,8 @@ pub(super) struct Table<'a> {
     pub path: String,
     pub span: Range<usize>,
     pub entries: &'a DeTable<'a>,
+    /// Where a key is looked for that is not given here.
+    pub base: Option<Box<Table<'a>>>,
 }
 
 impl<'a> Table<'a> {
@@ -45,6 +47,7 @@ impl<'a> Table<'a> {
             path: String::new(),
             span: 0..0,
             entries,
+            base: None,
         };
         root.refuse_unknown(keys)?;
         Ok(root)
@@ -70,8 +73,13 @@ impl<'a> Table<'a> {
         ))
     }
 
-    /// The entry, if it is given.
+    /// The entry, if it is given here or in the base.
     pub fn get(&self, key: &str) -> Option<Field<'a>> {
+        self.own(key).or_else(|| self.base.as_ref()?.get(key))
+    }
+
+    /// The entry, if it is given here.
+    pub fn own(&self, key: &str) -> Option<Field<'a>> {
         let value = self.entries.get(key)?;
         Some(self.field(key, value))
     }
