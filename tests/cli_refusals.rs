@@ -404,7 +404,15 @@ fn help_and_version_are_no_errors() {
         yard.succeed(&["--version"]),
         concat!("overwinter ", env!("CARGO_PKG_VERSION"), "\n")
     );
-    for command in ["run", "trace", "heatloss", "weather", "materials", "new"] {
+    for command in [
+        "run",
+        "trace",
+        "heatloss",
+        "hives",
+        "weather",
+        "materials",
+        "new",
+    ] {
         assert!(
             yard.succeed(&[command, "--help"])
                 .contains("Usage: overwinter")

@@ -6,6 +6,7 @@ mod common;
 mod console;
 mod error;
 mod heatloss;
+mod hives;
 mod interrupt;
 mod materials;
 mod new;
@@ -39,6 +40,8 @@ enum Command {
     Trace(trace::Trace),
     /// Resistance and conductance of every surface and opening, without weather.
     Heatloss(heatloss::Heatloss),
+    /// Hives, lids and floors to start from.
+    Hives(hives::Hives),
     /// What weather files hold; winters made from climate normals.
     Weather(weather::Weather),
     /// The table of materials.
@@ -67,6 +70,7 @@ pub fn start(
         Command::Run(command) => command.start(console),
         Command::Trace(command) => command.start(console),
         Command::Heatloss(command) => command.start(console),
+        Command::Hives(command) => command.start(console),
         Command::Weather(command) => command.start(console),
         Command::Materials(command) => command.start(console),
         Command::Parameters(command) => command.start(console),

@@ -3,6 +3,7 @@
 pub mod daily;
 mod damp_text;
 pub mod heatloss_text;
+pub mod hives_text;
 pub mod json;
 pub mod materials_text;
 pub mod members;
