@@ -1,0 +1,151 @@
+//! Hives of the library against published and customary conductances.
+//!
+//! Surfaces are summed with their edges at 10 degC inside and -10 degC outside, without openings: in still air, and with the 4 m/s that
+//! give ISO 6946 its outside resistance of 0.04 m2K/W. No build is tuned to a published figure; where they disagree, the test says why.
+
+mod common;
+
+use approx::assert_relative_eq;
+use overwinter::hive::film::Orientation;
+use overwinter::hive::heatloss::{HeatLoss, Pair};
+use overwinter::hive::{Chain, Face, Hive, Side, Zone};
+use overwinter::parameter::Parameters;
+use overwinter::scenario::parse_hive;
+use std::ops::RangeInclusive;
+use std::path::Path;
+
+const STILL_M_S: f64 = 0.0;
+const STANDARD_WIND_M_S: f64 = 4.0;
+/// A wintering colony of middling size, kg.
+const BEES_KG: f64 = 2.0;
+
+fn hive(keys: &str) -> Hive {
+    parse_hive(&format!("[hive]\n{keys}"), Path::new("case.toml")).expect("a hive")
+}
+
+fn loss(hive: &Hive, wind_m_s: f64) -> HeatLoss {
+    let pair = Pair {
+        inside_c: 10.0,
+        outside_c: -10.0,
+        wind_m_s,
+    };
+    HeatLoss::new(hive, pair, &Parameters::default())
+}
+
+fn surfaces_w_k(keys: &str, wind_m_s: f64) -> f64 {
+    loss(&hive(keys), wind_m_s).surfaces_w_k()
+}
+
+/// Without what goes through the floor: a part of a cavity that goes on below.
+fn above_the_floor_w_k(keys: &str, wind_m_s: f64) -> f64 {
+    let loss = loss(&hive(keys), wind_m_s);
+    let surfaces = loss
+        .surfaces
+        .iter()
+        .filter(|surface| surface.name != "floor");
+    surfaces.map(|surface| surface.conductance_w_k).sum()
+}
+
+fn within(value: f64, range: RangeInclusive<f64>) {
+    assert!(range.contains(&value), "{value} is not in {range:?}");
+}
+
+/// Two thin boxes 2.5-4 W/K (Mitchell 2016, Int J Biometeorol 60:629 [read], and the ISO sum of 3.7 with a bare lid board [computed]);
+/// two boxes of foam 0.9-1.3 [common practice].
+#[test]
+fn thin_and_foam_hives_lose_what_is_customary() {
+    for wind_m_s in [STILL_M_S, STANDARD_WIND_M_S] {
+        within(
+            surfaces_w_k("from = 'thin-softwood-two-boxes'", wind_m_s),
+            2.5..=4.0,
+        );
+        within(surfaces_w_k("from = 'foam-two-boxes'", wind_m_s), 0.9..=1.3);
+        within(
+            surfaces_w_k("from = 'sandwich-two-boxes'", wind_m_s),
+            0.9..=1.3,
+        );
+        // Not quite the foam hive: the wood under the foam helps, and the foam of the lid is thicker.
+        within(
+            surfaces_w_k("from = 'wrapped-softwood-two-boxes'", wind_m_s),
+            0.8..=1.0,
+        );
+    }
+}
+
+/// "Two-box 25 mm larch with a shavings quilt 0.75-0.86 W/K" (web note) [read]. The sum of such a hive's surfaces cannot be that: 25 mm of
+/// softwood between standard films is U = 1 / (0.13 + 0.025 / 0.13 + 0.04) = 2.76 W/m2K, the walls of two ten-frame deep boxes are 0.82 m2, so
+/// the walls alone pass 2.3 W/K, with edges, quilt and floor 2.8. What the note may have counted:
+/// - a small box: two of 300 by 300 by 210 mm pass 1.7 W/K, still twice the note;
+/// - of those the box round the cluster and the quilt, nothing below: 0.79 W/K, inside the note's range. This is thought the likeliest;
+/// - still air and combs before the walls of the ten-frame hive: 0.8 W/K over its 1.17 m2 would take 0.97 m2K/W more than is there, as much as
+///   24 mm of air that neither moves nor radiates, or five closed air gaps in a row. Not likely.
+#[test]
+fn a_published_larch_hive_with_a_quilt_is_no_sum_of_its_surfaces() {
+    let larch = "from = 'thin-softwood-two-boxes'\nwall = '25 mm larch'\nfloor = ['25 mm larch']\nlid = 'shavings-lid'";
+    let published = 0.75..=0.86;
+    let two_deep_w_k = surfaces_w_k(larch, STANDARD_WIND_M_S);
+    within(two_deep_w_k, 2.7..=2.9);
+    within(surfaces_w_k(larch, STILL_M_S), 2.25..=2.45);
+
+    let small =
+        "frames = 8\ncavity = { width = '300 mm', length = '300 mm', box_height = '210 mm' }";
+    within(
+        surfaces_w_k(&format!("{larch}\n{small}"), STANDARD_WIND_M_S),
+        1.65..=1.75,
+    );
+    let one = format!("{larch}\n{small}\nboxes = 1");
+    within(above_the_floor_w_k(&one, STANDARD_WIND_M_S), published);
+
+    let c = hive(larch).cavity;
+    let inside_m2 = 2.0 * (c.width_m + c.length_m) * c.height_m() + 2.0 * c.plan_m2();
+    within(inside_m2 * (1.0 / 0.8 - 1.0 / two_deep_w_k), 0.9..=1.1);
+}
+
+/// Common hives lose 4-7 times the heat of a tree cavity; mass over conductance below 0.8 kgK/W in wood, above 5 in trees (Mitchell 2016)
+/// [read]. The thin hive agrees: 0.74 with 2 kg of bees. The whole log does not, at any thickness of wall that trees have: two
+/// boxes lose 2.3 times as much as 100 mm of wood round 46 l, 2.8 times as much as 150 mm; 2 kg over that is 1.7 and 2.1. A tall cavity
+/// has 0.9 m2 of wall, and wood leads 0.13 W/mK. What the published figures count is nearer to the part that bees warm: the upper third of the
+/// cavity, 370 mm behind 150 mm of wood with the top and nothing below, has 5.5 kgK/W and a seventh of the thin hive's loss. The season's
+/// two zones of air give the lower half its own, colder air; a winter in a log is not run on the whole's conductance.
+#[test]
+fn a_hollow_log_is_a_tree_cavity_in_its_upper_third_only() {
+    let thin_w_k = surfaces_w_k("from = 'thin-softwood-two-boxes'", STILL_M_S);
+    within(BEES_KG / thin_w_k, 0.7..=0.8);
+
+    let log_w_k = surfaces_w_k("from = 'hollow-log'", STILL_M_S);
+    within(thin_w_k / log_w_k, 2.2..=2.4);
+    within(BEES_KG / log_w_k, 1.6..=1.8);
+
+    let thick = "from = 'hollow-log'\nwall = '150 mm softwood'";
+    within(thin_w_k / surfaces_w_k(thick, STILL_M_S), 2.7..=2.9);
+    let third = "cavity = { width = '204 mm', length = '204 mm', box_height = '370 mm' }";
+    let upper_w_k = above_the_floor_w_k(&format!("{thick}\n{third}"), STILL_M_S);
+    within(BEES_KG / upper_w_k, 5.0..=6.0);
+    within(thin_w_k / upper_w_k, 7.0..=7.8);
+}
+
+/// A pipe passes `2 pi k L / ln(r2 / r1)` (any textbook of heat transfer). The square of equal area has the volume of the round cavity and, with
+/// the edges that the model counts, passes 1 % more; the square of equal perimeter has a fifth less room and passes 8 % less.
+#[test]
+fn the_square_that_stands_for_a_round_cavity_conducts_nearly_as_a_pipe() {
+    let (diameter_m, length_m, wall_m) = (0.23, 1.1, 0.1);
+    let softwood = [common::layer("softwood", wall_m)];
+    let conductivity = softwood[0].material.conductivity_w_mk;
+    let pipe_w_k = std::f64::consts::TAU * conductivity * length_m
+        / f64::ln((0.5 * diameter_m + wall_m) / (0.5 * diameter_m));
+    // Four faces, each with two upright edges.
+    let square_w_k = |side_m: f64| {
+        let place = (Face::Side(Side::Front), Zone::Upper, Orientation::Vertical);
+        let chain = Chain::new(place, &softwood, 4.0 * side_m * length_m, 8.0 * length_m);
+        1.0 / chain.resistance_k_w()
+    };
+    let equal_area_m = 0.5 * std::f64::consts::PI.sqrt() * diameter_m;
+    let log = hive("from = 'hollow-log'").cavity;
+    assert_relative_eq!(log.width_m, equal_area_m, epsilon = 5e-4);
+    assert_relative_eq!(log.length_m, equal_area_m, epsilon = 5e-4);
+    within(square_w_k(equal_area_m) / pipe_w_k, 1.005..=1.02);
+    within(
+        square_w_k(std::f64::consts::FRAC_PI_4 * diameter_m) / pipe_w_k,
+        0.91..=0.925,
+    );
+}
