@@ -80,7 +80,7 @@ fn refuses(cases: &[(&str, &str, usize, &str, &[&str])]) {
 fn unknown_keys_are_refused_with_the_nearest_and_all_allowed() {
     refuses(&[
         ("[ensemble]", "[ensembel]", 29, "ensembel", &["unknown key, nearest is 'ensemble'", "site, weather"]),
-        ("frames = 10", "frame = 10", 12, "hive.frame", &["nearest is 'frames'", "allowed here: name, boxes"]),
+        ("frames = 10", "frame = 10", 12, "hive.frame", &["nearest is 'frames'", "allowed here: from, name, boxes"]),
         ("thickness = \"19 mm\"", "thicknes = \"19 mm\"", 14, "hive.wall[1].thicknes", &["nearest is 'thickness'"]),
         ("share = \"15 %\"", "part = \"15 %\"", 15, "hive.wall[2].framing.part", &["allowed here: material, share"]),
         ("corked = true", "cork = true", 19, "hive.vents[1].cork", &["nearest is 'corked'"]),

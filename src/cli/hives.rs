@@ -5,7 +5,7 @@ use super::console::Console;
 use super::error::CliError;
 use crate::report::hives_text::{self, Listing};
 use crate::report::json;
-use crate::scenario::library;
+use crate::scenario::{Part, library};
 use clap::Args;
 use serde::Serialize;
 
@@ -61,6 +61,10 @@ impl Hives {
                 text: &entry.text,
             })?);
         }
-        console.print(&format!("# {}\n{}", entry.title, entry.text))
+        let place = match entry.part {
+            Part::Hive => "",
+            Part::Lid | Part::Floor => "; goes below [hive]",
+        };
+        console.print(&format!("# {}{place}\n{}", entry.title, entry.text))
     }
 }

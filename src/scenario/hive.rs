@@ -226,7 +226,7 @@ fn entrances(table: &Table<'_>) -> Result<Vec<Opening>, ScenarioError> {
     let entrances = openings(&entrance)?;
     if entrances.is_empty() && !upper {
         return Err(entrance
-            .not_allowed("at least one entrance, as { width = \"150 mm\", height = \"10 mm\" }"));
+            .not_allowed("at least one entrance, as { width = \"150 mm\", height = \"10 mm\" }, here or as upper_entrance"));
     }
     Ok(entrances)
 }
