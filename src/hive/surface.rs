@@ -186,6 +186,8 @@ pub struct Chain {
     pub links_w_k: Vec<f64>,
     /// Heat capacity of each node, J/K.
     pub capacity_j_k: Vec<f64>,
+    /// Number of nodes of each layer, inside to outside.
+    pub layer_nodes: Vec<usize>,
 }
 
 impl Chain {
@@ -218,6 +220,7 @@ impl Chain {
         let mut half_k_w = 0.0;
         let mut links_w_k = Vec::new();
         let mut capacity_j_k = Vec::new();
+        let mut layer_nodes = Vec::with_capacity(layers.len());
         for layer in layers {
             let heat = |material: &Material| material.density_kg_m3 * material.specific_heat_j_kgk;
             let heat_j_m3k = mixed(layer, heat(&layer.material), heat);
@@ -229,6 +232,7 @@ impl Chain {
             let conductivity =
                 layer.thickness_m / (mixed_resistance_m2k_w(layer, orientation) * factor);
             let cells = cells(layer.thickness_m, conductivity, heat_j_m3k);
+            layer_nodes.push(cells as usize);
             let thickness_m = layer.thickness_m / f64::from(cells);
             for _ in 0..cells {
                 let area_m2 = area_at(depth_m + 0.5 * thickness_m);
@@ -255,6 +259,7 @@ impl Chain {
             last_k_w: half_k_w,
             links_w_k,
             capacity_j_k,
+            layer_nodes,
         }
     }
 
@@ -283,6 +288,16 @@ fn cells(thickness_m: f64, conductivity_w_mk: f64, heat_j_m3k: f64) -> u32 {
     (thickness_m / (CELL_SHARE * reach_m))
         .ceil()
         .clamp(1.0, 64.0) as u32
+}
+
+/// The layers of a face, inside to outside; none where a floor is open mesh.
+#[must_use]
+pub fn layers(hive: &Hive, face: Face) -> &[Layer] {
+    match face {
+        Face::Side(_) => &hive.wall,
+        Face::Lid => &hive.lid,
+        Face::Floor => hive.floor.board().map_or(&[], |(layers, _)| layers),
+    }
 }
 
 /// The chains of all surfaces of a hive: four sides in an upper and a lower part, lid, and floor where it is not open mesh.

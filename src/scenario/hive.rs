@@ -64,6 +64,7 @@ pub(super) fn hive(
         "shaded_sides",
         "colour",
         "lid_colour",
+        "change",
     ];
     let table = field.table(&keys, "[hive]")?;
     let name = table
@@ -121,13 +122,15 @@ pub(super) fn hive(
         shaded_sides: sides(&table, "shaded_sides", &SHADED)?,
         side_finish: finish(&table, "colour")?,
         lid_finish: finish(&table, "lid_colour")?,
+        // Read apart: they need the season and the hive without them.
+        changes: Vec::new(),
     };
     hive.validate().map_err(|e| field.error(e.into()))?;
     Ok(hive)
 }
 
 /// A colour by name, or the share of the sun's radiation that it absorbs.
-fn finish(table: &Table<'_>, key: &str) -> Result<Finish, ScenarioError> {
+pub(super) fn finish(table: &Table<'_>, key: &str) -> Result<Finish, ScenarioError> {
     let Some(field) = table.get(key) else {
         let bare = FINISHES.iter().find(|(name, _)| *name == COLOUR);
         return Ok(bare.map_or(FINISHES[0].1, |(_, finish)| *finish));
@@ -175,7 +178,7 @@ fn cavity(
     })
 }
 
-fn surface(
+pub(super) fn surface(
     table: &Table<'_>,
     key: &'static str,
     example: &'static str,
@@ -199,7 +202,7 @@ fn direction(field: &Field<'_>) -> Result<f64, ScenarioError> {
     Err(field.not_allowed("0 to 360 degrees clockwise from north, or a word such as \"south\""))
 }
 
-fn entrances(table: &Table<'_>) -> Result<Vec<Opening>, ScenarioError> {
+pub(super) fn entrances(table: &Table<'_>) -> Result<Vec<Opening>, ScenarioError> {
     let entrance = table.require(
         "entrance",
         "entrance = { width = \"150 mm\", height = \"10 mm\" }",
@@ -215,7 +218,7 @@ fn entrances(table: &Table<'_>) -> Result<Vec<Opening>, ScenarioError> {
         .collect()
 }
 
-fn vents(table: &Table<'_>) -> Result<Vec<Vent>, ScenarioError> {
+pub(super) fn vents(table: &Table<'_>) -> Result<Vec<Vent>, ScenarioError> {
     let example = "[{ diameter = \"20 mm\", corked = true }]";
     let list = table
         .get("vents")

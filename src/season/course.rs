@@ -1,10 +1,12 @@
 //! One colony in one hive on its way through a winter, a day at a time.
 
+use super::alteration::{days_in_force, kept_nodes};
 use super::balance::{Balance, Site, State, Weather};
 use super::forcing::Forcing;
 use super::ledger::Ledger;
 use super::run::{Advance, Member, SeasonError, Watch};
 use crate::colony::{Day, End, Life};
+use crate::hive::{Hive, InForce};
 
 /// Days of the first instant's weather that hive and cluster run through before the winter counts.
 const SETTLING_DAYS: usize = 3;
@@ -13,7 +15,13 @@ const SETTLING_DAYS: usize = 3;
 #[derive(Clone)]
 pub(super) struct Course<'a> {
     member: &'a Member,
+    site: &'a Site,
     forcing: &'a Forcing,
+    /// Changes of the hive that hold, day by day.
+    schedule: Vec<InForce>,
+    pub(super) in_force: InForce,
+    /// The hive while they hold.
+    hive: Hive,
     balance: Balance,
     state: State,
     from: Weather,
@@ -26,7 +34,7 @@ impl<'a> Course<'a> {
     /// At the first instant of the winter, hive and cluster at rest under its weather.
     pub(super) fn begin(
         member: &'a Member,
-        site: &Site,
+        site: &'a Site,
         forcing: &'a Forcing,
         advance: &mut impl Advance,
     ) -> Result<Self, SeasonError> {
@@ -37,7 +45,10 @@ impl<'a> Course<'a> {
                 label: forcing.label.clone(),
             });
         };
-        let mut balance = Balance::new(&member.hive, site, p);
+        let schedule = days_in_force(&member.hive.changes, forcing);
+        let in_force = schedule.first().copied().unwrap_or_default();
+        let hive = member.hive.altered(in_force);
+        let mut balance = Balance::new(&hive, site, p);
         let life = Life::new(member.colony, member.hive.frames);
         balance.set_colony(life.cluster(p), life.stores.total_kg());
         let from = balance.at_hive(first);
@@ -47,7 +58,11 @@ impl<'a> Course<'a> {
         }
         Ok(Self {
             member,
+            site,
             forcing,
+            schedule,
+            in_force,
+            hive,
             balance,
             state,
             from,
@@ -57,6 +72,20 @@ impl<'a> Course<'a> {
         })
     }
 
+    /// Alters the hive as a keeper does at midnight: what stays keeps its temperatures, what is new has that of the outside. What layers
+    /// bring or take with them is no storage of the ledger.
+    fn alter(&mut self, in_force: InForce) {
+        let hive = self.member.hive.altered(in_force);
+        let walls_c = kept_nodes(&self.hive, &hive)
+            .into_iter()
+            .map(|kept| kept.map_or(self.from.outside_c, |node| self.state.walls_c[node]))
+            .collect();
+        self.balance = Balance::new(&hive, self.site, &self.member.parameters);
+        self.state.walls_c = walls_c;
+        self.hive = hive;
+        self.in_force = in_force;
+    }
+
     /// Runs the hours of a day, counted from 0. What they tell the colony for its day's end, and whether the cold ended it.
     pub(super) fn hours(
         &mut self,
@@ -64,6 +93,10 @@ impl<'a> Course<'a> {
         advance: &mut impl Advance,
         watch: &mut impl FnMut(Watch<'_>),
     ) -> Result<(Day, Option<End>), SeasonError> {
+        let in_force = self.schedule.get(day).copied().unwrap_or_default();
+        if in_force != self.in_force {
+            self.alter(in_force);
+        }
         let p = &self.member.parameters;
         let pitch_m = self.member.hive.comb_pitch_m;
         self.balance

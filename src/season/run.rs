@@ -6,7 +6,7 @@ use super::forcing::Forcing;
 use super::ledger::Ledger;
 use super::solver::Solver;
 use crate::colony::{Colony, End, HoneyUse, Life};
-use crate::hive::{Hive, HiveError};
+use crate::hive::{Hive, HiveError, InForce};
 use crate::parameter::Parameters;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -64,6 +64,8 @@ pub struct DayRecord {
     pub brood: f64,
     /// Mean heat made over the day, W.
     pub heat_w: f64,
+    /// Changes of the hive that held on the day.
+    pub changes: InForce,
 }
 
 /// What became of one member in one winter.
@@ -191,6 +193,7 @@ pub fn run_with(
             bees: course.life.bees,
             brood: course.life.brood.total(),
             heat_w: today.heat_j / 86_400.0,
+            changes: course.in_force,
         });
         if let Some(end) = end {
             ended = Some((end, day));

@@ -195,6 +195,7 @@ mod tests {
             first_k_w: 1.0,
             last_k_w,
             links_w_k,
+            layer_nodes: vec![capacity_j_k.len()],
             capacity_j_k,
         }
     }
@@ -223,6 +224,7 @@ mod tests {
             shaded_sides: vec![],
             side_finish: FINISHES[0].1,
             lid_finish: FINISHES[0].1,
+            changes: vec![],
         };
         let site = Site {
             latitude_deg: 45.0,
