@@ -388,7 +388,12 @@ fn every_line_that_the_starter_has_commented_out_can_be_switched_on() {
                 None => line,
             });
     let scenario = read(&lines.collect::<Vec<_>>().join("\n"));
-    assert_eq!(switched, 20);
+    assert_eq!(switched, 28);
+    let [wrap, cork] = &scenario.hive.changes[..] else {
+        panic!("{:?}", scenario.hive.changes)
+    };
+    assert_eq!(wrap.what.parts(), ["wrap"]);
+    assert_eq!(cork.what.parts(), ["vents", "entrance"]);
     assert!(matches!(scenario.hive.floor, Floor::Screened { .. }));
     assert!(matches!(
         scenario.weather.source,
