@@ -250,3 +250,178 @@ fn take<T: Clone>(place: &mut T, altered: &Option<T>) {
         place.clone_from(altered);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::hive::{Cavity, FINISHES, ScreenState};
+
+    fn layer(material: &str, thickness_m: f64) -> Layer {
+        let material = crate::material::find(material).expect("a material");
+        Layer::new(material.clone(), thickness_m)
+    }
+
+    fn hive(changes: Vec<Change>) -> Hive {
+        Hive {
+            name: "case".to_owned(),
+            cavity: Cavity {
+                width_m: 0.375,
+                length_m: 0.465,
+                box_height_m: 0.244,
+                boxes: 2,
+            },
+            frames: 10,
+            comb_pitch_m: 0.035,
+            faces_deg: 180.0,
+            wall: vec![layer("softwood", 0.019)],
+            lid: vec![layer("softwood", 0.019)],
+            floor: Floor::Screened {
+                free_share: 0.6,
+                state: ScreenState::Open,
+            },
+            entrances: vec![],
+            vents: vec![],
+            shared_sides: vec![],
+            shaded_sides: vec![],
+            side_finish: FINISHES[0].1,
+            lid_finish: FINISHES[0].1,
+            changes,
+        }
+    }
+
+    fn below_5(what: Alteration) -> Change {
+        let when = When {
+            below_c: Some(5.0),
+            ..When::default()
+        };
+        Change { when, what }
+    }
+
+    fn wrap(material: &str, thickness_m: f64) -> Alteration {
+        Alteration {
+            wrap: Some(vec![layer(material, thickness_m)]),
+            ..Alteration::default()
+        }
+    }
+
+    #[test]
+    fn a_date_alone_reaches_to_the_end_of_its_winter_and_not_into_the_next() {
+        let from = When {
+            from: Some((11, 15)),
+            ..When::default()
+        };
+        assert!(from.on_day((11, 15)) && from.on_day((1, 1)) && from.on_day((4, 20)));
+        assert!(!from.on_day((10, 1)) && !from.on_day((11, 14)));
+        let until = When {
+            until: Some((3, 1)),
+            ..When::default()
+        };
+        assert!(until.on_day((10, 1)) && until.on_day((2, 29)));
+        assert!(!until.on_day((3, 1)) && !until.on_day((4, 20)));
+    }
+
+    #[test]
+    fn dates_from_late_winter_until_autumn_hold_at_both_ends_of_the_winter() {
+        let when = When {
+            from: Some((3, 1)),
+            until: Some((11, 15)),
+            ..When::default()
+        };
+        assert!(when.on_day((10, 1)) && when.on_day((11, 14)) && when.on_day((3, 1)));
+        assert!(!when.on_day((11, 15)) && !when.on_day((1, 1)) && !when.on_day((2, 28)));
+    }
+
+    #[test]
+    fn all_conditions_of_a_change_must_hold() {
+        let when = When {
+            from: Some((11, 15)),
+            below_c: Some(5.0),
+            above_c: Some(-10.0),
+            ..When::default()
+        };
+        let december = jiff::civil::date(2020, 12, 1);
+        let october = jiff::civil::date(2020, 10, 10);
+        assert!(when.holds(december, 0.0));
+        assert!(!when.holds(october, 0.0));
+        assert!(!when.holds(december, 5.0) && !when.holds(december, -10.0));
+    }
+
+    #[test]
+    fn of_two_changes_of_one_part_the_later_wins() {
+        let hive = hive(vec![
+            below_5(Alteration {
+                lid: Some(vec![layer("xps", 0.05)]),
+                ..wrap("xps", 0.038)
+            }),
+            below_5(wrap("straw", 0.05)),
+        ]);
+        let both = hive.altered([0, 1].into_iter().collect());
+        let names = |layers: &[Layer]| -> Vec<String> {
+            let names = layers.iter().map(|layer| layer.material.name.to_string());
+            names.collect()
+        };
+        assert_eq!(names(&both.wall), ["softwood", "straw"]);
+        assert_eq!(names(&both.lid), ["xps"]);
+        let none = hive.altered(InForce::default());
+        assert_eq!(none.changes, []);
+        assert_eq!((&none.wall, &none.lid), (&hive.wall, &hive.lid));
+    }
+
+    #[test]
+    fn loose_fill_is_scaled_in_changes_too() {
+        let mut hive = hive(vec![below_5(Alteration {
+            floor: Some(Floor::Solid(vec![layer("straw", 0.1)])),
+            lid: Some(vec![layer("softwood", 0.02), layer("shavings", 0.1)]),
+            ..wrap("straw", 0.05)
+        })]);
+        let before = hive.changes[0].what.clone();
+        hive.scale_loose_fill(1.5);
+        let mut after = hive.changes[0].what.clone();
+        let mut before = before;
+        let conductivity = |layer: &Layer| layer.material.conductivity_w_mk;
+        let all = |what: &mut Alteration| -> Vec<f64> {
+            let layers = what.surfaces_mut().flat_map(|layers| layers.iter());
+            layers.map(conductivity).collect()
+        };
+        let scales: Vec<f64> = all(&mut after)
+            .iter()
+            .zip(all(&mut before))
+            .map(|(after, before)| after / before)
+            .collect();
+        assert_eq!(scales, [1.5, 1.0, 1.5, 1.5]);
+    }
+
+    #[test]
+    #[rustfmt::skip]
+    fn a_change_that_is_none_is_refused_by_its_number() {
+        let good = below_5(wrap("xps", 0.038));
+        let with = |change| hive(vec![good.clone(), change]).validate();
+        assert_eq!(with(good.clone()), Ok(()));
+        let when = |when| Change { when, what: wrap("xps", 0.038) };
+        let two = |from, until| When { from, until, ..When::default() };
+        for (change, says) in [
+            (when(When::default()), "change[2] has no condition; give at least one of from"),
+            (below_5(Alteration::default()), "change[2] changes nothing; give at least one of wrap"),
+            (when(two(Some((2, 30)), None)), "change[2] has a date that is no day of the year"),
+            (when(two(Some((3, 1)), Some((3, 1)))), "change[2] ends on the day on which it begins"),
+            (when(When { below_c: Some(f64::NAN), ..When::default() }), "change[2] has a temperature that is no number"),
+            (when(When { below_c: Some(0.0), above_c: Some(0.0), ..When::default() }), "change[2] never holds; above must be lower"),
+            (below_5(Alteration { wrap: Some(vec![]), ..Alteration::default() }), "change[2] has a wrap without a layer"),
+            (below_5(wrap("xps", 1.5)), "change[2]: wall[2].thickness is 1.5; it must be 0.1 mm to 1 m"),
+            (below_5(Alteration { lid: Some(vec![]), ..Alteration::default() }), "change[2]: lid has no layer"),
+        ] {
+            let error = with(change).expect_err(says).to_string();
+            assert!(error.starts_with(says), "{error}");
+        }
+        let many = vec![good; MOST_CHANGES + 1];
+        let error = hive(many).validate().expect_err("too many").to_string();
+        assert!(error.contains("more than 16"), "{error}");
+    }
+
+    #[test]
+    fn changes_in_force_are_written_from_1() {
+        let in_force: InForce = [0, 15].into_iter().collect();
+        assert_eq!(serde_json::to_string(&in_force).expect("JSON"), "[1,16]");
+        assert!(in_force.has(15) && !in_force.has(1) && !in_force.has(16));
+    }
+}

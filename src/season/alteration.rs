@@ -83,3 +83,120 @@ fn kept_layers(old: &[Layer], new: &[Layer]) -> Vec<Option<usize>> {
     };
     (0..new.len()).map(kept).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::hive::{Alteration, Floor, When};
+    use crate::scenario;
+    use crate::season::Weather;
+
+    fn layer(material: &str, thickness_m: f64) -> Layer {
+        let material = crate::material::find(material).expect("a material");
+        Layer::new(material.clone(), thickness_m)
+    }
+
+    /// A winter from 30 December of 2019 with these outside temperatures at its midnights, held through each day.
+    fn forcing(days_c: &[f64]) -> Forcing {
+        let hours = 24 * days_c.len() + 1;
+        let instant = |hour: usize| Weather {
+            outside_c: days_c[(hour / 24).min(days_c.len() - 1)],
+            ..Weather::default()
+        };
+        Forcing {
+            label: "steps".to_owned(),
+            start: jiff::civil::date(2019, 12, 30).at(0, 0, 0, 0),
+            instants: (0..hours).map(instant).collect(),
+            daylight: vec![false; hours],
+            first_day: -1.0,
+        }
+    }
+
+    fn when(when: When) -> Change {
+        let what = Alteration::default();
+        Change { when, what }
+    }
+
+    fn held(change: When, days_c: &[f64]) -> Vec<bool> {
+        let days = days_in_force(&[when(change)], &forcing(days_c));
+        days.iter().map(|day| day.has(0)).collect()
+    }
+
+    #[test]
+    fn dates_hold_through_new_year() {
+        let change = When {
+            from: Some((12, 31)),
+            until: Some((1, 2)),
+            ..When::default()
+        };
+        assert_eq!(held(change, &[0.0; 5]), [false, true, true, false, false]);
+    }
+
+    #[test]
+    fn the_temperature_is_that_of_the_three_days_before_and_no_later_one() {
+        let change = When {
+            below_c: Some(5.0),
+            ..When::default()
+        };
+        // The third cold day's midnight has 49 hours at 0 and 23 at 10 behind it, the second's 25 and 47.
+        let days_c = [10.0, 10.0, 10.0, 0.0, 0.0, 0.0, 10.0, 10.0, 10.0];
+        assert_eq!(
+            held(change, &days_c),
+            [false, false, false, false, false, true, true, true, false]
+        );
+        // On the first day only its midnight is known, on the second a day, of which 24 hours are cold.
+        assert_eq!(held(change, &[0.0, 20.0, 20.0]), [true, true, false]);
+    }
+
+    #[test]
+    fn a_wrap_leaves_every_wall_node_in_place_and_is_new_itself() {
+        let before = scenario::built_in().hive;
+        let mut after = before.clone();
+        after.wall.push(layer("xps", 0.038));
+        let nodes = kept_nodes(&before, &after);
+        let (old, new) = (surface::chains(&before), surface::chains(&after));
+        let (mut first_old, mut first_new) = (0, 0);
+        for (old, new) in old.iter().zip(&new) {
+            for node in 0..new.len() {
+                let expected = (node < old.len()).then_some(first_old + node);
+                assert_eq!(nodes[first_new + node], expected, "{:?}", new.face);
+            }
+            first_old += old.len();
+            first_new += new.len();
+        }
+        assert_eq!(nodes.len(), first_new);
+        assert!(first_new > first_old + 7);
+    }
+
+    #[test]
+    fn layers_that_stay_on_both_sides_of_a_new_one_are_kept() {
+        let old = [layer("plywood", 0.009), layer("softwood", 0.019)];
+        let [inner, outer] = old.clone();
+        let new = [inner, layer("shavings", 0.1), outer];
+        assert_eq!(kept_layers(&old, &new), [Some(0), None, Some(1)]);
+        assert_eq!(kept_layers(&new, &old), [Some(0), Some(2)]);
+        assert_eq!(kept_layers(&old, &old), [Some(0), Some(1)]);
+        // As thick as before, yet of other wood.
+        assert_eq!(kept_layers(&old, &[layer("plywood", 0.01)]), [None]);
+    }
+
+    #[test]
+    fn a_floor_closed_is_new_and_one_opened_is_gone() {
+        let closed = scenario::built_in().hive;
+        let mut open = closed.clone();
+        open.floor = Floor::Screened {
+            free_share: 0.6,
+            state: crate::hive::ScreenState::Open,
+        };
+        let all = surface::chains(&closed)
+            .iter()
+            .map(Chain::len)
+            .sum::<usize>();
+        let floor = surface::chains(&closed).last().map_or(0, Chain::len);
+        let closing = kept_nodes(&open, &closed);
+        assert_eq!(closing.iter().flatten().count(), all - floor);
+        assert!(closing[all - floor..].iter().all(Option::is_none));
+        let opening = kept_nodes(&closed, &open);
+        assert_eq!(opening, (0..all - floor).map(Some).collect::<Vec<_>>());
+    }
+}
