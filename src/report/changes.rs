@@ -19,7 +19,7 @@ pub struct ChangeReport {
     pub when: String,
     /// What it alters.
     pub alters: Vec<&'static str>,
-    /// Days of a winter on which it holds, the mean of the winters; none without winters.
+    /// Days of a winter on which it holds, the mean of the winters; none where no winters are run.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub days: Option<f64>,
     /// Conductance of the whole hive while this change alone holds, W/K; none where it is not asked.

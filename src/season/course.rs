@@ -6,7 +6,7 @@ use super::forcing::Forcing;
 use super::ledger::Ledger;
 use super::run::{Advance, Member, SeasonError, Watch};
 use crate::colony::{Day, End, Life};
-use crate::hive::{Hive, InForce};
+use crate::hive::InForce;
 
 /// Days of the first instant's weather that hive and cluster run through before the winter counts.
 const SETTLING_DAYS: usize = 3;
@@ -20,8 +20,6 @@ pub(super) struct Course<'a> {
     /// Changes of the hive that hold, day by day.
     schedule: Vec<InForce>,
     pub(super) in_force: InForce,
-    /// The hive while they hold.
-    hive: Hive,
     balance: Balance,
     state: State,
     from: Weather,
@@ -47,8 +45,7 @@ impl<'a> Course<'a> {
         };
         let schedule = days_in_force(&member.hive.changes, forcing);
         let in_force = schedule.first().copied().unwrap_or_default();
-        let hive = member.hive.altered(in_force);
-        let mut balance = Balance::new(&hive, site, p);
+        let mut balance = Balance::new(&member.hive.altered(in_force), site, p);
         let life = Life::new(member.colony, member.hive.frames);
         balance.set_colony(life.cluster(p), life.stores.total_kg());
         let from = balance.at_hive(first);
@@ -62,7 +59,6 @@ impl<'a> Course<'a> {
             forcing,
             schedule,
             in_force,
-            hive,
             balance,
             state,
             from,
@@ -75,14 +71,14 @@ impl<'a> Course<'a> {
     /// Alters the hive as a keeper does at midnight: what stays keeps its temperatures, what is new has that of the outside. What layers
     /// bring or take with them is no storage of the ledger.
     fn alter(&mut self, in_force: InForce) {
+        let before = self.member.hive.altered(self.in_force);
         let hive = self.member.hive.altered(in_force);
-        let walls_c = kept_nodes(&self.hive, &hive)
+        let walls_c = kept_nodes(&before, &hive)
             .into_iter()
             .map(|kept| kept.map_or(self.from.outside_c, |node| self.state.walls_c[node]))
             .collect();
         self.balance = Balance::new(&hive, self.site, &self.member.parameters);
         self.state.walls_c = walls_c;
-        self.hive = hive;
         self.in_force = in_force;
     }
 
