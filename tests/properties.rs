@@ -6,7 +6,8 @@
 use overwinter::colony::Colony;
 use overwinter::hive::heatloss::{HeatLoss, Pair};
 use overwinter::hive::{
-    Cavity, FINISHES, Floor, Framing, Hive, Joints, Layer, Opening, ScreenState, Side, Vent,
+    Alteration, Cavity, Change, FINISHES, Floor, Framing, Hive, Joints, Layer, Opening, ScreenState,
+    Side, Vent, When,
 };
 use overwinter::material;
 use overwinter::parameter::{Parameters, TABLE};
@@ -96,6 +97,46 @@ fn floor() -> impl Strategy<Value = Floor> {
     ]
 }
 
+/// By date, by temperature or by both; small openings, as they must fit any hive.
+fn change() -> impl Strategy<Value = Change> {
+    let dates = option::of(((1_i8..=12, 1_i8..=14), (1_i8..=12, 15_i8..=28)));
+    let when = (dates, option::of(-20.0..=15.0)).prop_map(|(dates, below_c)| When {
+        from: dates.map(|(from, _)| from),
+        until: dates.map(|(_, until)| until),
+        // One condition at least.
+        below_c: below_c.or(dates.is_none().then_some(0.0)),
+        above_c: None,
+    });
+    let small = (1e-3..=0.1, 1e-3..=0.1);
+    let small = small.prop_map(|(width_m, height_m)| Opening { width_m, height_m });
+    let vent = (small.clone(), any::<bool>());
+    let vent = vent.prop_map(|(opening, corked)| Vent { opening, corked });
+    let finish = || (0..FINISHES.len()).prop_map(|number| FINISHES[number].1);
+    let what = (
+        // A lid or a wrap, so that something is altered.
+        prop_oneof![
+            layers().prop_map(|lid| (Some(lid), None)),
+            layers().prop_map(|wrap| (None, Some(wrap)))
+        ],
+        option::of(floor()),
+        option::of(vec(vent, 0..3)),
+        option::of(vec(small, 0..3)),
+        (option::of(finish()), option::of(finish())),
+    );
+    let what = what.prop_map(
+        |((lid, wrap), floor, vents, entrances, (side_finish, lid_finish))| Alteration {
+            wrap,
+            lid,
+            floor,
+            vents,
+            entrances,
+            side_finish,
+            lid_finish,
+        },
+    );
+    (when, what).prop_map(|(when, what)| Change { when, what })
+}
+
 fn hive() -> impl Strategy<Value = Hive> {
     let size = (
         log_uniform(0.1, 1.0),
@@ -121,7 +162,7 @@ fn hive() -> impl Strategy<Value = Hive> {
         vec(opening(), 0..3),
         upper,
         (shared, shaded),
-        paints,
+        (paints, vec(change(), 0..4)),
     )
         .prop_map(
             move |(
@@ -130,7 +171,7 @@ fn hive() -> impl Strategy<Value = Hive> {
                 entrances,
                 (upper_entrances, vents, joints),
                 (shared_sides, shaded_sides),
-                (side, lid_paint),
+                ((side, lid_paint), changes),
             )| {
                 let (width_m, length_m, box_height_m, boxes, frames, comb_pitch_m) = size;
                 // No opening is wider or higher than the hive.
@@ -165,6 +206,7 @@ fn hive() -> impl Strategy<Value = Hive> {
                     shaded_sides,
                     side_finish: paint(side),
                     lid_finish: paint(lid_paint),
+                    changes,
                 }
             },
         )

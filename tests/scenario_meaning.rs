@@ -390,6 +390,79 @@ fn colours_are_words_or_shares_and_snow_has_its_days() {
 }
 
 #[test]
+fn changes_are_read_against_the_hive_that_they_alter() {
+    let with = |change: &str| read(&format!("{US}\n[[hive.change]]\n{change}\n")).hive;
+    let hive = with(
+        "from = \"Nov 15\"\nuntil = \"March 1\"\nwrap = \"1 1/2 in xps\"\ncolour = \"black\"
+         [[hive.change]]
+         below = \"41 °F\"
+         above = \"-10 °C\"
+         floor = \"Closed\"
+         vents = \"open\"
+         entrance = { width = \"2 in\", height = \"3/8 in\" }
+         lid = [\"2 in hemp-mat\", \"3/4 in pine\"]
+         lid_colour = 0.3",
+    );
+    let [first, second] = &hive.changes[..] else {
+        panic!("{:?}", hive.changes)
+    };
+    assert_eq!(
+        (first.when.from, first.when.until),
+        (Some((11, 15)), Some((3, 1)))
+    );
+    assert_eq!((first.when.below_c, first.when.above_c), (None, None));
+    assert_eq!(first.what.parts(), ["wrap", "colour"]);
+    near(first.what.wrap.as_ref().unwrap()[0].thickness_m, 0.0381);
+    assert_eq!(first.what.side_finish.unwrap().absorptance, 0.95);
+
+    near(second.when.below_c.unwrap(), 5.0);
+    assert_eq!(second.when.above_c, Some(-10.0));
+    // The board that covers half of the hive's own mesh covers it all.
+    let Some(Floor::Screened {
+        free_share,
+        state: ScreenState::Closed(board),
+    }) = &second.what.floor
+    else {
+        panic!("{:?}", second.what.floor)
+    };
+    near(*free_share, 0.5);
+    near(board[0].thickness_m, 0.00635);
+    let vents = second.what.vents.as_ref().unwrap();
+    assert_eq!((vents.len(), vents[0].corked), (1, false));
+    assert_eq!(vents[0].opening, hive.vents[0].opening);
+    near(second.what.entrances.as_ref().unwrap()[0].width_m, 0.0508);
+    assert_eq!(second.what.lid.as_ref().unwrap().len(), 2);
+    assert_eq!(second.what.lid_finish.unwrap().absorptance, 0.3);
+
+    let open = with("above = \"10 °C\"\nfloor = \"open\"");
+    let Some(floor) = &open.changes[0].what.floor else {
+        panic!("{:?}", open.changes)
+    };
+    assert_eq!(floor.board(), None);
+    let solid = with("until = \"1 December\"\nfloor = \"3/4 in pine\"");
+    assert!(matches!(solid.changes[0].what.floor, Some(Floor::Solid(_))));
+}
+
+#[test]
+#[rustfmt::skip]
+fn the_fingerprint_sees_every_change() {
+    let change = "from = \"1 Dec\"\nuntil = \"1 March\"\nbelow = \"5 °C\"\nabove = \"-20 °C\"\nwrap = \"38 mm xps\"\nlid = \"40 mm xps\"\n\
+        floor = \"closed\"\nvents = \"open\"\nentrance = { width = \"50 mm\", height = \"9 mm\" }\ncolour = \"black\"\nlid_colour = \"white\"\n";
+    let with = |change: &str| read(&format!("{US}\n[[hive.change]]\n{change}")).fingerprint;
+    let mut seen = std::collections::HashSet::from([read(US).fingerprint]);
+    assert!(seen.insert(with(change)));
+    assert_eq!(with(&change.replace("\"1 Dec\"", "\"12-01\"")), with(change));
+    for (written, otherwise) in [
+        ("1 Dec", "2 Dec"), ("1 March", "2 March"), ("\"5 °C", "\"6 °C"), ("-20", "-21"), ("38 mm xps", "39 mm xps"), ("40 mm xps", "41 mm xps"),
+        ("floor = \"closed\"", "floor = \"open\""), ("vents = \"open\"", "vents = \"corked\""), ("50 mm", "51 mm"), ("9 mm\" }", "8 mm\" }"),
+        ("\"black\"", "\"dark\""), ("\"white\"", "\"light\""), ("wrap", "# wrap"), ("vents", "# vents"), ("from", "# from"), ("above", "# above"),
+    ] {
+        assert_eq!(change.matches(written).count(), 1, "{written}");
+        assert!(seen.insert(with(&change.replace(written, otherwise))), "{otherwise}");
+    }
+}
+
+#[test]
 fn a_file_is_read_with_a_byte_order_mark_and_windows_line_ends() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("hill.toml");
@@ -427,7 +500,12 @@ fn every_line_that_the_starter_has_commented_out_can_be_switched_on() {
                 None => line,
             });
     let scenario = read(&lines.collect::<Vec<_>>().join("\n"));
-    assert_eq!(switched, 23);
+    assert_eq!(switched, 31);
+    let [wrap, cork] = &scenario.hive.changes[..] else {
+        panic!("{:?}", scenario.hive.changes)
+    };
+    assert_eq!(wrap.what.parts(), ["wrap"]);
+    assert_eq!(cork.what.parts(), ["vents", "entrance"]);
     assert!(matches!(scenario.hive.floor, Floor::Screened { .. }));
     assert!(matches!(
         scenario.weather.source,

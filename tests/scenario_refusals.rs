@@ -229,6 +229,64 @@ fn layers_in_short_are_refused_as_those_in_full() {
     ]);
 }
 
+/// A change stands before `[colony]`, so that its keys begin in line 25.
+#[test]
+#[rustfmt::skip]
+fn changes_that_cannot_be_are_refused_at_their_line() {
+    let wrap = "wrap = \"38 mm xps\"";
+    let from = "from = \"1 December\"";
+    for (lines, line, field, says) in [
+        (wrap.to_owned(), 24, "", &["has no condition; give at least one of from, until, below, above", "below = \"5 °C\""] as &[_]),
+        (from.to_owned(), 24, "", &["changes nothing; give at least one of wrap, lid, floor", "floor = \"closed\""]),
+        (format!("form = \"1 December\"\n{wrap}"), 25, ".form", &["unknown key, nearest is 'from'"]),
+        (format!("from = \"31 November\"\n{wrap}"), 25, ".from", &["\"31 November\" is no day of the year"]),
+        (format!("from = 2020-12-01\n{wrap}"), 25, ".from", &["leave the year out"]),
+        (format!("below = 5\n{wrap}"), 25, ".below", &["'5': the unit is missing"]),
+        (format!("below = \"5 mm\"\n{wrap}"), 25, ".below", &["'mm' is a length; a temperature is asked"]),
+        (format!("below = \"500 °C\"\n{wrap}"), 25, ".below", &["give -50 °C to 40 °C"]),
+        (format!("below = \"0 °C\"\nabove = \"5 °C\"\n{wrap}"), 24, "", &["above = \"5 °C\" and below = \"0 °C\" never hold together"]),
+        (format!("{from}\nuntil = \"12-01\"\n{wrap}"), 24, "", &["from and until are the same day", "the day on which the change is undone"]),
+        (format!("from = \"1 May\"\n{wrap}"), 24, "", &["from 1 May never holds in a winter from 1 October to 20 April; give dates within it"]),
+        (format!("from = \"1 May\"\nuntil = \"1 October\"\n{wrap}"), 24, "", &["from 1 May until 1 October never holds"]),
+        (format!("{from}\nwrap = \"38 mm xpss\""), 26, ".wrap", &["nearest: 'xps'"]),
+        (format!("{from}\nwrap = []"), 26, ".wrap", &["at least one layer"]),
+        (format!("{from}\nfloor = \"close\""), 26, ".floor", &["\"close\" is unknown, nearest is 'closed'; allowed: open, half, closed"]),
+        (format!("{from}\nfloor = \"19 mm softwod\""), 26, ".floor", &["nearest: 'softwood'"]),
+        (format!("{from}\nvents = \"shut\""), 26, ".vents", &["\"shut\" is unknown", "allowed: corked, open"]),
+        (format!("{from}\nvents = [{{ diameter = \"20 mm\", cork = true }}]"), 26, ".vents[1].cork", &["nearest is 'corked'"]),
+        (format!("{from}\nentrance = []"), 26, ".entrance", &["at least one entrance"]),
+        (format!("{from}\nentrance = {{ width = \"900 mm\", height = \"10 mm\" }}"), 24, "", &["entrance is 0.9; it must be no wider than the hive"]),
+        (format!("{from}\ncolour = \"wite\""), 26, ".colour", &["nearest is 'white'"]),
+    ] {
+        refuses(&[("[colony]", &format!("[[hive.change]]\n{lines}\n[colony]"), line, &format!("hive.change[1]{field}"), says)]);
+    }
+}
+
+#[test]
+#[rustfmt::skip]
+fn words_for_parts_that_the_hive_lacks_are_refused() {
+    let change = |line: &str| format!("[hive.floor]\nscreened = \"open\"\n[[hive.change]]\nbelow = \"5 °C\"\n{line}\n[colony]");
+    let floor = "[hive.floor]\nscreened = \"closed\"\nboard = [{ material = \"plywood\", thickness = \"6 mm\" }]\n[colony]";
+    let solid = change("floor = \"closed\"").replace("[hive.floor]\nscreened = \"open\"\n", "floor = [\"19 mm softwood\"]\n");
+    refuses(&[
+        (floor, &change("floor = \"closed\""), 25, "hive.change[1].floor", &["\"closed\" needs a board", "floor = { screened = \"closed\", board = [\"6 mm plywood\"] }"]),
+        (floor, &change("floor = \"half\""), 25, "hive.change[1].floor", &["\"half\" needs a board"]),
+    ]);
+    assert!(SCENARIO.contains(floor));
+    let error = refusal(&SCENARIO.replace(floor, &solid));
+    assert_eq!((error.line, error.field.as_str()), (Some(24), "hive.change[1].floor"), "{error}");
+    assert!(error.to_string().contains("the floor of this hive is solid; give the layers of another floor"), "{error}");
+    let vents = "vents = [{ diameter = \"20 mm\", corked = true }]\n";
+    let text = SCENARIO.replace(vents, "").replace("[colony]", "[[hive.change]]\nbelow = \"5 °C\"\nvents = \"corked\"\n[colony]");
+    let error = refusal(&text);
+    assert_eq!((error.line, error.field.as_str()), (Some(25), "hive.change[1].vents"), "{error}");
+    assert!(error.to_string().contains("the hive has none; give it vents = ["), "{error}");
+    let many = "[[hive.change]]\nbelow = \"5 °C\"\nvents = \"corked\"\n".repeat(17);
+    let error = refusal(&SCENARIO.replace("[colony]", &format!("{many}[colony]")));
+    assert_eq!((error.line, error.field.as_str()), (Some(24), "hive.change"), "{error}");
+    assert!(error.to_string().contains("17 changes are more than the 16"), "{error}");
+}
+
 #[test]
 #[rustfmt::skip]
 fn keys_that_exclude_each_other_are_refused_together() {

@@ -2,10 +2,10 @@
 
 mod common;
 
-use common::{SITE, foam_hive, member, sine_winter, thin_hive};
+use common::{SITE, foam_hive, layer, member, sine_winter, thin_hive};
 use ode_solvers::dop_shared::OutputType;
 use ode_solvers::{DVector, Dopri5, System};
-use overwinter::hive::{Hive, Opening, Vent};
+use overwinter::hive::{Alteration, Change, Hive, Opening, Vent, When};
 use overwinter::season::{
     Advance, Balance, Ledger, Outcome, SeasonError, Solver, State, Weather, run_with,
 };
@@ -238,6 +238,41 @@ fn a_vented_hive_by_the_hour_agrees_with_the_reference() {
     within_the_promise(&hive, &winter(&hive, &mut Reference));
 }
 
+/// A hive wrapped from December on whose vent is corked in the cold.
+fn changed() -> Hive {
+    let wrap = Change {
+        when: When {
+            from: Some((12, 1)),
+            until: Some((3, 1)),
+            ..When::default()
+        },
+        what: Alteration {
+            wrap: Some(vec![layer("xps", 0.038)]),
+            ..Alteration::default()
+        },
+    };
+    let cork = Change {
+        when: When {
+            below_c: Some(0.0),
+            ..When::default()
+        },
+        what: Alteration {
+            vents: Some(vec![]),
+            ..Alteration::default()
+        },
+    };
+    Hive {
+        changes: vec![wrap, cork],
+        ..vented(thin_hive())
+    }
+}
+
+#[test]
+fn a_hive_that_changes_in_winter_agrees_with_the_reference() {
+    let hive = changed();
+    within_the_promise(&hive, &winter(&hive, &mut Reference));
+}
+
 /// The convergence study that chose steps of an hour: at an hour the error is far below the promise, and it falls about in proportion to
 /// the step, as it must with films, air flow and the heat of water taken at the start.
 #[test]
@@ -257,7 +292,7 @@ fn shorter_steps_come_closer_to_the_reference() {
 #[test]
 fn the_ledgers_of_heat_and_water_close_at_any_step() {
     for steps in [1, 3] {
-        for hive in [thin_hive(), vented(foam_hive())] {
+        for hive in [thin_hive(), vented(foam_hive()), changed()] {
             let ledger = winter(&hive, &mut Steps(Solver::default(), steps))
                 .outcome
                 .ledger;

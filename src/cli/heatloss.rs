@@ -5,6 +5,7 @@ use super::console::Console;
 use super::error::CliError;
 use crate::ensemble::most_likely;
 use crate::hive::heatloss::{HeatLoss, Pair};
+use crate::report::changes::{ChangeReport, heat_losses};
 use crate::report::{PROGRAM, heatloss_text, json};
 use crate::units::{Dimension, parse};
 use clap::Args;
@@ -53,6 +54,7 @@ struct Output<'a> {
     surfaces_w_k: f64,
     air_w_k: f64,
     whole_w_k: f64,
+    changes: &'a [ChangeReport],
 }
 
 impl Heatloss {
@@ -63,6 +65,7 @@ impl Heatloss {
         let mut hive = scenario.hive.clone();
         hive.scale_loose_fill(parameters.loose_fill_scale);
         let loss = HeatLoss::new(&hive, pair, &parameters);
+        let changes = heat_losses(&hive, pair, &parameters);
         if self.show.json {
             return console.print(&json::pretty(&Output {
                 program: PROGRAM,
@@ -73,11 +76,13 @@ impl Heatloss {
                 surfaces_w_k: loss.surfaces_w_k(),
                 air_w_k: loss.air_w_k(),
                 whole_w_k: loss.whole_w_k(),
+                changes: &changes,
             })?);
         }
         console.print(&heatloss_text::text(
-            &scenario.hive.name,
+            &hive,
             &loss,
+            &changes,
             self.show.units,
             &format!("{PROGRAM}, scenario {}", scenario.fingerprint),
         ))

@@ -91,6 +91,7 @@ impl Trace {
             winter: &forcing.label,
             colony: &colony,
             outcome: &outcome,
+            changes: &plan.hive.changes,
             hours: &hours,
             made_by: &made_by,
         };

@@ -1,5 +1,6 @@
 //! A hive as its keeper describes it, in SI.
 
+use super::schedule::Change;
 use crate::material::Material;
 use thiserror::Error;
 
@@ -119,6 +120,21 @@ impl Floor {
                 ScreenState::Half(board) => Some((board, 0.5)),
                 ScreenState::Closed(board) => Some((board, 1.0)),
             },
+        }
+    }
+
+    /// As [`Floor::board`], the layers alone.
+    pub(super) fn layers_mut(&mut self) -> &mut [Layer] {
+        match self {
+            Self::Solid(layers)
+            | Self::Screened {
+                state: ScreenState::Half(layers) | ScreenState::Closed(layers),
+                ..
+            } => layers,
+            Self::Screened {
+                state: ScreenState::Open,
+                ..
+            } => &mut [],
         }
     }
 
@@ -281,6 +297,8 @@ pub struct Hive {
     pub side_finish: Finish,
     /// Outside of the lid.
     pub lid_finish: Finish,
+    /// What its keeper changes in the course of a winter, at most [`MOST_CHANGES`](super::MOST_CHANGES); later ones win over earlier.
+    pub changes: Vec<Change>,
 }
 
 /// Why a description is no hive. Every field is named as in [`Hive`].
@@ -310,6 +328,24 @@ pub enum HiveError {
         /// Surface.
         field: String,
     },
+    /// A change that is none.
+    #[error("{field} {problem}")]
+    Change {
+        /// Which, counted from 1.
+        field: String,
+        /// What is wrong with it and what is needed.
+        problem: &'static str,
+    },
+}
+
+impl HiveError {
+    /// The same of a part of the hive: the field with the name of the part before it.
+    pub(super) fn within(mut self, part: &str) -> Self {
+        let (Self::OutOfRange { field, .. } | Self::NoLayer { field } | Self::VentedInside { field } | Self::Change { field, .. }) =
+            &mut self;
+        *field = format!("{part}: {field}");
+        self
+    }
 }
 
 /// Materials poured or stuffed in by hand, whose conductivity varies with how they settle.
@@ -322,30 +358,22 @@ const LOOSE_FILL: [&str; 5] = [
 ];
 
 impl Hive {
-    /// Scales the conductivity of shavings, sawdust and straw in every layer.
+    /// Scales the conductivity of shavings, sawdust and straw in every layer, those of changes too.
     pub fn scale_loose_fill(&mut self, factor: f64) {
-        let floor = match &mut self.floor {
-            Floor::Solid(layers)
-            | Floor::Screened {
-                state: ScreenState::Half(layers) | ScreenState::Closed(layers),
-                ..
-            } => layers.as_mut_slice(),
-            Floor::Screened {
-                state: ScreenState::Open,
-                ..
-            } => &mut [],
-        };
-        for layer in self.wall.iter_mut().chain(&mut self.lid).chain(floor) {
+        let own = [&mut self.wall[..], &mut self.lid, self.floor.layers_mut()];
+        let changes = self.changes.iter_mut();
+        let changed = changes.flat_map(|change| change.what.surfaces_mut());
+        for layer in own.into_iter().chain(changed).flatten() {
             if layer.is_loose_fill() {
                 layer.material.conductivity_w_mk *= factor;
             }
         }
     }
 
-    /// Checks every number of the description.
+    /// Checks every number of the description, with and without its changes.
     ///
     /// # Errors
-    /// The first [`HiveError`] found, from the cavity outward.
+    /// The first [`HiveError`] found, from the cavity outward, changes last.
     pub fn validate(&self) -> Result<(), HiveError> {
         let c = &self.cavity;
         within("cavity.width", c.width_m, 0.05, 2.0, "0.05 to 2 m")?;
@@ -403,7 +431,10 @@ impl Hive {
                 "no higher than the boxes, and at most 0.5 m",
             )?;
         }
-        Ok(())
+        if self.changes.is_empty() {
+            return Ok(());
+        }
+        self.validate_changes()
     }
 }
 

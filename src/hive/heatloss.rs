@@ -1,10 +1,10 @@
 //! Resistance and conductance of every surface and opening at a stated pair of temperatures: no weather, no bees.
 
 use super::airflow::{AirState, Openings, STANDARD_PRESSURE_PA, airflow};
-use super::description::{Hive, Layer};
+use super::description::Hive;
 use super::film::{self, Orientation};
 use super::surface::{
-    Chain, Face, STANDARD_OUTSIDE_M2K_W, chains, resistance_limits, standard_inside_m2k_w,
+    Chain, STANDARD_OUTSIDE_M2K_W, chains, layers, resistance_limits, standard_inside_m2k_w,
 };
 use crate::parameter::Parameters;
 use serde::Serialize;
@@ -118,7 +118,7 @@ impl HeatLoss {
 
 fn surface(hive: &Hive, chain: &Chain, pair: &Pair) -> SurfaceLoss {
     let standard_inside = standard_inside_m2k_w(chain.orientation);
-    let layers = layers_of(hive, chain.face);
+    let layers = layers(hive, chain.face);
     let limits = resistance_limits(
         layers,
         chain.orientation,
@@ -155,14 +155,6 @@ fn inside_film_m2k_w(orientation: Orientation, pair: &Pair, rest_m2k_w: f64) -> 
         surface_c = pair.inside_c - share * (pair.inside_c - pair.outside_c);
     }
     film_m2k_w
-}
-
-fn layers_of(hive: &Hive, face: Face) -> &[Layer] {
-    match face {
-        Face::Side(_) => &hive.wall,
-        Face::Lid => &hive.lid,
-        Face::Floor => hive.floor.board().map_or(&[], |(layers, _)| layers),
-    }
 }
 
 fn air(hive: &Hive, pair: &Pair, parameters: &Parameters) -> Vec<AirLoss> {

@@ -196,6 +196,8 @@ pub struct Chain {
     pub damp: Vec<DampCell>,
     /// Nodes, counted from inside, that vapour passes on its way out: all, or those before a gap open to the outside.
     pub vapour_nodes: usize,
+    /// Number of nodes of each layer, inside to outside.
+    pub layer_nodes: Vec<usize>,
 }
 
 impl Chain {
@@ -229,6 +231,7 @@ impl Chain {
         let mut capacity_j_k = Vec::new();
         let mut damp = Vec::new();
         let mut vapour_nodes = None;
+        let mut layer_nodes = Vec::with_capacity(layers.len());
         for layer in layers {
             if layer.is_vented() {
                 vapour_nodes.get_or_insert(half_k_w.len());
@@ -242,7 +245,9 @@ impl Chain {
             };
             let conductivity =
                 layer.thickness_m / (mixed_resistance_m2k_w(layer, orientation) * factor);
-            for thickness_m in cells(layer, conductivity, heat_j_m3k) {
+            let cells = cells(layer, conductivity, heat_j_m3k);
+            layer_nodes.push(cells.len());
+            for thickness_m in cells {
                 let area_m2 = area_at(depth_m + 0.5 * thickness_m);
                 let own_half_k_w = 0.5 * thickness_m / (conductivity * area_m2);
                 if let Some(inner_half_k_w) = half_k_w.last() {
@@ -270,6 +275,7 @@ impl Chain {
             vapour_nodes: vapour_nodes.unwrap_or(half_k_w.len()),
             half_k_w,
             damp,
+            layer_nodes,
         }
     }
 
@@ -311,6 +317,16 @@ fn cells(layer: &Layer, conductivity_w_mk: f64, heat_j_m3k: f64) -> Vec<f64> {
     let mut cells = vec![(layer.thickness_m - outer_m) / count; count as usize];
     cells.push(outer_m);
     cells
+}
+
+/// The layers of a face, inside to outside; none where a floor is open mesh.
+#[must_use]
+pub fn layers(hive: &Hive, face: Face) -> &[Layer] {
+    match face {
+        Face::Side(_) => &hive.wall,
+        Face::Lid => &hive.lid,
+        Face::Floor => hive.floor.board().map_or(&[], |(layers, _)| layers),
+    }
 }
 
 /// The chains of all surfaces of a hive: four sides in an upper and a lower part, lid, and floor where it is not open mesh.

@@ -1,12 +1,20 @@
 //! The heat loss of a hive for a terminal.
 
+use super::changes::{ChangeReport, change_table};
 use super::table::{lines, table};
+use crate::hive::Hive;
 use crate::hive::heatloss::HeatLoss;
 use crate::units::{Dimension, Round, System, in_system, show};
 
 /// The tables as text.
 #[must_use]
-pub fn text(hive: &str, loss: &HeatLoss, units: System, made_by: &str) -> String {
+pub fn text(
+    hive: &Hive,
+    loss: &HeatLoss,
+    changes: &[ChangeReport],
+    units: System,
+    made_by: &str,
+) -> String {
     let pair = &loss.pair;
     let degrees = |c| show(c, Dimension::Temperature, units, Round::Usual);
     let number = |value: f64, dimension, decimals: usize| {
@@ -61,10 +69,11 @@ pub fn text(hive: &str, loss: &HeatLoss, units: System, made_by: &str) -> String
         ]);
     }
     format!(
-        "{hive}: {} for the whole hive, surfaces {}, air {}\n\
-         With {} inside and {} outside it loses {}; wind at the hive {}\n\n{}\n\n{}\n\n\
+        "{}: {} for the whole hive, surfaces {}, air {}\n\
+         With {} inside and {} outside it loses {}; wind at the hive {}\n\n{}\n\n{}\n\n{}\
          ISO 6946 limits are of the total with standard films; UA counts the edges of the box; still air is not met outdoors.\n\
          Bees shelter in their own shell: halving UA does not halve the honey. See `overwinter run`.\n\nMade by {made_by}.\n",
+        hive.name,
         show(whole_w_k, Dimension::Conductance, units, Round::Decimals(2)),
         show(
             loss.surfaces_w_k(),
@@ -84,5 +93,21 @@ pub fn text(hive: &str, loss: &HeatLoss, units: System, made_by: &str) -> String
         show(pair.wind_m_s, Dimension::Speed, units, Round::Decimals(1)),
         lines(&surfaces),
         lines(&air),
+        altered(hive, changes, units),
     )
+}
+
+/// The whole loss while each change of the hive alone holds; nothing without changes.
+fn altered(hive: &Hive, changes: &[ChangeReport], units: System) -> String {
+    let whole = |number: usize| {
+        let w_k = changes.get(number).and_then(|change| change.whole_w_k);
+        let w_k = w_k.unwrap_or(f64::NAN);
+        show(w_k, Dimension::Conductance, units, Round::Decimals(2))
+    };
+    let table = change_table(&hive.changes, "whole hive", units, whole);
+    table.map_or_else(String::new, |table| {
+        format!(
+            "{table}\n  Each change by itself; the tables above are of the hive without them.\n\n"
+        )
+    })
 }

@@ -1,5 +1,6 @@
 //! Results as JSON, in SI units, the unit in every name.
 
+use super::changes::{self, ChangeReport};
 use super::{CAUTIONS, OutputError, Provenance, RunReport};
 use crate::ensemble::Summary;
 use serde::Serialize;
@@ -11,6 +12,7 @@ struct Run<'a> {
     refused_winters: &'a [(String, String)],
     stores_kg: f64,
     summary: &'a Summary,
+    changes: Vec<ChangeReport>,
     cautions: [&'static str; 5],
 }
 
@@ -25,6 +27,7 @@ pub fn run(report: &RunReport<'_>) -> Result<String, OutputError> {
         refused_winters: &report.prepared.refused,
         stores_kg: report.scenario.colony.stores_kg,
         summary: report.summary,
+        changes: changes::over_winters(&report.prepared.plan),
         cautions: CAUTIONS,
     };
     pretty(&run)

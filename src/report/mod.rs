@@ -1,5 +1,6 @@
 //! Results as text, JSON and CSV, and the folder they are written to.
 
+pub mod changes;
 pub mod daily;
 mod damp_text;
 pub mod heatloss_text;

@@ -1,5 +1,6 @@
 //! The answer of an ensemble for a terminal: first the answer, then its tables, then what made it and its cautions.
 
+use super::changes::{change_table, over_winters};
 use super::table::{lines, percent, table};
 use super::{CAUTIONS, RunReport, damp_text};
 use crate::ensemble::{Need, Summary, most_likely};
@@ -24,6 +25,7 @@ pub fn text(report: &RunReport<'_>, units: System) -> String {
     parts.push(heat(report.summary));
     parts.push(damp_text::section(report.summary, units));
     parts.push(winters(report.summary, units));
+    parts.extend(changes(report, units));
     parts.push(notes(report));
     parts.join("\n\n") + "\n"
 }
@@ -230,6 +232,21 @@ fn winters(summary: &Summary, units: System) -> String {
         lines(&rows),
         chance(summary),
     )
+}
+
+/// The days on which each change of the hive held, if it has any.
+fn changes(report: &RunReport<'_>, units: System) -> Option<String> {
+    let plan = &report.prepared.plan;
+    let held = over_winters(plan);
+    let days = |number: usize| {
+        let days = held.get(number).and_then(|change| change.days);
+        format!("{:.0}", days.unwrap_or(f64::NAN))
+    };
+    let table = change_table(&plan.hive.changes, "days a winter", units, days)?;
+    let whole = report.summary.days;
+    Some(format!(
+        "{table}\n  Days on which it held, of {whole}; the mean of the winters."
+    ))
 }
 
 /// How far two winters may lie apart by the chance of which members they were dealt.

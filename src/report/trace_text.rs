@@ -1,9 +1,11 @@
 //! One winter for a terminal, month by month, and as `trace.csv`, hour by hour.
 
+use super::changes::{change_table, held};
 use super::daily::commented_csv;
 use super::table::{lines, percent, table};
 use super::{OutputError, Provenance};
 use crate::colony::End;
+use crate::hive::{Change, InForce};
 use crate::season::{Outcome, Path, TraceHour};
 use crate::units::{Dimension, Round, System, in_system, show};
 
@@ -16,6 +18,8 @@ pub struct TraceReport<'a> {
     pub colony: &'a str,
     /// What became of it.
     pub outcome: &'a Outcome,
+    /// Changes of the hive.
+    pub changes: &'a [Change],
     /// Its hours.
     pub hours: &'a [TraceHour],
     /// What made it.
@@ -101,7 +105,7 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
         water.add_row([way.to_owned(), share, kg(gone_kg)]);
     }
     format!(
-        "Winter {}, {}: {end}; {} used ({} as heat, {} for brood, {} on flight days), {} left\n\n{}\n\n{}\n  Heat made {}; the ledger closes to {:.0e} of it.\n\n{}\n  Water made {}; its ledger closes to {:.0e} of it.\n\nHumidity is that of the air round the cluster, over liquid water; wet lid is the share of hours with condensate or frost on it.\nMade by {}.\n",
+        "Winter {}, {}: {end}; {} used ({} as heat, {} for brood, {} on flight days), {} left\n\n{}\n\n{}\n  Heat made {}; the ledger closes to {:.0e} of it.\n\n{}\n  Water made {}; its ledger closes to {:.0e} of it.\n\n{}Humidity is that of the air round the cluster, over liquid water; wet lid is the share of hours with condensate or frost on it.\nMade by {}.\n",
         report.winter,
         report.colony,
         kg(outcome.used.total_kg()),
@@ -116,11 +120,23 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
         lines(&water),
         kg(ledger.water.made_kg),
         ledger.water.imbalance().abs(),
+        changes(report, units),
         report.made_by.line(),
     )
 }
 
-/// The hours as CSV, SI units. The first line is a comment that begins with `#`.
+/// The days on which each change of the hive held while the colony lived; nothing without changes.
+fn changes(report: &TraceReport<'_>, units: System) -> String {
+    let days = &report.outcome.days;
+    let of_days = |number: usize| {
+        let held = held(number, days.iter().map(|day| &day.changes));
+        format!("{held} of {}", days.len())
+    };
+    let table = change_table(report.changes, "days", units, of_days);
+    table.map_or_else(String::new, |table| table + "\n\n")
+}
+
+/// The hours as CSV, SI units. The first line is a comment that begins with `#`; `changes` has the numbers of those in force.
 ///
 /// # Errors
 /// [`OutputError::Format`].
@@ -154,10 +170,14 @@ pub fn csv(report: &TraceReport<'_>) -> Result<Vec<u8>, OutputError> {
             "stores_kg",
             "bees",
             "brood",
+            "changes",
         ]
         .map(str::to_owned),
     );
-    commented_csv(report.made_by, &head, report.hours, |hour| {
+    let days = &report.outcome.days;
+    let hours: Vec<_> = report.hours.iter().enumerate().collect();
+    commented_csv(report.made_by, &head, &hours, |(number, hour)| {
+        let changes = days.get(number / 24).map(|day| day.changes);
         let mut cells = vec![hour.time.strftime("%Y-%m-%dT%H:%M").to_string()];
         let temperatures = [
             hour.outside_c,
@@ -183,6 +203,13 @@ pub fn csv(report: &TraceReport<'_>) -> Result<Vec<u8>, OutputError> {
         cells.push(filling.unwrap_or_default());
         cells.push(format!("{:.4}", hour.stores_kg));
         cells.extend([hour.bees, hour.brood].map(|count| format!("{count:.0}")));
+        cells.push(numbers(changes.unwrap_or_default()));
         cells
     })
+}
+
+/// Numbers of changes from 1, as "1 3".
+fn numbers(changes: InForce) -> String {
+    let numbers = changes.numbers().map(|number| (number + 1).to_string());
+    numbers.collect::<Vec<_>>().join(" ")
 }

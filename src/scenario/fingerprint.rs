@@ -8,7 +8,8 @@ use sha2::{Digest, Sha256};
 use super::{Ensemble, Scenario, Season, SiteDescription, WeatherDescription, WeatherSource};
 use crate::ensemble::{ColonySpread, Override, OverrideValue};
 use crate::hive::{
-    Cavity, Finish, Floor, Framing, Hive, Joints, Layer, Opening, ScreenState, Vent,
+    Alteration, Cavity, Change, Finish, Floor, Framing, Hive, Joints, Layer, Opening, ScreenState,
+    Vent, When,
 };
 use crate::material::Material;
 use crate::weather::column_unit::ColumnUnit;
@@ -191,6 +192,7 @@ impl Canonical {
             shaded_sides,
             side_finish,
             lid_finish,
+            changes,
         } = hive;
         let Cavity {
             width_m,
@@ -207,6 +209,75 @@ impl Canonical {
         self.number("faces", *faces_deg);
         self.layers("wall", wall);
         self.layers("lid", lid);
+        self.floor(floor);
+        self.entrances(entrances);
+        for entrance in upper_entrances {
+            self.opening("upper entrance", entrance);
+        }
+        self.vents(vents);
+        // Said only where they differ from what a scenario has that does not speak of them.
+        if *joints != Joints::default() {
+            self.word("joints", format_args!("{joints:?}"));
+        }
+        for side in shared_sides {
+            self.number("shared", side.turn_deg());
+        }
+        for side in shaded_sides {
+            self.number("shaded", side.turn_deg());
+        }
+        self.finish("sides", side_finish);
+        self.finish("lid", lid_finish);
+        changes.iter().for_each(|change| self.change(change));
+    }
+
+    fn change(&mut self, change: &Change) {
+        let Change { when, what } = change;
+        let When {
+            from,
+            until,
+            below_c,
+            above_c,
+        } = when;
+        self.word("change from", format_args!("{from:?}"));
+        self.word("until", format_args!("{until:?}"));
+        self.maybe("below", *below_c);
+        self.maybe("above", *above_c);
+        let Alteration {
+            wrap,
+            lid,
+            floor,
+            vents,
+            entrances,
+            side_finish,
+            lid_finish,
+        } = what;
+        if let Some(wrap) = wrap {
+            self.layers("changed wrap", wrap);
+        }
+        if let Some(lid) = lid {
+            self.layers("changed lid", lid);
+        }
+        if let Some(floor) = floor {
+            self.word("changed", "floor");
+            self.floor(floor);
+        }
+        if let Some(vents) = vents {
+            self.word("changed", "vents");
+            self.vents(vents);
+        }
+        if let Some(entrances) = entrances {
+            self.word("changed", "entrances");
+            self.entrances(entrances);
+        }
+        if let Some(finish) = side_finish {
+            self.finish("changed sides", finish);
+        }
+        if let Some(finish) = lid_finish {
+            self.finish("changed lid", finish);
+        }
+    }
+
+    fn floor(&mut self, floor: &Floor) {
         match floor {
             Floor::Solid(layers) => self.layers("floor", layers),
             Floor::Screened { free_share, state } => {
@@ -218,34 +289,28 @@ impl Canonical {
                 }
             }
         }
+    }
+
+    fn entrances(&mut self, entrances: &[Opening]) {
         entrances
             .iter()
             .for_each(|entrance| self.opening("entrance", entrance));
-        upper_entrances
-            .iter()
-            .for_each(|entrance| self.opening("upper entrance", entrance));
+    }
+
+    fn vents(&mut self, vents: &[Vent]) {
         for Vent { opening, corked } in vents {
             self.opening("vent", opening);
             self.word("corked", corked);
         }
-        // Said only where they differ from what a scenario has that does not speak of them.
-        if *joints != Joints::default() {
-            self.word("joints", format_args!("{joints:?}"));
-        }
-        for side in shared_sides {
-            self.number("shared", side.turn_deg());
-        }
-        for side in shaded_sides {
-            self.number("shaded", side.turn_deg());
-        }
-        for (key, finish) in [("sides", side_finish), ("lid", lid_finish)] {
-            let Finish {
-                absorptance,
-                emissivity,
-            } = finish;
-            self.number(key, *absorptance);
-            self.number("emissivity", *emissivity);
-        }
+    }
+
+    fn finish(&mut self, key: &str, finish: &Finish) {
+        let Finish {
+            absorptance,
+            emissivity,
+        } = finish;
+        self.number(key, *absorptance);
+        self.number("emissivity", *emissivity);
     }
 
     fn layers(&mut self, key: &str, layers: &[Layer]) {

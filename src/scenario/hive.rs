@@ -74,6 +74,7 @@ pub(super) fn hive(
         "shaded_sides",
         "colour",
         "lid_colour",
+        "change",
     ];
     let mut table = field.table(&keys, "[hive]")?;
     let from = table.own("from");
@@ -144,13 +145,15 @@ pub(super) fn hive(
         shaded_sides: sides(&table, "shaded_sides", &SHADED)?,
         side_finish: finish(&table, "colour")?,
         lid_finish: finish(&table, "lid_colour")?,
+        // Read apart: they need the season and the hive without them.
+        changes: Vec::new(),
     };
     hive.validate().map_err(|e| field.error(e.into()))?;
     Ok(hive)
 }
 
 /// A colour by name, or the share of the sun's radiation that it absorbs.
-fn finish(table: &Table<'_>, key: &str) -> Result<Finish, ScenarioError> {
+pub(super) fn finish(table: &Table<'_>, key: &str) -> Result<Finish, ScenarioError> {
     let Some(field) = table.get(key) else {
         let bare = FINISHES.iter().find(|(name, _)| *name == COLOUR);
         return Ok(bare.map_or(FINISHES[0].1, |(_, finish)| *finish));
@@ -214,7 +217,7 @@ fn direction(field: &Field<'_>) -> Result<f64, ScenarioError> {
 }
 
 /// Entrances at the floor; they may be left out where there is an upper one.
-fn entrances(table: &Table<'_>) -> Result<Vec<Opening>, ScenarioError> {
+pub(super) fn entrances(table: &Table<'_>) -> Result<Vec<Opening>, ScenarioError> {
     let upper = !upper_entrances(table)?.is_empty();
     if upper && table.get("entrance").is_none() {
         return Ok(Vec::new());
@@ -245,7 +248,7 @@ fn openings(field: &Field<'_>) -> Result<Vec<Opening>, ScenarioError> {
         .collect()
 }
 
-fn vents(table: &Table<'_>) -> Result<Vec<Vent>, ScenarioError> {
+pub(super) fn vents(table: &Table<'_>) -> Result<Vec<Vent>, ScenarioError> {
     let example = "[{ diameter = \"20 mm\", corked = true }]";
     let list = table
         .get("vents")

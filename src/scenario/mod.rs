@@ -18,6 +18,7 @@
 //! # Ok::<(), overwinter::scenario::ScenarioError>(())
 //! ```
 
+mod change;
 mod colony;
 mod columns;
 mod error;

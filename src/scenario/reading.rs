@@ -6,6 +6,7 @@ use std::path::Path;
 
 use toml::de::DeTable;
 
+use super::change::changes;
 use super::colony::colony;
 use super::error::{Problem, ScenarioError};
 use super::field::{Field, quote};
@@ -171,7 +172,9 @@ fn validated(text: &str, file: &Path, path: Option<&Path>) -> Result<Scenario, S
         "season",
         "[season] with start = \"1 October\" and first_forage = \"20 April\" below it",
     )?)?;
-    let hive = hive(&section("hive", HIVE)?, &catalogue, &name)?;
+    let hive_section = section("hive", HIVE)?;
+    let mut hive = hive(&hive_section, &catalogue, &name)?;
+    hive.changes = changes(&hive_section, &hive, &season, &catalogue)?;
     let colony = colony(
         &section(
             "colony",

@@ -91,6 +91,18 @@ impl Season {
     pub fn days(&self) -> i32 {
         self.start.days_until(self.first_forage)
     }
+
+    /// Every day of the winter in years without 29 February.
+    pub(super) fn dates(&self) -> impl Iterator<Item = MonthDay> {
+        let start = self.start.in_year(COMMON_YEAR).unwrap_or(Date::ZERO);
+        (0..self.days()).map(move |days| {
+            let date = start.saturating_add(jiff::Span::new().days(days));
+            MonthDay {
+                month: date.month(),
+                day: date.day(),
+            }
+        })
+    }
 }
 
 pub(super) fn season(field: &Field<'_>) -> Result<Season, ScenarioError> {

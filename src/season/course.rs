@@ -1,5 +1,6 @@
 //! One colony in one hive on its way through a winter, a day at a time.
 
+use super::alteration::{days_in_force, kept_chains, kept_nodes};
 use super::balance::{Balance, Site, State, Weather};
 use super::forcing::Forcing;
 use super::ledger::Ledger;
@@ -7,6 +8,7 @@ use super::run::{Advance, Member, SeasonError, Watch};
 use super::water::WaterLedger;
 use super::wetness::{Dampness, Wetness};
 use crate::colony::{Day, End, Life};
+use crate::hive::{InForce, surface};
 
 /// Days of the first instant's weather that hive and cluster run through before the winter counts.
 const SETTLING_DAYS: usize = 3;
@@ -15,7 +17,11 @@ const SETTLING_DAYS: usize = 3;
 #[derive(Clone)]
 pub(super) struct Course<'a> {
     member: &'a Member,
+    site: &'a Site,
     forcing: &'a Forcing,
+    /// Changes of the hive that hold, day by day.
+    schedule: Vec<InForce>,
+    pub(super) in_force: InForce,
     balance: Balance,
     state: State,
     from: Weather,
@@ -29,7 +35,7 @@ impl<'a> Course<'a> {
     /// At the first instant of the winter, hive and cluster at rest under its weather.
     pub(super) fn begin(
         member: &'a Member,
-        site: &Site,
+        site: &'a Site,
         forcing: &'a Forcing,
         advance: &mut impl Advance,
     ) -> Result<Self, SeasonError> {
@@ -40,7 +46,9 @@ impl<'a> Course<'a> {
                 label: forcing.label.clone(),
             });
         };
-        let mut balance = Balance::new(&member.hive, site, p);
+        let schedule = days_in_force(&member.hive.changes, forcing);
+        let in_force = schedule.first().copied().unwrap_or_default();
+        let mut balance = Balance::new(&member.hive.altered(in_force), site, p);
         let life = Life::new(member.colony, member.hive.frames);
         balance.set_colony(life.cluster(p), life.stores.total_kg());
         let from = balance.at_hive(first);
@@ -54,7 +62,10 @@ impl<'a> Course<'a> {
         }
         Ok(Self {
             member,
+            site,
             forcing,
+            schedule,
+            in_force,
             balance,
             state,
             from,
@@ -65,6 +76,36 @@ impl<'a> Course<'a> {
         })
     }
 
+    /// Alters the hive as a keeper does at midnight: what stays keeps its temperatures and its water, what is new has the outside's
+    /// temperature and is dry. Heat that layers bring or take with them is no storage of the ledger; their water is booked as drained.
+    fn alter(&mut self, in_force: InForce) {
+        let before = self.member.hive.altered(self.in_force);
+        let hive = self.member.hive.altered(in_force);
+        let p = &self.member.parameters;
+        let balance = Balance::new(&hive, self.site, p);
+        let kept = (
+            kept_nodes(&before, &hive),
+            kept_chains(&surface::chains(&before), &surface::chains(&hive)),
+        );
+        let state = &mut self.state;
+        let water = balance.moisture.carried(
+            &self.balance.moisture,
+            &state.water,
+            (&kept.0, &kept.1),
+            p.start_humidity,
+        );
+        let taken_kg = state.water.on_hive_kg() - water.on_hive_kg();
+        self.ledger.water.drained_kg += taken_kg;
+        self.ledger.water.stored_kg -= taken_kg;
+        let walls_c = kept.0.iter();
+        state.walls_c = walls_c
+            .map(|kept| kept.map_or(self.from.outside_c, |node| state.walls_c[node]))
+            .collect();
+        state.water = water;
+        self.balance = balance;
+        self.in_force = in_force;
+    }
+
     /// Runs the hours of a day, counted from 0. What they tell the colony for its day's end, and whether the cold ended it.
     pub(super) fn hours(
         &mut self,
@@ -72,6 +113,10 @@ impl<'a> Course<'a> {
         advance: &mut impl Advance,
         watch: &mut impl FnMut(Watch<'_>),
     ) -> Result<(Day, Option<End>), SeasonError> {
+        let in_force = self.schedule.get(day).copied().unwrap_or_default();
+        if in_force != self.in_force {
+            self.alter(in_force);
+        }
         let p = &self.member.parameters;
         let pitch_m = self.member.hive.comb_pitch_m;
         self.balance

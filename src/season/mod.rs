@@ -3,6 +3,7 @@
 //! [`Forcing`] is what the weather asks; [`Balance`] the equations; [`Solver`] advances them implicitly; [`run`] leads a colony
 //! through the winter and keeps the [`Ledger`].
 
+mod alteration;
 mod balance;
 mod course;
 mod forcing;
@@ -16,6 +17,7 @@ mod walls;
 mod water;
 mod wetness;
 
+pub use alteration::days_in_force;
 pub use balance::{Balance, SUNNY, Site, State, Weather};
 pub use forcing::Forcing;
 pub use ledger::{Ledger, Path};

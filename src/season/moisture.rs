@@ -242,6 +242,33 @@ impl Moisture {
         }
     }
 
+    /// The water of a hive that was altered: nodes and chains that are kept, by their number before, are as damp as they were; new layers
+    /// have a relative humidity of 0 to 1, new surfaces are dry.
+    pub(crate) fn carried(
+        &self,
+        before: &Self,
+        water: &Water,
+        (nodes, chains): (&[Option<usize>], &[Option<usize>]),
+        humidity: f64,
+    ) -> Water {
+        let mut carried = self.start(0.0, humidity);
+        (carried.upper_pa, carried.lower_pa) = (water.upper_pa, water.lower_pa);
+        for (node, kept) in nodes.iter().enumerate() {
+            if let Some(kept) = *kept {
+                let size = self.cells[node].saturated_kg / before.cells[kept].saturated_kg;
+                carried.nodes_kg[node] = size * water.nodes_kg[kept];
+                carried.at_nodes[node] = water.at_nodes[kept];
+            }
+        }
+        for (chain, kept) in chains.iter().enumerate() {
+            if let Some(kept) = *kept {
+                carried.films_kg[chain] = water.films_kg[kept];
+                carried.at_surfaces[chain] = water.at_surfaces[kept];
+            }
+        }
+        carried
+    }
+
     /// Advances `water` by `step_s` while the bees give off `made_kg`, and books it. Returns by how much the heat that was freed
     /// otherwise than foreseen could have moved any temperature, K.
     pub(crate) fn step(

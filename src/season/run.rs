@@ -7,7 +7,7 @@ use super::ledger::Ledger;
 use super::solver::Solver;
 use super::wetness::{Dampness, Wetness};
 use crate::colony::{Colony, End, HoneyUse, Life};
-use crate::hive::{Hive, HiveError};
+use crate::hive::{Hive, HiveError, InForce};
 use crate::parameter::Parameters;
 use jiff::civil::Date;
 use serde::Serialize;
@@ -75,6 +75,8 @@ pub struct DayRecord {
     pub heat_w: f64,
     /// Hours of the day with a wet or frosted lid.
     pub wet_lid_h: f64,
+    /// Changes of the hive that held on the day.
+    pub changes: InForce,
 }
 
 /// What became of one member in one winter.
@@ -208,6 +210,7 @@ pub fn run_with(
             brood: course.life.brood.total(),
             heat_w: today.heat_j / 86_400.0,
             wet_lid_h: course.wetness.wet_lid_h - wet_lid_before_h,
+            changes: course.in_force,
         });
         if let Some(end) = end {
             ended = Some((end, day));

@@ -271,6 +271,7 @@ mod tests {
             damp: vec![DampCell::new(&sheet, 0.001, 0.01, 50.0); capacity_j_k.len()],
             vapour_nodes: 0,
             links_w_k,
+            layer_nodes: vec![capacity_j_k.len()],
             capacity_j_k,
         }
     }
@@ -301,6 +302,7 @@ mod tests {
             shaded_sides: vec![],
             side_finish: FINISHES[0].1,
             lid_finish: FINISHES[0].1,
+            changes: vec![],
         };
         let site = Site {
             latitude_deg: 45.0,

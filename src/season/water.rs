@@ -105,6 +105,13 @@ impl Clone for Water {
     }
 }
 
+impl Water {
+    /// Water on surfaces and in layers, kg: all but the vapour in the air.
+    pub(crate) fn on_hive_kg(&self) -> f64 {
+        self.films_kg.iter().chain(&self.nodes_kg).sum()
+    }
+}
+
 /// Where the water went since the start, kg: all that the bees gave off is stored or has left by a named way.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct WaterLedger {
