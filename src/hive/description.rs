@@ -60,6 +60,13 @@ impl Layer {
             framing: None,
         }
     }
+
+    /// Scales the conductivity if it is of shavings, sawdust or straw.
+    pub fn scale_loose_fill(&mut self, factor: f64) {
+        if is_loose_fill(&self.material) {
+            self.material.conductivity_w_mk *= factor;
+        }
+    }
 }
 
 /// How far a screened floor is open.
@@ -98,6 +105,21 @@ impl Floor {
                 ScreenState::Half(board) => Some((board, 0.5)),
                 ScreenState::Closed(board) => Some((board, 1.0)),
             },
+        }
+    }
+
+    /// The layers of [`Floor::board`], to change.
+    pub fn board_mut(&mut self) -> Option<&mut Vec<Layer>> {
+        match self {
+            Self::Solid(layers)
+            | Self::Screened {
+                state: ScreenState::Half(layers) | ScreenState::Closed(layers),
+                ..
+            } => Some(layers),
+            Self::Screened {
+                state: ScreenState::Open,
+                ..
+            } => None,
         }
     }
 
@@ -261,24 +283,18 @@ const LOOSE_FILL: [&str; 5] = [
     "straw",
 ];
 
+/// Whether a material is poured or stuffed in by hand: shavings, sawdust or straw.
+#[must_use]
+pub fn is_loose_fill(material: &Material) -> bool {
+    LOOSE_FILL.contains(&material.name.as_ref())
+}
+
 impl Hive {
     /// Scales the conductivity of shavings, sawdust and straw in every layer.
     pub fn scale_loose_fill(&mut self, factor: f64) {
-        let floor = match &mut self.floor {
-            Floor::Solid(layers)
-            | Floor::Screened {
-                state: ScreenState::Half(layers) | ScreenState::Closed(layers),
-                ..
-            } => layers.as_mut_slice(),
-            Floor::Screened {
-                state: ScreenState::Open,
-                ..
-            } => &mut [],
-        };
+        let floor = self.floor.board_mut().into_iter().flatten();
         for layer in self.wall.iter_mut().chain(&mut self.lid).chain(floor) {
-            if LOOSE_FILL.contains(&layer.material.name.as_ref()) {
-                layer.material.conductivity_w_mk *= factor;
-            }
+            layer.scale_loose_fill(factor);
         }
     }
 

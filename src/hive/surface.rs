@@ -91,6 +91,12 @@ impl ResistanceLimits {
     pub fn combined_m2k_w(&self) -> f64 {
         0.5 * (self.upper_m2k_w + self.lower_m2k_w)
     }
+
+    /// Largest relative error of the combined method: `e = (R'T - R''T) / (2 RT)` (ISO 6946:2017, 6.7.2.4).
+    #[must_use]
+    pub fn error_share(&self) -> f64 {
+        (self.upper_m2k_w - self.lower_m2k_w) / (2.0 * self.combined_m2k_w())
+    }
 }
 
 /// Conductivity of a layer's own material, W/mK: for a closed air gap the one that gives its resistance by ISO 6946 annex D.
