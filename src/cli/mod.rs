@@ -12,6 +12,7 @@ mod new;
 mod parameters;
 mod progress;
 mod run;
+mod sheet;
 mod trace;
 mod weather;
 
@@ -37,7 +38,7 @@ enum Command {
     Run(run::Run),
     /// One winter hour by hour: temperatures, heat, stores.
     Trace(trace::Trace),
-    /// Resistance and conductance of every surface and opening, without weather.
+    /// What a hive loses, what the next board would gain, and what to cut and buy for it; without weather.
     Heatloss(heatloss::Heatloss),
     /// What weather files hold; winters made from climate normals.
     Weather(weather::Weather),
