@@ -71,7 +71,7 @@ fn the_sample_is_told_in_sections() {
     for section in [
         "Surfaces: area in m²",
         "Air: what passes the openings",
-        "Thermal bridges, already in UA",
+        "Thermal bridges, in UA already",
         "No layer has framing.",
         "The next 25 mm of xps on the outside",
         "Wooden hives have less than 0.8, tree cavities more than 5.0 (Mitchell 2016)",
@@ -123,7 +123,7 @@ fn an_open_mesh_is_told_to_be_closed() {
     let out = open.succeed(&["heatloss", "hive.toml"]);
     for words in [
         "closing the floor with 6 mm of plywood",
-        "a board outside cannot help there, closing it does",
+        "a board outside cannot help; closing it does",
     ] {
         assert!(plain(&out).contains(words), "{out}");
     }
@@ -136,6 +136,8 @@ fn framing_is_told_with_its_cost_the_limits_and_their_error() {
     let row = "all four sides: straw with 15 % softwood";
     assert!(out.contains(row), "{out}");
     assert!(out.contains("the standard's own bound"), "{out}");
+    let longest = out.lines().map(|line| line.chars().count()).max();
+    assert!(longest.is_some_and(|longest| longest <= 100), "{out}");
     let told = read(&straw.succeed(&["heatloss", "--json", "hive.toml"]));
     let bridge = &told["framing"][0];
     // Films 0.17 and softwood 0.019 / 0.13, then straw 0.08 / 0.055 or timber 0.08 / 0.13.

@@ -14,16 +14,27 @@ pub fn text(hive: &str, build: &Build, sheet: &Sheet, units: System, made_by: &s
         pieces(build, units),
         sheets(build, sheet, units),
         loose(build, units),
-        paragraph(
-            "Butt corners: front and back pieces cover the ends of left and right ones, lid and floor cover the outer plan. Frames, rims, \
-             cleats, handles, rebates, mesh, screws, glue and paint are not in it; openings are not taken off.",
-        ),
+        paragraph(&notes(build)),
     ];
     let sections: Vec<String> = sections
         .into_iter()
         .filter(|text| !text.is_empty())
         .collect();
     format!("{}\n\nMade by {made_by}.\n", sections.join("\n\n"))
+}
+
+fn notes(build: &Build) -> String {
+    let framed = |pieces: &Pieces| pieces.framing.is_some() && pieces.filling.form == Form::Sheet;
+    let whole = if build.pieces.iter().any(framed) {
+        " Sheets between framing are counted as whole pieces, which is enough."
+    } else {
+        ""
+    };
+    format!(
+        "Butt corners: front and back pieces cover the ends of left and right ones, lid and floor cover the \
+         outer plan.{whole} Frames, rims, cleats, handles, rebates, mesh, screws, glue and paint are not in \
+         it; openings are not taken off."
+    )
 }
 
 fn pieces(build: &Build, units: System) -> String {

@@ -177,10 +177,10 @@ fn bridges(report: &HeatlossReport<'_>, units: System) -> String {
     let conductance = |w_k| number(w_k, Dimension::Conductance, units, (2, 2));
     let mut rows = table([
         "Bridge",
-        "UA with",
+        "with",
         "without",
-        "costs",
-        "of the hive",
+        "cost",
+        "share",
         "ISO 6946 limits",
         "error",
     ]);
@@ -224,7 +224,7 @@ fn bridges(report: &HeatlossReport<'_>, units: System) -> String {
         "The error is the standard's own bound of this method (6.7.2.4); metal in insulation is beyond it."
     };
     format!(
-        "Thermal bridges, already in UA: {}\n{}\n{}",
+        "Thermal bridges, in UA already: {} with them and without\n{}\n{}",
         in_system(1.0, Dimension::Conductance, units).1,
         lines(&rows),
         paragraph(framing)
@@ -276,7 +276,9 @@ fn gains(report: &HeatlossReport<'_>, units: System) -> String {
         in_system(1.0, Dimension::Conductance, units).1,
         lines(&rows),
         if report.gains.iter().any(|gain| gain.place == CLOSING) {
-            paragraph("The mesh of the floor is open to the air: a board outside cannot help there, closing it does.") + "\n"
+            paragraph(
+                "Where the mesh is open to the air a board outside cannot help; closing it does.",
+            ) + "\n"
         } else {
             String::new()
         },
