@@ -6,8 +6,8 @@
 use overwinter::colony::Colony;
 use overwinter::hive::heatloss::{HeatLoss, Pair};
 use overwinter::hive::{
-    Alteration, Cavity, Change, FINISHES, Floor, Framing, Hive, Joints, Layer, Opening, ScreenState,
-    Side, Vent, When,
+    Alteration, Cavity, Change, FINISHES, Floor, Framing, Hive, Joints, Layer, Opening,
+    ScreenState, Side, Vent, When,
 };
 use overwinter::material;
 use overwinter::parameter::{Parameters, TABLE};
@@ -74,7 +74,7 @@ fn layers() -> impl Strategy<Value = Vec<Layer>> {
         layers.into_iter().map(layer).collect::<Vec<Layer>>()
     });
     layers.prop_filter("no gap open to the outside innermost", |layers| {
-        !layers[0].is_vented()
+        !layers[0].material.is_vented()
     })
 }
 

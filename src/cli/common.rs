@@ -3,7 +3,7 @@
 use super::error::CliError;
 use crate::report::{OutputError, OutputFolder};
 use crate::scenario::{self, MOST_MEMBERS, Scenario};
-use crate::units::System;
+use crate::units::{Dimension, System, parse};
 use clap::Args;
 use std::path::PathBuf;
 
@@ -73,6 +73,24 @@ impl Out {
             .map(|path| OutputFolder::new(path, self.force))
             .transpose()
     }
+}
+
+/// The quantity of an option, in SI and within limits.
+pub(super) fn quantity_within(
+    option: &'static str,
+    text: &str,
+    dimension: Dimension,
+    (low, high): (f64, f64),
+    allowed: &str,
+) -> Result<f64, CliError> {
+    let value = parse(text, dimension).map_err(CliError::quantity(option))?;
+    if (low..=high).contains(&value) {
+        return Ok(value);
+    }
+    Err(CliError::Option {
+        option,
+        problem: format!("{text} is not {allowed}"),
+    })
 }
 
 /// A seed as an option has it.

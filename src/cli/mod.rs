@@ -13,6 +13,7 @@ mod new;
 mod parameters;
 mod progress;
 mod run;
+mod sheet;
 mod trace;
 mod weather;
 
@@ -38,7 +39,7 @@ enum Command {
     Run(run::Run),
     /// One winter hour by hour: temperatures, heat, stores.
     Trace(trace::Trace),
-    /// Resistance and conductance of every surface and opening, without weather.
+    /// What a hive loses, what the next board would gain, and what to cut and buy for it; without weather.
     Heatloss(heatloss::Heatloss),
     /// Hives, lids and floors to start from.
     Hives(hives::Hives),

@@ -68,21 +68,13 @@ impl Layer {
         }
     }
 
-    /// Whether it is poured or stuffed in by hand.
-    #[must_use]
-    pub fn is_loose_fill(&self) -> bool {
-        LOOSE_FILL.contains(&self.material.name.as_ref())
-    }
-
-    /// Whether it is a gap open to the outside, where vapour leaves the hive.
-    #[must_use]
-    pub fn is_vented(&self) -> bool {
-        self.material.name == VENTED_AIR
+    /// Scales the conductivity if it is of shavings, sawdust or straw.
+    pub fn scale_loose_fill(&mut self, factor: f64) {
+        if self.material.is_loose_fill() {
+            self.material.conductivity_w_mk *= factor;
+        }
     }
 }
-
-/// Name of the material that is a gap open to the outside.
-const VENTED_AIR: &str = "vented-air";
 
 /// How far a screened floor is open.
 #[derive(Clone, Debug, PartialEq)]
@@ -123,18 +115,18 @@ impl Floor {
         }
     }
 
-    /// As [`Floor::board`], the layers alone.
-    pub(super) fn layers_mut(&mut self) -> &mut [Layer] {
+    /// The layers of [`Floor::board`], to change.
+    pub fn board_mut(&mut self) -> Option<&mut Vec<Layer>> {
         match self {
             Self::Solid(layers)
             | Self::Screened {
                 state: ScreenState::Half(layers) | ScreenState::Closed(layers),
                 ..
-            } => layers,
+            } => Some(layers),
             Self::Screened {
                 state: ScreenState::Open,
                 ..
-            } => &mut [],
+            } => None,
         }
     }
 
@@ -341,32 +333,24 @@ pub enum HiveError {
 impl HiveError {
     /// The same of a part of the hive: the field with the name of the part before it.
     pub(super) fn within(mut self, part: &str) -> Self {
-        let (Self::OutOfRange { field, .. } | Self::NoLayer { field } | Self::VentedInside { field } | Self::Change { field, .. }) =
-            &mut self;
+        let (Self::OutOfRange { field, .. }
+        | Self::NoLayer { field }
+        | Self::VentedInside { field }
+        | Self::Change { field, .. }) = &mut self;
         *field = format!("{part}: {field}");
         self
     }
 }
 
-/// Materials poured or stuffed in by hand, whose conductivity varies with how they settle.
-const LOOSE_FILL: [&str; 5] = [
-    "shavings",
-    "shavings-loose",
-    "shavings-packed",
-    "sawdust",
-    "straw",
-];
-
 impl Hive {
     /// Scales the conductivity of shavings, sawdust and straw in every layer, those of changes too.
     pub fn scale_loose_fill(&mut self, factor: f64) {
-        let own = [&mut self.wall[..], &mut self.lid, self.floor.layers_mut()];
         let changes = self.changes.iter_mut();
         let changed = changes.flat_map(|change| change.what.surfaces_mut());
-        for layer in own.into_iter().chain(changed).flatten() {
-            if layer.is_loose_fill() {
-                layer.material.conductivity_w_mk *= factor;
-            }
+        let own = [&mut self.wall, &mut self.lid];
+        let layers = own.into_iter().chain(self.floor.board_mut()).chain(changed);
+        for layer in layers.flatten() {
+            layer.scale_loose_fill(factor);
         }
     }
 
@@ -461,7 +445,7 @@ fn layers(field: &str, layers: &[Layer]) -> Result<(), HiveError> {
             field: field.to_owned(),
         });
     }
-    if layers[0].is_vented() {
+    if layers[0].material.is_vented() {
         return Err(HiveError::VentedInside {
             field: field.to_owned(),
         });

@@ -1,16 +1,21 @@
 //! Resistance and conductance of every surface and opening at a stated pair of temperatures: no weather, no bees.
 
 use super::airflow::{AirState, Openings, STANDARD_PRESSURE_PA, airflow};
+use super::build_up::BuildUp;
 use super::description::Hive;
 use super::film::{self, Orientation};
-use super::surface::{
-    Chain, STANDARD_OUTSIDE_M2K_W, chains, layers, resistance_limits, standard_inside_m2k_w,
-};
+use super::surface::{Chain, STANDARD_OUTSIDE_M2K_W, chains, standard_inside_m2k_w};
 use crate::parameter::Parameters;
 use serde::Serialize;
 
 /// Rounds that settle a film with the surface temperature it makes; each takes the error down tenfold.
 const FILM_ROUNDS: usize = 12;
+
+/// Mass of the cluster over the conductance of its nest below which wooden hives are, kgK/W (Mitchell 2016, Int J Biometeorol
+/// 60:629; published).
+pub const WOODEN_HIVES_KGK_W: f64 = 0.8;
+/// The same, above which tree cavities are, kgK/W (Mitchell 2016; published).
+pub const TREE_CAVITIES_KGK_W: f64 = 5.0;
 
 /// The steady conditions on both sides.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -28,6 +33,9 @@ pub struct Pair {
 pub struct SurfaceLoss {
     /// Its name: "front", "lid".
     pub name: &'static str,
+    /// Its layers are those.
+    #[serde(skip)]
+    pub build_up: BuildUp,
     /// Inside area, m2.
     pub area_m2: f64,
     /// Resistance of its layers from surface to surface, m2K/W, by the combined method of ISO 6946.
@@ -44,6 +52,8 @@ pub struct SurfaceLoss {
     pub transmittance_w_m2k: f64,
     /// Conductance with the films at this pair and with the box's edges, W/K; 0 for a side shared with another hive.
     pub conductance_w_k: f64,
+    /// What the box's edges have of it, W/K: the conductance less transmittance times area.
+    pub edges_w_k: f64,
 }
 
 /// Air exchange with the outside as a conductance.
@@ -84,6 +94,7 @@ impl HeatLoss {
                 Some(whole) => {
                     whole.area_m2 += part.area_m2;
                     whole.conductance_w_k += part.conductance_w_k;
+                    whole.edges_w_k += part.edges_w_k;
                 }
             }
         }
@@ -114,17 +125,34 @@ impl HeatLoss {
     pub fn whole_w_k(&self) -> f64 {
         self.surfaces_w_k() + self.air_w_k()
     }
+
+    /// Conductance of the surfaces of one build-up, W/K.
+    #[must_use]
+    pub fn build_up_w_k(&self, build_up: BuildUp) -> f64 {
+        let surfaces = self.surfaces.iter();
+        let of_it = surfaces.filter(|surface| surface.build_up == build_up);
+        of_it.map(|surface| surface.conductance_w_k).sum()
+    }
+
+    /// What the box's edges add to its faces, W/K: its geometric thermal bridges.
+    #[must_use]
+    pub fn edges_w_k(&self) -> f64 {
+        self.surfaces.iter().map(|surface| surface.edges_w_k).sum()
+    }
+
+    /// Mass of a cluster over the conductance of the whole hive, kgK/W: how well a nest suits its colony (Mitchell 2016), to be
+    /// held against [`WOODEN_HIVES_KGK_W`] and [`TREE_CAVITIES_KGK_W`]. Weak where wind and vents decide: the conductance is
+    /// that at the stated pair, his is of whole nests warmed in still air.
+    #[must_use]
+    pub fn mass_per_conductance_kgk_w(&self, cluster_kg: f64) -> f64 {
+        cluster_kg / self.whole_w_k()
+    }
 }
 
 fn surface(hive: &Hive, chain: &Chain, pair: &Pair) -> SurfaceLoss {
     let standard_inside = standard_inside_m2k_w(chain.orientation);
-    let layers = layers(hive, chain.face);
-    let limits = resistance_limits(
-        layers,
-        chain.orientation,
-        standard_inside,
-        STANDARD_OUTSIDE_M2K_W,
-    );
+    let build_up = BuildUp::of_face(chain.face);
+    let limits = build_up.resistance_limits(hive);
     let films_m2k_w = standard_inside + STANDARD_OUTSIDE_M2K_W;
     let layers_m2k_w = limits.combined_m2k_w() - films_m2k_w;
     let outside_m2k_w =
@@ -132,16 +160,25 @@ fn surface(hive: &Hive, chain: &Chain, pair: &Pair) -> SurfaceLoss {
     let inside_m2k_w = inside_film_m2k_w(chain.orientation, pair, layers_m2k_w + outside_m2k_w);
     let total_k_w =
         inside_m2k_w / chain.inside_m2 + chain.resistance_k_w() + outside_m2k_w / chain.outside_m2;
+    let transmittance_w_m2k = 1.0 / (inside_m2k_w + layers_m2k_w + outside_m2k_w);
+    let conductance_w_k = if chain.shared { 0.0 } else { 1.0 / total_k_w };
+    let faces_w_k = if chain.shared {
+        0.0
+    } else {
+        transmittance_w_m2k * chain.inside_m2
+    };
     SurfaceLoss {
         name: chain.face.words(),
+        build_up,
         area_m2: chain.inside_m2,
         layers_m2k_w,
         upper_m2k_w: limits.upper_m2k_w,
         lower_m2k_w: limits.lower_m2k_w,
         inside_film_m2k_w: inside_m2k_w,
         outside_film_m2k_w: outside_m2k_w,
-        transmittance_w_m2k: 1.0 / (inside_m2k_w + layers_m2k_w + outside_m2k_w),
-        conductance_w_k: if chain.shared { 0.0 } else { 1.0 / total_k_w },
+        transmittance_w_m2k,
+        conductance_w_k,
+        edges_w_k: conductance_w_k - faces_w_k,
     }
 }
 
@@ -199,4 +236,72 @@ fn air(hive: &Hive, pair: &Pair, parameters: &Parameters) -> Vec<AirLoss> {
         conductance_w_k,
     })
     .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::hive::{Layer, Side};
+    use crate::material::find;
+    use crate::scenario::built_in;
+    use approx::assert_relative_eq;
+
+    fn loss(hive: &Hive) -> HeatLoss {
+        let pair = Pair {
+            inside_c: 10.0,
+            outside_c: -10.0,
+            wind_m_s: 1.0,
+        };
+        HeatLoss::new(hive, pair, &Parameters::default())
+    }
+
+    /// A lid of one material whose area grows by `g = 0.54 * edge` for each metre of depth resists by `ln(1 + g D / A) / (lambda g)`.
+    #[test]
+    fn edges_are_what_a_face_that_grows_with_depth_conducts_more() {
+        let mut hive = built_in().hive;
+        hive.lid = vec![Layer::new(find("xps").unwrap().clone(), 0.1)];
+        let loss = loss(&hive);
+        let mut surfaces = loss.surfaces.iter();
+        let lid = surfaces.find(|surface| surface.name == "lid").unwrap();
+        let (area_m2, growth_m) = (0.375 * 0.465, 0.54 * 2.0 * (0.375 + 0.465));
+        let outside_m2 = area_m2 + growth_m * 0.1;
+        let foam_k_w = libm::log(outside_m2 / area_m2) / (0.034 * growth_m);
+        let films_k_w = lid.inside_film_m2k_w / area_m2 + lid.outside_film_m2k_w / outside_m2;
+        let with_w_k = 1.0 / (films_k_w + foam_k_w);
+        let films_m2k_w = lid.inside_film_m2k_w + lid.outside_film_m2k_w;
+        let without_w_k = area_m2 / (films_m2k_w + 0.1 / 0.034);
+        // The foam is cut into four cells: their areas are those of their middles.
+        let by_hand_w_k = with_w_k - without_w_k;
+        assert_relative_eq!(lid.edges_w_k, by_hand_w_k, max_relative = 0.02);
+    }
+
+    #[test]
+    fn a_side_that_touches_another_hive_has_neither_face_nor_edges() {
+        let mut hive = built_in().hive;
+        hive.shared_sides = vec![Side::Back];
+        let loss = loss(&hive);
+        let mut surfaces = loss.surfaces.iter();
+        let back = surfaces.find(|surface| surface.name == "back").unwrap();
+        assert_eq!((back.conductance_w_k, back.edges_w_k), (0.0, 0.0));
+    }
+
+    #[test]
+    fn mass_per_conductance_is_the_quotient_of_both() {
+        let loss = loss(&built_in().hive);
+        let whole_w_k = loss.surfaces_w_k() + loss.air_w_k();
+        assert_relative_eq!(loss.mass_per_conductance_kgk_w(2.0), 2.0 / whole_w_k);
+        // The sample is a wooden hive, and lies with a usual colony where Mitchell found those.
+        assert!(loss.mass_per_conductance_kgk_w(1.75) < WOODEN_HIVES_KGK_W);
+    }
+
+    #[test]
+    fn build_ups_sum_to_all_surfaces() {
+        let loss = loss(&built_in().hive);
+        let each = BuildUp::ALL.map(|build_up| loss.build_up_w_k(build_up));
+        assert_relative_eq!(
+            each.iter().sum::<f64>(),
+            loss.surfaces_w_k(),
+            max_relative = 1e-12
+        );
+    }
 }

@@ -101,11 +101,10 @@ pub struct Alteration {
 
 impl Alteration {
     /// Its layers, surface by surface.
-    pub(super) fn surfaces_mut(&mut self) -> impl Iterator<Item = &mut [Layer]> {
+    pub(super) fn surfaces_mut(&mut self) -> impl Iterator<Item = &mut Vec<Layer>> {
         let whole = [&mut self.wrap, &mut self.lid];
-        let floor = self.floor.as_mut().map(Floor::layers_mut);
-        let whole = whole.into_iter().flatten().map(Vec::as_mut_slice);
-        whole.chain(floor)
+        let floor = self.floor.as_mut().and_then(Floor::board_mut);
+        whole.into_iter().flatten().chain(floor)
     }
 
     /// What it alters, as a scenario names it.

@@ -15,9 +15,6 @@ pub const UPPER_SHARE: f64 = 0.5;
 /// mean area between two depths must grow by 0.27 m per metre of edge and of thickness, hence the area itself by 0.54.
 pub const EDGE_GROWTH: f64 = 0.54;
 
-/// Name of the material that is a closed air gap.
-const AIR: &str = "air";
-
 /// Thickest cell of a chain as a share of the depth that a daily wave reaches in it (ISO 13786: `delta = sqrt(lambda T / (pi rho c))`).
 /// Own choice, checked against ISO 13786 within 1 % in `tests/published_heat.rs`.
 const CELL_SHARE: f64 = 0.2;
@@ -95,11 +92,17 @@ impl ResistanceLimits {
     pub fn combined_m2k_w(&self) -> f64 {
         0.5 * (self.upper_m2k_w + self.lower_m2k_w)
     }
+
+    /// Largest relative error of the combined method: `e = (R'T - R''T) / (2 RT)` (ISO 6946:2017, 6.7.2.4).
+    #[must_use]
+    pub fn error_share(&self) -> f64 {
+        (self.upper_m2k_w - self.lower_m2k_w) / (2.0 * self.combined_m2k_w())
+    }
 }
 
 /// Conductivity of a layer's own material, W/mK: for a closed air gap the one that gives its resistance by ISO 6946 annex D.
 fn own_w_mk(layer: &Layer, orientation: Orientation) -> f64 {
-    if layer.material.name == AIR || layer.is_vented() {
+    if layer.material.is_gap() {
         return layer.thickness_m / air_layer_m2k_w(layer.thickness_m, orientation);
     }
     layer.material.conductivity_w_mk
@@ -233,7 +236,7 @@ impl Chain {
         let mut vapour_nodes = None;
         let mut layer_nodes = Vec::with_capacity(layers.len());
         for layer in layers {
-            if layer.is_vented() {
+            if layer.material.is_vented() {
                 vapour_nodes.get_or_insert(half_k_w.len());
             }
             let heat = |material: &Material| material.density_kg_m3 * material.specific_heat_j_kgk;
@@ -317,16 +320,6 @@ fn cells(layer: &Layer, conductivity_w_mk: f64, heat_j_m3k: f64) -> Vec<f64> {
     let mut cells = vec![(layer.thickness_m - outer_m) / count; count as usize];
     cells.push(outer_m);
     cells
-}
-
-/// The layers of a face, inside to outside; none where a floor is open mesh.
-#[must_use]
-pub fn layers(hive: &Hive, face: Face) -> &[Layer] {
-    match face {
-        Face::Side(_) => &hive.wall,
-        Face::Lid => &hive.lid,
-        Face::Floor => hive.floor.board().map_or(&[], |(layers, _)| layers),
-    }
 }
 
 /// The chains of all surfaces of a hive: four sides in an upper and a lower part, lid, and floor where it is not open mesh.

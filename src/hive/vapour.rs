@@ -173,7 +173,7 @@ impl DampCell {
             table_kg,
             gain_per_kg,
             most: (WATER_W_MK / conductivity_w_mk).max(1.0),
-            filling: layer.is_loose_fill(),
+            filling: layer.material.is_loose_fill(),
         }
     }
 

@@ -53,7 +53,36 @@ pub struct Material {
     pub note: Cow<'static, str>,
 }
 
+/// Materials poured or stuffed in by hand, whose conductivity varies with how they settle.
+const LOOSE_FILL: [&str; 5] = [
+    "shavings",
+    "shavings-loose",
+    "shavings-packed",
+    "sawdust",
+    "straw",
+];
+/// The material that is a closed gap, and the one that is a gap open to the outside.
+const GAPS: [&str; 2] = ["air", "vented-air"];
+
 impl Material {
+    /// Whether it is poured or stuffed in by hand.
+    #[must_use]
+    pub fn is_loose_fill(&self) -> bool {
+        LOOSE_FILL.contains(&self.name.as_ref())
+    }
+
+    /// Whether it is a gap of air, closed or open to the outside.
+    #[must_use]
+    pub fn is_gap(&self) -> bool {
+        GAPS.contains(&self.name.as_ref())
+    }
+
+    /// Whether it is a gap open to the outside, where vapour leaves the hive.
+    #[must_use]
+    pub fn is_vented(&self) -> bool {
+        self.name == GAPS[1]
+    }
+
     /// A material that a user defines: its ranges are the values themselves, its mark is
     /// [`Mark::OwnEstimate`]. Title, source, mark and note may be set afterwards.
     ///

@@ -1,5 +1,6 @@
 //! Results as text, JSON and CSV, and the folder they are written to.
 
+pub mod build_text;
 pub mod changes;
 pub mod daily;
 mod damp_text;

@@ -1,5 +1,6 @@
 //! Plain tables for a terminal.
 
+use crate::units::{Dimension, System, in_system};
 use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
 
 /// A table with a head, its first column to the left and all others to the right.
@@ -37,6 +38,42 @@ pub(super) fn percent(share: f64) -> String {
     } else {
         format!("{percent:.1} %")
     }
+}
+
+/// A value in the units of the reader with so many decimals in each system, metric and US, without its unit.
+pub(super) fn number(
+    value_si: f64,
+    dimension: Dimension,
+    units: System,
+    (metric, us): (usize, usize),
+) -> String {
+    let decimals = match units {
+        System::Metric => metric,
+        System::Us => us,
+    };
+    let number = format!("{:.decimals$}", in_system(value_si, dimension, units).0);
+    match number.strip_prefix('-') {
+        Some(zero) if zero.chars().all(|c| matches!(c, '0' | '.')) => zero.to_owned(),
+        _ => number,
+    }
+}
+
+/// A thickness to a tenth of a millimetre or a thousandth of an inch, without trailing zeros and its unit.
+pub(super) fn thickness(thickness_m: f64, units: System) -> String {
+    let number = number(thickness_m, Dimension::Length, units, (1, 3));
+    number
+        .trim_end_matches('0')
+        .trim_end_matches('.')
+        .to_owned()
+}
+
+/// A paragraph below a table, indented as it is.
+pub(super) fn paragraph(text: &str) -> String {
+    const WIDTH: usize = 98;
+    let options = textwrap::Options::new(WIDTH)
+        .initial_indent("  ")
+        .subsequent_indent("  ");
+    textwrap::fill(text, options)
 }
 
 #[cfg(test)]

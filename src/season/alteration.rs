@@ -1,7 +1,7 @@
 //! Which changes of a hive hold on each day of a winter, and what of a hive stays when it is altered.
 
 use super::forcing::Forcing;
-use crate::hive::{Chain, Change, Hive, InForce, Layer, MEAN_HOURS, surface};
+use crate::hive::{BuildUp, Chain, Change, Hive, InForce, Layer, MEAN_HOURS, surface};
 
 /// The changes that hold on each day of a winter. A day is judged at the midnight with which it begins, by its date and by the hours
 /// before: on the first days by as many as there are.
@@ -39,8 +39,8 @@ pub(crate) fn kept_nodes(before: &Hive, after: &Hive) -> Vec<Option<usize>> {
         };
         let first: usize = old[..kept].iter().map(Chain::len).sum();
         let layers = kept_layers(
-            surface::layers(before, chain.face),
-            surface::layers(after, chain.face),
+            BuildUp::of_face(chain.face).layers(before),
+            BuildUp::of_face(chain.face).layers(after),
         );
         for (count, layer) in chain.layer_nodes.iter().zip(layers) {
             let Some(layer) = layer else {
