@@ -262,6 +262,8 @@ mod tests {
 
     fn hive(changes: Vec<Change>) -> Hive {
         Hive {
+            upper_entrances: vec![],
+            joints: crate::hive::Joints::default(),
             name: "case".to_owned(),
             cavity: Cavity {
                 width_m: 0.375,
