@@ -1,7 +1,8 @@
 //! Water vapour: how it crosses films and layers, and how much water a layer holds.
 //!
 //! Flows are driven by differences of vapour pressure, as in ISO 13788:2012. Weak where liquid water moves: layers take up and pass on
-//! vapour only, wet wood does not suck, and water that stands in a filling sinks only where it overflows.
+//! vapour only; but a film that is not frozen is sucked up by open plant material and wool, as cloth, filling or soft board. Solid wood, which bees
+//! coat, does not suck, and water in a filling sinks only where it overflows.
 
 use super::airflow::AIR_J_KGK;
 use super::description::Layer;
@@ -113,6 +114,8 @@ pub struct DampCell {
     most: f64,
     /// Loose filling of plant material, as is poured into a lid.
     pub filling: bool,
+    /// Sucks up liquid that touches it: plant material and wool through which vapour passes freely.
+    pub sucks: bool,
 }
 
 /// Water of a cell and what it does to the vapour in it.
@@ -174,6 +177,7 @@ impl DampCell {
             gain_per_kg,
             most: (WATER_W_MK / conductivity_w_mk).max(1.0),
             filling: layer.material.is_loose_fill(),
+            sucks: material.sorption > 0.0 && dry < OPEN_FACTOR,
         }
     }
 

@@ -4,6 +4,7 @@ use thiserror::Error;
 
 use super::{Scenario, WeatherDescription, WeatherSource};
 use crate::ensemble::Plan;
+use crate::hive::Hive;
 use crate::season::Forcing;
 use crate::weather::gaps::Repairs;
 use crate::weather::resampling::{Blocks, ResamplingError, resample_winters, warm_winter};
@@ -122,7 +123,10 @@ impl Scenario {
                 members: self.ensemble.members,
                 seed: self.ensemble.seed,
             },
-            notes: notes(&record, &cut.winters, &self.weather),
+            notes: notes(&record, &cut.winters, &self.weather)
+                .into_iter()
+                .chain(tight_layers(&self.hive))
+                .collect(),
             record,
             winters,
             refused: cut.refused,
@@ -194,6 +198,11 @@ fn notes(record: &Record, winters: &[Winter], weather: &WeatherDescription) -> V
         "the sky counts as warm as the air, which spares heat on clear nights",
         |winter| winter.cloud.is_none(),
     );
+    lacks(
+        "dew point",
+        "the air outside counts as 80 % humid, so wet and frost in the hive are rough",
+        |winter| winter.dew_point_c.is_none(),
+    );
     // Of a typical year the record's own warnings tell.
     if !record.typical && winters.len() < FEW_WINTERS {
         notes.push(format!(
@@ -227,6 +236,30 @@ fn notes(record: &Record, winters: &[Winter], weather: &WeatherDescription) -> V
         notes.extend(warnings.map(|warning| format!("winter {}: {warning}", winter.label)));
     }
     notes
+}
+
+/// Materials of a hive whose vapour factor is not known.
+fn tight_layers(hive: &Hive) -> Option<String> {
+    let floor = hive.floor.board().map_or(&[][..], |(layers, _)| layers);
+    let layers = hive.wall.iter().chain(&hive.lid).chain(floor);
+    let mut names: Vec<&str> = layers
+        .map(|layer| &layer.material)
+        .filter(|material| {
+            material
+                .vapour_factor_dry
+                .or(material.vapour_factor_wet)
+                .is_none()
+        })
+        .map(|material| material.name.as_ref())
+        .collect();
+    names.sort_unstable();
+    names.dedup();
+    (!names.is_empty()).then(|| {
+        format!(
+            "no vapour factor is known of {}: it counts as tight; give one in [[material]]",
+            names.join(", ")
+        )
+    })
 }
 
 /// What was made of the recorded winters, and what that cannot show.

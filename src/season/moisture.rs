@@ -675,8 +675,8 @@ impl Moisture {
         rates
     }
 
-    /// Lets run what does not stay where it is: a cell that overflows gives to the next inside of it, a lid drips, walls run, and the
-    /// floor's pool leaves by the entrance; frost stays. Booked as drained; the kilograms that dripped from the lid are returned.
+    /// Lets run what does not stay where it is: a cell that overflows gives to the next inside of it, a film is sucked up, a lid drips,
+    /// walls run, and the floor's pool leaves by the entrance; frost stays. Booked as drained; the kilograms that dripped from the lid are returned.
     pub(crate) fn run_off(
         &self,
         nodes_c: &[f64],
@@ -696,9 +696,12 @@ impl Moisture {
                     }
                 }
             }
-            let film_kg = &mut water.films_kg[number];
             // The first node stands for the surface.
             let frozen = nodes_c[path.first_node()] < 0.0;
+            if !frozen {
+                self.suck(path, &mut water.films_kg[number], &mut water.nodes_kg);
+            }
+            let film_kg = &mut water.films_kg[number];
             let run = |film_kg: &mut f64, holds_kg_m2: f64| {
                 if frozen {
                     return 0.0;
@@ -724,6 +727,22 @@ impl Moisture {
         ledger.drained_kg += running_kg;
         ledger.stored_kg -= running_kg;
         dripped_kg
+    }
+}
+
+impl Moisture {
+    /// Moves a film into the open cells behind it, from the first outward: each first to saturation, then as full as it gets.
+    fn suck(&self, path: &Path, film_kg: &mut f64, nodes_kg: &mut [f64]) {
+        let limits: [fn(&DampCell) -> f64; 2] = [|cell| cell.saturated_kg, |cell| cell.full_kg];
+        for holds in limits {
+            let open = |node: &usize| self.cells[*node].sucks;
+            for node in path.passed.clone().take_while(open) {
+                let room_kg = (holds(&self.cells[node]) - nodes_kg[node]).max(0.0);
+                let sucked_kg = film_kg.min(room_kg);
+                nodes_kg[node] += sucked_kg;
+                *film_kg -= sucked_kg;
+            }
+        }
     }
 }
 
