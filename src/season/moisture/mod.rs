@@ -1,0 +1,222 @@
+//! The vapour balance of both air zones and all layers.
+//!
+//! Vapour that the bees give off is carried out by air, condenses on surfaces below the dew point, and crosses or is sorbed by walls, lid
+//! and floor. Unknowns are vapour pressures; what is kept is the water itself, moved by flows that leave one place and enter
+//! another, so none is lost. Each step is linear: layers are eliminated by the Thomas method as for heat, and
+//! what is left are the two air zones. Where a straight line does not serve, a surface that gets wet or dry, a cell that
+//! passes saturation, the step is solved again on the other side of the bend.
+//!
+//! Weak: the heat of freezing (an eighth of that of condensing) is left out; sorbed water counts as bound no more strongly than
+//! condensate; liquid does not creep in solid wood; honey and combs take up no water.
+
+mod rates;
+mod run_off;
+mod step;
+
+pub(crate) use step::MoistureWork;
+
+use super::water::{Release, Water};
+use crate::hive::airflow::STANDARD_PRESSURE_PA;
+use crate::hive::film::{CONVECTION_OUTSIDE_STILL_W_M2K, Orientation};
+use crate::hive::vapour::{DampCell, VAPOUR_J_KGK, film_vapour};
+use crate::hive::{Chain, Hive, Zone};
+use crate::parameter::Parameters;
+use std::ops::Range;
+
+/// Share of each zone that is air; combs, bees and frames take the rest (own estimate).
+const AIR_SHARE: f64 = 0.5;
+/// Temperature at which the zones' capacity for vapour is taken, K.
+const AIR_K: f64 = 280.0;
+
+/// Air exchange as a conductance for vapour, kg/(s Pa), and the vapour outside.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct VapourAir {
+    /// Upper air with the outside, fanning counted in.
+    pub upper: f64,
+    /// Lower air with the outside.
+    pub lower: f64,
+    /// Upper with lower air.
+    pub zones: f64,
+    /// In below and out above.
+    pub up: f64,
+    /// In above and out below.
+    pub down: f64,
+    /// Vapour pressure outside, Pa.
+    pub outside_pa: f64,
+}
+
+/// The inside of a chain as vapour meets it.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Surface {
+    /// Saturation pressure at its temperature, Pa.
+    pub saturation_pa: f64,
+    /// Film between air and surface, kg/(s Pa).
+    pub film: f64,
+}
+
+/// One chain's place among the cells.
+#[derive(Clone, Debug)]
+pub(crate) struct Path {
+    zone: Zone,
+    pub orientation: Orientation,
+    pub inside_m2: f64,
+    outside_m2: f64,
+    /// Nodes that vapour passes.
+    passed: Range<usize>,
+    shared: bool,
+    /// From the inside surface to the first node, kg/(s Pa).
+    first: f64,
+}
+
+/// Vapour paths and water stores of all layers of a hive.
+#[derive(Clone, Debug)]
+pub(crate) struct Moisture {
+    paths: Vec<Path>,
+    cells: Vec<DampCell>,
+    /// From each node outward, kg/(s Pa); past the last node that vapour passes, to the outside air.
+    links: Vec<f64>,
+    /// Vapour that a zone's air takes up, kg/Pa.
+    air_kg_pa: f64,
+    drip_kg_m2: f64,
+    runoff_kg_m2: f64,
+    pool_kg_m2: f64,
+    pub latent_j_kg: f64,
+}
+
+impl Path {
+    /// Its innermost node.
+    pub(crate) fn first_node(&self) -> usize {
+        self.passed.start
+    }
+}
+
+impl Moisture {
+    /// The paths, chain by chain.
+    pub(crate) fn paths(&self) -> impl Iterator<Item = &Path> {
+        self.paths.iter()
+    }
+
+    /// The cells of the lid that vapour passes, with their water.
+    pub(crate) fn lid_cells<'a>(
+        &'a self,
+        nodes_kg: &'a [f64],
+    ) -> impl Iterator<Item = (&'a DampCell, f64)> {
+        let lids = self
+            .paths
+            .iter()
+            .filter(|path| path.orientation == Orientation::Lid);
+        lids.flat_map(|lid| lid.passed.clone())
+            .map(|node| (&self.cells[node], nodes_kg[node]))
+    }
+
+    pub(crate) fn new(chains: &[Chain], hive: &Hive, parameters: &Parameters) -> Self {
+        let zone_m3 = 0.5 * hive.cavity.plan_m2() * hive.cavity.height_m() * AIR_SHARE;
+        let mut moisture = Self {
+            paths: Vec::with_capacity(chains.len()),
+            cells: Vec::new(),
+            links: Vec::new(),
+            air_kg_pa: zone_m3 / (VAPOUR_J_KGK * AIR_K),
+            drip_kg_m2: parameters.lid_drip_kg_m2,
+            runoff_kg_m2: parameters.wall_runoff_kg_m2,
+            pool_kg_m2: parameters.floor_pool_kg_m2,
+            latent_j_kg: parameters.vaporisation_j_kg,
+        };
+        for chain in chains {
+            let first = moisture.cells.len();
+            moisture.cells.extend_from_slice(&chain.damp);
+            moisture.paths.push(Path {
+                zone: chain.zone,
+                orientation: chain.orientation,
+                inside_m2: chain.inside_m2,
+                outside_m2: chain.outside_m2,
+                passed: first..first + chain.vapour_nodes,
+                shared: chain.shared,
+                first: 0.0,
+            });
+        }
+        moisture.links = vec![0.0; moisture.cells.len()];
+        let dry_kg: Vec<f64> = moisture
+            .cells
+            .iter()
+            .map(|cell| cell.water_kg(0.0))
+            .collect();
+        moisture.set_links(&dry_kg);
+        moisture
+    }
+
+    /// Sets the resistances to vapour from the water in the nodes.
+    pub(crate) fn set_links(&mut self, nodes_kg: &[f64]) {
+        for path in &mut self.paths {
+            let mut inner: Option<f64> = None;
+            for node in path.passed.clone() {
+                let half = self.cells[node].half_pa_s_kg(nodes_kg[node]);
+                match inner {
+                    None => path.first = 1.0 / half,
+                    Some(inner_half) => self.links[node - 1] = 1.0 / (inner_half + half),
+                }
+                inner = Some(half);
+            }
+            if let (Some(last), Some(half)) = (path.passed.clone().last(), inner) {
+                // Beyond it the film of still air outside, or in the gap.
+                let film_w_k = CONVECTION_OUTSIDE_STILL_W_M2K * path.outside_m2;
+                let film = film_vapour(film_w_k, STANDARD_PRESSURE_PA);
+                self.links[last] = if path.shared {
+                    0.0
+                } else {
+                    1.0 / (half + 1.0 / film)
+                };
+            }
+        }
+    }
+
+    /// How many times as well as dry each node conducts heat.
+    pub(crate) fn conduction_gains(&self, nodes_kg: &[f64]) -> Vec<f64> {
+        let cells = self.cells.iter().zip(nodes_kg);
+        cells
+            .map(|(cell, water_kg)| cell.conduction_gain(*water_kg))
+            .collect()
+    }
+
+    /// A hive at rest: its air as humid as outside, its layers at a relative humidity of 0 to 1.
+    pub(crate) fn start(&self, outside_pa: f64, humidity: f64) -> Water {
+        Water {
+            upper_pa: outside_pa,
+            lower_pa: outside_pa,
+            films_kg: vec![0.0; self.paths.len()],
+            nodes_kg: self
+                .cells
+                .iter()
+                .map(|cell| cell.water_kg(humidity))
+                .collect(),
+            at_surfaces: vec![Release::default(); self.paths.len()],
+            at_nodes: vec![Release::default(); self.cells.len()],
+        }
+    }
+
+    /// The water of a hive that was altered: nodes and chains that are kept, by their number before, are as damp as they were; new layers
+    /// have a relative humidity of 0 to 1, new surfaces are dry.
+    pub(crate) fn carried(
+        &self,
+        before: &Self,
+        water: &Water,
+        (nodes, chains): (&[Option<usize>], &[Option<usize>]),
+        humidity: f64,
+    ) -> Water {
+        let mut carried = self.start(0.0, humidity);
+        (carried.upper_pa, carried.lower_pa) = (water.upper_pa, water.lower_pa);
+        for (node, kept) in nodes.iter().enumerate() {
+            if let Some(kept) = *kept {
+                let size = self.cells[node].saturated_kg / before.cells[kept].saturated_kg;
+                carried.nodes_kg[node] = size * water.nodes_kg[kept];
+                carried.at_nodes[node] = water.at_nodes[kept];
+            }
+        }
+        for (chain, kept) in chains.iter().enumerate() {
+            if let Some(kept) = *kept {
+                carried.films_kg[chain] = water.films_kg[kept];
+                carried.at_surfaces[chain] = water.at_surfaces[kept];
+            }
+        }
+        carried
+    }
+}
