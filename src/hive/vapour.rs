@@ -299,6 +299,22 @@ mod tests {
     }
 
     #[test]
+    fn a_cell_a_hair_below_saturation_is_wet_or_has_a_slope() {
+        for name in ["softwood", "shavings", "sheep-wool", "xps"] {
+            let cell = cell(name, 0.000_45);
+            let mut water_kg = cell.saturated_kg;
+            for _ in 0..8 {
+                let here = cell.humidity(water_kg);
+                assert!(
+                    here.humidity == 1.0 || here.per_kg > 0.0,
+                    "{name}: {here:?}"
+                );
+                water_kg = water_kg.next_down();
+            }
+        }
+    }
+
+    #[test]
     fn wet_shavings_conduct_more_and_never_more_than_water() {
         let shavings = cell("shavings", 0.075);
         let dry_kg = shavings.wood_kg;

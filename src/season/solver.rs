@@ -82,7 +82,9 @@ impl Solver {
         let made_in = (made_kg, step_s);
         let unforeseen_k = self.moisture_step(balance, state, &mut water, to, made_in, ledger);
         state.water = water;
-        if unforeseen_k > MOST_UNFORESEEN_K && step_s > SHORTEST_STEP_S {
+        let follows = unforeseen_k <= MOST_UNFORESEEN_K
+            || (step_s <= SHORTEST_STEP_S && unforeseen_k.is_finite());
+        if !follows {
             return Err(SeasonError::Unforeseen {
                 off_k: unforeseen_k,
             });

@@ -55,7 +55,7 @@ impl Release {
     ) {
         self.owed_j += (self.w - self.repaid_w) * step_s - given_j;
         let most_w = MOST_REPAID_K * held_w_k;
-        self.repaid_w = (self.owed_j / OWED_S.max(step_s)).clamp(-most_w, most_w);
+        self.repaid_w = (self.owed_j / OWED_S.max(step_s)).max(-most_w).min(most_w);
         self.w = freed_j / step_s + self.repaid_w;
         self.per_k = per_k;
         self.at_c = at_c;

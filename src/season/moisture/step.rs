@@ -151,7 +151,7 @@ impl Moisture {
         work.lines.clear();
         let cells = self.cells.iter().zip(&water.nodes_kg);
         work.lines.extend(cells.map(|(cell, water_kg)| {
-            if *water_kg >= cell.saturated_kg {
+            if cell.humidity(*water_kg).per_kg == 0.0 {
                 Line::Wet
             } else {
                 Line::Tangent
