@@ -409,3 +409,6 @@ fn emptied_kg_s(film: Film, film_kg: f64, step_s: f64) -> f64 {
         Film::Dry | Film::Wet => 0.0,
     }
 }
+
+#[cfg(test)]
+mod condensation;
