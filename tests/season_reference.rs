@@ -122,6 +122,7 @@ impl Advance for Reference {
             .expect("the reference integrates an hour");
         let end = stepper.y_out().last().expect("an end").clone();
         *here = state(&end, &began);
+        here.water.surfaces_c = balance.surfaces_c(here);
         ledger.made_j += end[end.len() - 1];
         Ok(())
     }

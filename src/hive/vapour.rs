@@ -33,12 +33,18 @@ const PORE_KG_M3: f64 = 0.5;
 const FULL_SHARE: f64 = 0.5;
 /// ...and of foams, felt and metal, which water does not enter (own estimate).
 const FULL_SHARE_TIGHT: f64 = 0.02;
-/// Dry-cup vapour factor below which a layer counts as open to vapour.
+/// Condensate that hangs in a gap before it runs, kg/m2 (ISO 13788's limit for upright surfaces, from memory).
+const GAP_HOLDS_KG_M2: f64 = 0.2;
+/// Density below which plant material and wool are loose fibres, kg/m3 (own choice between shavings and boards).
+const LOOSE_KG_M3: f64 = 200.0;
+/// Sorption from which a material sucks up liquid: cork, which repels it, has less (own choice).
+const SUCKING: f64 = 0.5;
+/// Dry-cup vapour factor below which a layer counts as open to vapour (own choice, between boards and solid wood).
 pub const OPEN_FACTOR: f64 = 15.0;
 const WATER_KG_M3: f64 = 1000.0;
 /// Conductivity of water, W/mK: no wet layer conducts more.
 const WATER_W_MK: f64 = 0.6;
-/// Rise of the logarithm of a foam's or wool's conductivity with its water, m3 of material a m3 of water (ISO 10456:2007 table 4: 2.5
+/// Rise of a foam's or mineral wool's conductivity with its water, as a share of itself, m3 of material a m3 of water (ISO 10456:2007 table 4: 2.5
 /// to 6, from memory).
 const PORE_GAIN: f64 = 4.0;
 /// Humidity at which conductivities of the tables hold (ISO 10456: 23 °C and 50 %).
@@ -108,7 +114,7 @@ pub struct DampCell {
     pub full_kg: f64,
     /// Water at which the table's conductivity holds, kg.
     table_kg: f64,
-    /// Rise of the logarithm of its conductivity with its water, 1/kg.
+    /// Rise of its conductivity with its water, as a share of itself, 1/kg.
     gain_per_kg: f64,
     /// Most that its conductivity can rise by water.
     most: f64,
@@ -154,14 +160,38 @@ impl DampCell {
         } else {
             PORE_KG_M3 * volume_m3
         };
-        let full_share = if wood_kg > 0.0 || dry < OPEN_FACTOR {
-            FULL_SHARE
+        let framed = layer.framing.as_ref().map_or(0.0, |framing| framing.share);
+        let open = |material: &Material, dry: f64| material.sorption > 0.0 || dry < OPEN_FACTOR;
+        let full_of = |material: &Material| {
+            if open(material, factors(material).0) {
+                FULL_SHARE
+            } else {
+                FULL_SHARE_TIGHT
+            }
+        };
+        let full_kg = if material.is_gap() {
+            saturated_kg + GAP_HOLDS_KG_M2 * area_m2
         } else {
-            FULL_SHARE_TIGHT
+            let of_framing = layer
+                .framing
+                .as_ref()
+                .map_or(0.0, |framing| framing.share * full_of(&framing.material));
+            let share = (1.0 - framed) * full_of(material) + of_framing;
+            (share * WATER_KG_M3 * volume_m3).max(1.5 * saturated_kg)
         };
         let (table_kg, gain_per_kg) = if wood_kg > 0.0 {
             let table = sorption::wood_moisture_kg_kg(sorption::REFERENCE_C, TABLE_HUMIDITY);
-            (wood_kg * table, DAMP_GAIN / wood_kg)
+            // Where only the framing sorbs, only its share of the heat passes better.
+            let sorbing = layer
+                .framing
+                .as_ref()
+                .filter(|_| material.sorption == 0.0)
+                .map_or(1.0, |framing| {
+                    framing.share * framing.material.conductivity_w_mk / conductivity_w_mk
+                });
+            (wood_kg * table, sorbing * damp_gain(material) / wood_kg)
+        } else if material.is_gap() {
+            (0.0, 0.0)
         } else {
             (0.0, PORE_GAIN / (WATER_KG_M3 * volume_m3))
         };
@@ -172,12 +202,12 @@ impl DampCell {
             ],
             wood_kg,
             saturated_kg,
-            full_kg: (full_share * WATER_KG_M3 * volume_m3).max(1.5 * saturated_kg),
+            full_kg,
             table_kg,
             gain_per_kg,
             most: (WATER_W_MK / conductivity_w_mk).max(1.0),
             filling: layer.material.is_loose_fill(),
-            sucks: material.sorption > 0.0 && dry < OPEN_FACTOR,
+            sucks: material.sorption >= SUCKING && dry < OPEN_FACTOR,
         }
     }
 
@@ -228,18 +258,27 @@ impl DampCell {
         1.0 / ((1.0 - share) / dry + share / wet)
     }
 
-    /// How many times as well as by the table the cell conducts heat when it holds `water_kg`: `exp(f (u - u_table))`
-    /// (ISO 10456:2007, eq. 3), at most as water does. Drier than in the table counts as in the table.
+    /// How many times as well as by the table the cell conducts heat when it holds `water_kg`: `1 + f (u - u_table)`, at most as water
+    /// does. Drier than in the table counts as in the table.
     #[must_use]
     pub fn conduction_gain(&self, water_kg: f64) -> f64 {
-        libm::exp(self.gain_per_kg * (water_kg - self.table_kg).max(0.0)).min(self.most)
+        (1.0 + self.gain_per_kg * (water_kg - self.table_kg).max(0.0)).min(self.most)
     }
 }
 
-/// Rise of the logarithm of the conductivity of plant material with its moisture content, kg dry a kg of water. The *Wood Handbook*
-/// (2010, equation 4-7, from memory: `k = G (0.1941 + 0.004064 M) + 0.0186`) gives 1.4 for softwood; loose fillings are
-/// taken alike.
-pub const DAMP_GAIN: f64 = 1.5;
+/// Rise of the conductivity of wood with its moisture content, as a share of itself, kg dry a kg of water. The *Wood Handbook*
+/// (2010, equation 4-7, from memory: `k = G (0.1941 + 0.004064 M) + 0.0186`) gives 1.4 for softwood.
+pub const DAMP_GAIN_WOOD: f64 = 1.5;
+/// The same of loose fibres (ISO 10456:2007 table 4, loose-fill cellulose, from memory).
+pub const DAMP_GAIN_LOOSE: f64 = 0.5;
+
+fn damp_gain(material: &Material) -> f64 {
+    if material.sorption > 0.0 && material.density_kg_m3 < LOOSE_KG_M3 {
+        DAMP_GAIN_LOOSE
+    } else {
+        DAMP_GAIN_WOOD
+    }
+}
 
 /// Dry-cup and wet-cup vapour factors of a material.
 fn factors(material: &Material) -> (f64, f64) {
@@ -320,8 +359,8 @@ mod tests {
         let dry_kg = shavings.wood_kg;
         assert_eq!(shavings.conduction_gain(0.05 * dry_kg), 1.0);
         let damp = shavings.conduction_gain(0.30 * dry_kg);
-        assert!((1.2..1.5).contains(&damp), "{damp}");
-        assert!(shavings.conduction_gain(9.0 * dry_kg) * 0.08 <= 0.6 + 1e-12);
+        assert!((1.08..1.13).contains(&damp), "{damp}");
+        assert!(shavings.conduction_gain(30.0 * dry_kg) * 0.08 <= 0.6 + 1e-12);
     }
 
     #[test]

@@ -17,27 +17,31 @@ fn water(kg: f64, units: System) -> String {
 fn days(hours: f64) -> String {
     let days = hours / 24.0;
     match days {
-        0.0 => "0".to_owned(),
+        none if none < 0.05 => "0".to_owned(),
         few if few < 9.95 => format!("{few:.1}"),
         many => format!("{many:.0}"),
     }
 }
 
 /// One line for the head of a report.
-pub(super) fn short(damp: &Damp) -> String {
+pub(super) fn short(damp: &Damp, units: System) -> String {
     let lid = match damp.wet_lid_h[1] {
         0.0 => "lid dry in most winters".to_owned(),
         hours => format!("lid wet or frosted for {} days in the median", days(hours)),
     };
     let drip = match damp.drip.share {
         0.0 => "no drip on the cluster".to_owned(),
-        share => format!("drip on the cluster in {} of winters", percent(share)),
+        share => format!(
+            "drip on the cluster in {} of winters ({} in the mean)",
+            percent(share),
+            water(damp.dripped_kg, units)
+        ),
     };
     let filling = damp
         .filling
         .as_ref()
         .map(|filling| match filling.damp.share {
-            0.0 => "; filling stays dry".to_owned(),
+            0.0 => "; filling stays dry enough".to_owned(),
             share => format!("; filling gets damp in {}", percent(share)),
         });
     format!("{lid}, {drip}{}", filling.unwrap_or_default())
@@ -71,9 +75,15 @@ pub(super) fn section(summary: &Summary, units: System) -> String {
         ]);
     }
     let [air, layers, drained] = damp.left.map(percent);
+    // Layers that end drier than they began have given more than the bees.
+    let stored = match 1.0 - damp.left.iter().sum::<f64>() {
+        share if share > 0.0 => format!(", {} stays in the hive", percent(share)),
+        _ => String::new(),
+    };
     let mut said = vec![
         format!(
-            "Days are sums of hours. The bees give off {} of water in the mean: {air} leaves with air, {layers} through walls, lid and floor, {drained} runs out.",
+            "Days are sums of hours, of colonies that died to their end. The bees give off {} of water in the mean: {air} leaves with air, \
+             {layers} through walls, lid and floor, {drained} runs out or goes with a layer taken off{stored}.",
             show(damp.made_kg, Dimension::Mass, units, Round::Decimals(1)),
         ),
         format!(
@@ -105,7 +115,7 @@ fn of_filling(filling: &Filling, summary: &Summary) -> String {
     );
     let (low, until) = filling.damp.interval;
     match filling.damp_days {
-        None => format!("{held}: it need not be changed."),
+        None => format!("{held}: below what calls for a change, in all draws."),
         Some([early, middle, _]) => {
             let share = percent(filling.damp.share);
             let advice = if filling.damp.share >= LIKELY {

@@ -99,7 +99,7 @@ fn answer(report: &RunReport<'_>, units: System) -> String {
             percent(together(&AIR)),
             percent(together(&[Path::Vapour])),
         ),
-        format!("Water           {}", damp_text::short(&s.damp)),
+        format!("Water           {}", damp_text::short(&s.damp, units)),
         format!("Colony          {}", colony(report, units)),
     ]
     .join("\n")

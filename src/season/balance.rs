@@ -210,7 +210,7 @@ impl Balance {
         self.moisture.set_links(&water.nodes_kg);
     }
 
-    /// Where a winter starts: hive at the outside's temperature and humidity, its layers dry, the cluster drawn half tight.
+    /// Where a winter starts: hive at the outside's temperature and humidity, its layers as dry as at the start of winter, the cluster drawn half tight.
     #[must_use]
     pub fn start(&self, weather: &Weather) -> State {
         let outside_c = weather.outside_c;
@@ -300,6 +300,18 @@ impl Balance {
     /// Exchange between upper and lower air, W/K.
     pub(crate) fn zone_exchange_w_k(&self, air: &Airflow) -> f64 {
         self.parameters.zone_exchange_w_k + self.parameters.zone_exchange_share * air.lower_w_k
+    }
+
+    /// Temperatures of the inside surfaces, chain by chain, while no water frees heat on them, degC.
+    #[must_use]
+    pub fn surfaces_c(&self, state: &State) -> Vec<f64> {
+        let mut films = Films::default();
+        self.walls
+            .inside_films(state.upper_c, state.lower_c, &state.walls_c, &mut films);
+        let none_w = vec![0.0; state.water.films_kg.len()];
+        let zones_c = (state.upper_c, state.lower_c);
+        self.walls
+            .surfaces_c(zones_c, &state.walls_c, &films, &none_w)
     }
 
     /// Heat that bees make in this state, W.

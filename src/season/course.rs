@@ -55,10 +55,9 @@ impl<'a> Course<'a> {
         let mut state = balance.start(&from);
         for _ in 0..SETTLING_DAYS * 24 {
             advance.hour(&balance, &mut state, &from, &from, &mut Ledger::default())?;
-            let State { walls_c, water, .. } = &mut state;
             balance
                 .moisture
-                .run_off(walls_c, water, &mut WaterLedger::default());
+                .run_off(&mut state.water, &mut WaterLedger::default());
         }
         Ok(Self {
             member,
@@ -77,7 +76,7 @@ impl<'a> Course<'a> {
     }
 
     /// Alters the hive as a keeper does at midnight: what stays keeps its temperatures and its water, what is new has the outside's
-    /// temperature and is dry. Heat that layers bring or take with them is no storage of the ledger; their water is booked as drained.
+    /// temperature and is as dry as layers are at the start. Heat that layers bring or take with them is no storage of the ledger; their water is booked as drained.
     fn alter(&mut self, in_force: InForce) {
         let before = self.member.hive.altered(self.in_force);
         let hive = self.member.hive.altered(in_force);
@@ -140,8 +139,7 @@ impl<'a> Course<'a> {
             )?;
             self.from = to;
             let moisture = &self.balance.moisture;
-            let State { walls_c, water, .. } = &mut self.state;
-            let dripped_kg = moisture.run_off(walls_c, water, &mut self.ledger.water);
+            let dripped_kg = moisture.run_off(&mut self.state.water, &mut self.ledger.water);
             let dampness = Dampness::of(&self.balance, &self.state);
             self.wetness
                 .count(day, &dampness, dripped_kg, p.filling_limit_kg_kg);

@@ -13,9 +13,9 @@ use super::stage::{Four, StageProblem, lumped, moved};
 use super::walls::{Elimination, Films};
 use super::water::Water;
 
-/// Most that heat freed by water otherwise than foreseen may move a temperature over a step, K; what is unforeseen is given later.
+/// Most that heat freed by water otherwise than foreseen may move a temperature over a step, K; what is unforeseen is given later (own choice).
 const MOST_UNFORESEEN_K: f64 = 3.0;
-/// A step this short is kept whatever it frees, s.
+/// A step this short is kept whatever it frees, s (own choice: a 64th of an hour).
 const SHORTEST_STEP_S: f64 = 60.0;
 
 const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
@@ -65,7 +65,8 @@ impl Solver {
     /// Advances `state` by `step_s` while the hive's weather runs straight from `from` to `to`, and books the heat.
     ///
     /// # Errors
-    /// [`SeasonError::NotConverged`] when Newton's method fails, which no valid hive and weather is known to cause.
+    /// [`SeasonError::NotConverged`] when Newton's method fails, [`SeasonError::Unforeseen`] when water frees heat that this step cannot
+    /// follow: a shorter step can. What `state` and `ledger` hold then is of no use.
     pub fn step(
         &mut self,
         balance: &Balance,
@@ -77,10 +78,14 @@ impl Solver {
         // Heat from water is foreseen from the step before; the water itself waits for the new temperatures.
         let mut water = std::mem::take(&mut state.water);
         let made_before_j = ledger.made_j;
-        self.thermal_step(balance, state, &water, (from, to), step_s, ledger)?;
+        if let Err(error) = self.thermal_step(balance, state, &water, (from, to), step_s, ledger) {
+            state.water = water;
+            return Err(error);
+        }
         let made_kg = balance.water_kg(ledger.made_j - made_before_j);
         let made_in = (made_kg, step_s);
         let unforeseen_k = self.moisture_step(balance, state, &mut water, to, made_in, ledger);
+        water.surfaces_c.clone_from(&self.work.surface_c);
         state.water = water;
         let follows = unforeseen_k <= MOST_UNFORESEEN_K
             || (step_s <= SHORTEST_STEP_S && unforeseen_k.is_finite());

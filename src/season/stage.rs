@@ -33,15 +33,15 @@ impl StageProblem<'_> {
         let (mut jacobian, mut residual) = self.linearise(&t);
         for round in 1..=MOST_ITERATIONS {
             let full = solve(jacobian, residual);
+            if !full.iter().all(|step| step.is_finite()) {
+                break;
+            }
             let size_k = full
                 .iter()
                 .fold(0.0, |size: f64, step| size.max(step.abs()));
             let change = full.map(|step| step.clamp(-LARGEST_STEP_K, LARGEST_STEP_K));
             if size_k <= CONVERGED_K {
                 return Ok((moved(&t, &change, 1.0), round));
-            }
-            if !size_k.is_finite() {
-                break;
             }
             // A step that leaves more imbalance than it found went too far: take half of it, and half again.
             let before = squares(&residual);

@@ -8,8 +8,6 @@ use crate::hive::film::{self, Orientation};
 use crate::hive::{Chain, Face, Side, Zone, vapour};
 use std::ops::Range;
 
-const HOUR_S: f64 = 3600.0;
-
 /// One chain's ends; its nodes lie in [`Walls`].
 #[derive(Clone, Debug)]
 struct Ends {
@@ -73,8 +71,8 @@ pub(crate) struct Elimination {
     pub surface_held_w_k: Vec<f64>,
     /// The film alone, W/K.
     pub film_w_k: Vec<f64>,
-    /// Heat that each node stores for a kelvin, by the hour, W/K.
-    pub by_the_hour_w_k: Vec<f64>,
+    /// Share of each node in the film that holds its chain, W/K.
+    pub node_held_w_k: Vec<f64>,
     /// Temperature of the inside surface of each chain at the last stage's end, degC.
     pub surface_c: Vec<f64>,
     /// Heat that water has freed at each surface and in each node since the step began, J.
@@ -207,10 +205,6 @@ impl Walls {
             list.clear();
             list.resize(length, 0.0);
         }
-        work.by_the_hour_w_k.clear();
-        let capacities = self.capacity_j_k.iter();
-        work.by_the_hour_w_k
-            .extend(capacities.map(|capacity_j_k| capacity_j_k / HOUR_S));
     }
 
     /// Outside films and sol-air lifts from the weather at the hive; a shared side has neither.
@@ -250,6 +244,7 @@ impl Walls {
         work.pivot.resize(self.nodes(), 0.0);
         work.source.resize(self.nodes(), 0.0);
         work.node_foreseen_w_k.resize(self.nodes(), 0.0);
+        work.node_held_w_k.resize(self.nodes(), 0.0);
         for list in [
             &mut work.surface_foreseen_w_k,
             &mut work.surface_held_w_k,
@@ -270,6 +265,7 @@ impl Walls {
             let foreseen_w_k = freed.foreseen_w_k(held_w_k);
             work.surface_held_w_k[number] = held_w_k;
             work.film_w_k[number] = inside_w_k;
+            work.node_held_w_k[end.nodes.clone()].fill(inside_w_k / end.nodes.len() as f64);
             work.surface_foreseen_w_k[number] = foreseen_w_k;
             let at_surface_w_k = held_w_k + foreseen_w_k;
             let (to_air, to_node) = (inside_w_k / at_surface_w_k, first_w_k / at_surface_w_k);

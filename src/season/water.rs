@@ -14,18 +14,17 @@ pub(crate) struct Release {
     pub per_k: f64,
     /// Temperature of the place then, degC.
     pub at_c: f64,
-    /// Part of [`Release::w`] that pays back [`Release::owed_j`], W.
-    repaid_w: f64,
-    /// Held back and not yet given, J.
+    /// Freed and not yet given, J: that of the last step, which the next one gives, and what was held back.
     owed_j: f64,
 }
 
-/// Time over which heat held back is given, s. At once would ring.
+/// Time over which heat held back is given, s (own choice: at once would ring).
 const OWED_S: f64 = 6.0 * 3600.0;
-/// Most that giving it may move a temperature, K.
-const MOST_REPAID_K: f64 = 0.2;
+/// Most that giving it may move a temperature, K (own choice: seldom reached, so that what is owed is given).
+const MOST_REPAID_K: f64 = 10.0;
 
-/// Share of what holds a place's temperature that a fall of the heat freed may reach before it must be foreseen: beyond 1 steps swing ever wider.
+/// Share of what holds a place's temperature that a fall of the heat freed may reach before it must be foreseen (own choice: beyond 1 steps
+/// swing ever wider).
 const UNFORESEEN_SHARE: f64 = 0.5;
 
 impl Release {
@@ -53,13 +52,19 @@ impl Release {
         (per_k, held_w_k): (f64, f64),
         at_c: f64,
     ) {
-        self.owed_j += (self.w - self.repaid_w) * step_s - given_j;
+        self.owed_j += freed_j - given_j;
+        let held_back_j = self.owed_j - freed_j;
         let most_w = MOST_REPAID_K * held_w_k;
-        self.repaid_w = (self.owed_j / OWED_S.max(step_s)).max(-most_w).min(most_w);
-        self.w = freed_j / step_s + self.repaid_w;
+        let repaid_w = within(held_back_j / OWED_S.max(step_s), most_w);
+        self.w = freed_j / step_s + repaid_w;
         self.per_k = per_k;
         self.at_c = at_c;
     }
+}
+
+/// A value of either sign within a limit. Unlike `clamp` it does not panic where a temperature that was not found makes the limit no number.
+fn within(value: f64, limit: f64) -> f64 {
+    value.max(-limit).min(limit)
 }
 
 /// Water held by a hive, and the heat that it frees as it condenses or is sorbed.
@@ -73,6 +78,8 @@ pub struct Water {
     pub films_kg: Vec<f64>,
     /// Water in each wall, lid and floor node, kg.
     pub nodes_kg: Vec<f64>,
+    /// Temperature of the inside of each chain, degC, which tells frost from dew.
+    pub surfaces_c: Vec<f64>,
     /// Heat freed at the inside of each chain.
     pub(crate) at_surfaces: Vec<Release>,
     /// Heat freed in each node.
@@ -93,6 +100,7 @@ impl Clone for Water {
             lower_pa,
             films_kg,
             nodes_kg,
+            surfaces_c,
             at_surfaces,
             at_nodes,
         } = source;
@@ -100,6 +108,7 @@ impl Clone for Water {
         self.lower_pa = *lower_pa;
         self.films_kg.clone_from(films_kg);
         self.nodes_kg.clone_from(nodes_kg);
+        self.surfaces_c.clone_from(surfaces_c);
         self.at_surfaces.clone_from(at_surfaces);
         self.at_nodes.clone_from(at_nodes);
     }

@@ -46,7 +46,7 @@ impl Dampness {
         let humidity = |pa: f64, c: f64| pa / saturation_pressure_over_water_pa(c);
         let moisture = &balance.moisture;
         let water = &state.water;
-        let on = |orientation| moisture.surface_water(orientation, water, &state.walls_c);
+        let on = |orientation| moisture.surface_water(orientation, water);
         Self {
             upper_humidity: humidity(water.upper_pa, state.upper_c),
             lower_humidity: humidity(water.lower_pa, state.lower_c),
@@ -115,12 +115,7 @@ impl Wetness {
 }
 
 impl Moisture {
-    fn surface_water(
-        &self,
-        orientation: Orientation,
-        water: &super::Water,
-        nodes_c: &[f64],
-    ) -> SurfaceWater {
+    fn surface_water(&self, orientation: Orientation, water: &super::Water) -> SurfaceWater {
         let mut sum = SurfaceWater::default();
         let mut frosted = true;
         for (number, path) in self.paths().enumerate() {
@@ -131,8 +126,7 @@ impl Moisture {
             sum.film_kg += film_kg;
             if film_kg >= WET_KG_M2 * path.inside_m2 {
                 sum.wet = true;
-                // The first node stands for the surface.
-                frosted &= nodes_c[path.first_node()] < 0.0;
+                frosted &= water.surfaces_c[number] < 0.0;
             }
         }
         sum.frost = sum.wet && frosted;

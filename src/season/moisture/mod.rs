@@ -9,6 +9,8 @@
 //! Weak: the heat of freezing (an eighth of that of condensing) is left out; sorbed water counts as bound no more strongly than
 //! condensate; liquid does not creep in solid wood; honey and combs take up no water.
 
+#[cfg(test)]
+mod condensation;
 mod rates;
 mod run_off;
 mod step;
@@ -81,13 +83,6 @@ pub(crate) struct Moisture {
     runoff_kg_m2: f64,
     pool_kg_m2: f64,
     pub latent_j_kg: f64,
-}
-
-impl Path {
-    /// Its innermost node.
-    pub(crate) fn first_node(&self) -> usize {
-        self.passed.start
-    }
 }
 
 impl Moisture {
@@ -188,13 +183,14 @@ impl Moisture {
                 .iter()
                 .map(|cell| cell.water_kg(humidity))
                 .collect(),
+            surfaces_c: vec![0.0; self.paths.len()],
             at_surfaces: vec![Release::default(); self.paths.len()],
             at_nodes: vec![Release::default(); self.cells.len()],
         }
     }
 
     /// The water of a hive that was altered: nodes and chains that are kept, by their number before, are as damp as they were; new layers
-    /// have a relative humidity of 0 to 1, new surfaces are dry.
+    /// have a relative humidity of 0 to 1, new surfaces bear nothing.
     pub(crate) fn carried(
         &self,
         before: &Self,
@@ -212,9 +208,13 @@ impl Moisture {
             }
         }
         for (chain, kept) in chains.iter().enumerate() {
-            if let Some(kept) = *kept {
+            // A film stays only on the layer that it lies on.
+            let lies = self.paths[chain].passed.clone().next();
+            let stays = lies.is_some_and(|node| nodes[node].is_some());
+            if let Some(kept) = kept.filter(|_| stays) {
                 carried.films_kg[chain] = water.films_kg[kept];
                 carried.at_surfaces[chain] = water.at_surfaces[kept];
+                carried.surfaces_c[chain] = water.surfaces_c[kept];
             }
         }
         carried

@@ -8,12 +8,7 @@ use crate::season::water::{Water, WaterLedger};
 impl Moisture {
     /// Lets run what does not stay where it is: a cell that overflows gives to the next inside of it, a film is sucked up, a lid drips,
     /// walls run, and the floor's pool leaves by the entrance; frost stays. Booked as drained; the kilograms that dripped from the lid are returned.
-    pub(crate) fn run_off(
-        &self,
-        nodes_c: &[f64],
-        water: &mut Water,
-        ledger: &mut WaterLedger,
-    ) -> f64 {
+    pub(crate) fn run_off(&self, water: &mut Water, ledger: &mut WaterLedger) -> f64 {
         let (mut dripped_kg, mut running_kg) = (0.0, 0.0);
         for (number, path) in self.paths.iter().enumerate() {
             for node in path.passed.clone().rev() {
@@ -27,8 +22,7 @@ impl Moisture {
                     }
                 }
             }
-            // The first node stands for the surface.
-            let frozen = nodes_c[path.first_node()] < 0.0;
+            let frozen = water.surfaces_c[number] < 0.0;
             if !frozen {
                 self.suck(path, &mut water.films_kg[number], &mut water.nodes_kg);
             }

