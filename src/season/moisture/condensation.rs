@@ -1,8 +1,11 @@
 //! Vapour through a build-up of known temperatures, against the method of ISO 13788.
 
 use super::*;
+use crate::hive::vapour::saturation_pa;
 use crate::hive::{Cavity, Face, Floor, Joints, Layer};
 use crate::material::Material;
+use crate::season::walls::Elimination;
+use crate::season::water::WaterLedger;
 
 /// Flow into the condensate of the case, kg/(m2 s): project's list of check values, computed by the standard's method.
 const CONDENSATE_KG_M2S: f64 = 1.958_478e-7;
@@ -85,20 +88,18 @@ fn settled_kg_m2s(layers: &[Layer]) -> (Vec<f64>, f64) {
         outside_pa: OUTSIDE.1 * saturation_pa(OUTSIDE.0),
     };
     let mut water = moisture.start(INSIDE.1 * saturation_pa(INSIDE.0), 0.5);
-    let mut work = MoistureWork {
-        surfaces: vec![Surface {
-            saturation_pa: saturation_pa(INSIDE.0),
-            film: 1e-3,
-        }],
-        ..MoistureWork::default()
-    };
+    let mut work = MoistureWork::default();
+    work.surfaces.push(Surface {
+        saturation_pa: saturation_pa(INSIDE.0),
+        film: 1e-3,
+    });
     let mut heat = Elimination::default();
     for by_node in [
         &mut heat.pivot,
-        &mut heat.by_the_hour_w_k,
+        &mut heat.node_held_w_k,
         &mut heat.node_freed_j,
     ] {
-        by_node.resize(nodes, 0.0);
+        by_node.resize(nodes, 1.0);
     }
     for by_chain in [
         &mut heat.surface_held_w_k,
