@@ -7,7 +7,7 @@
 ///
 /// ```
 /// use overwinter::weather::sun::day_length_h;
-/// assert!((day_length_h(47.0, 355.0) - 8.4).abs() < 0.1); // 21 December
+/// assert!((day_length_h(47.4, 355.0) - 8.43).abs() < 0.05); // Zurich on 21 December: 8 h 26 min
 /// assert!((day_length_h(0.0, 80.0) - 12.1).abs() < 0.05);
 /// ```
 #[must_use]
