@@ -173,6 +173,41 @@ fn daily_csv_is_the_daily_part_of_the_summary_and_ends_as_members_do() {
 }
 
 #[test]
+fn confinement_is_told_alike_in_json_table_and_text() {
+    let yard = Yard::new();
+    let text = run(&yard, &["--out", "results"]);
+    let summary: Value = serde_json::from_str(&yard.text("results/summary.json")).expect("JSON");
+    let members = table(&yard.text("results/members.csv"));
+    let told = |path: &str| number(&summary, &format!("/summary/confinement/{path}"));
+    for (column_name, path, off) in [
+        ("confined_days", "longest_days", 1e-9),
+        ("gut_share", "gut_share", 1e-4),
+    ] {
+        let values = column(&members, column_name);
+        for (place, share) in [0.05, 0.5, 0.95].into_iter().enumerate() {
+            let value = told(&format!("{path}/{place}"));
+            assert!(
+                (quantile(&values, share) - value).abs() < off,
+                "{path}: {value}"
+            );
+        }
+    }
+    let place = members.0.iter().position(|name| name == "gut_past_limit");
+    let place = place.expect("a column");
+    let past = members.1.iter().filter(|row| row[place] == "true").count();
+    assert_eq!(told("past_limit/share"), past as f64 / 40.0);
+    let days = format!("Bees go {:.0} days", told("longest_days/1"));
+    assert!(text.contains(&days), "{days} is not in: {text}");
+    // Bees at the start and those that emerged are alive or dead, but for rounding to whole bees.
+    let [start, emerged, dead, end] =
+        ["bees", "emerged_bees", "dead_bees", "bees_end"].map(|name| column(&members, name));
+    for member in 0..start.len() {
+        let off = start[member] + emerged[member] - dead[member] - end[member];
+        assert!(off.abs() <= 2.0, "member {member}: {off}");
+    }
+}
+
+#[test]
 fn one_thread_and_two_give_the_same_bytes() {
     let files = ["summary.json", "members.csv", "daily.csv"];
     let results = ["1", "2"].map(|threads| {

@@ -224,6 +224,7 @@ fn parameters() -> impl Strategy<Value = Parameters> {
             (p.core_vent_start_c, p.core_vent_full_c),
             (p.fanning_start_c, p.fanning_full_c),
             (p.cold_wear_start_w_kg, p.cold_wear_full_w_kg),
+            (p.brood_warm_start_c, p.brood_warm_full_c),
         ];
         bands.iter().all(|(start, full)| start + 0.5 <= *full)
             && p.tight_density_kg_m3 * (1.0 - p.brood_density_cut) > p.loose_density_kg_m3
@@ -344,8 +345,17 @@ fn faults(case: &Case) -> Vec<String> {
         if !(-0.1..=1.1).contains(&s.tightness) {
             say("tightness is", s.tightness);
         }
-        if !(life.bees > 0.0 && life.bees.is_finite()) {
-            say("bees are", life.bees);
+        let bees = life.bees.headcount();
+        if !(life.bees.total() > 0.0 && life.bees.total().is_finite()) {
+            say("bees are", life.bees.total());
+        }
+        for count in [bees.winter, bees.reared] {
+            if !NOT_NEGATIVE.contains(&count) {
+                say("bees of a kind are", count);
+            }
+        }
+        if !NOT_NEGATIVE.contains(&life.gut.load_kg) {
+            say("gut load is", life.gut.load_kg);
         }
         if !NOT_NEGATIVE.contains(&life.stores.total_kg()) {
             say("stores are", life.stores.total_kg());
@@ -387,6 +397,16 @@ fn faults(case: &Case) -> Vec<String> {
     let off = (used_kg - taken_kg) / member.colony.stores_kg;
     if !CLOSED.contains(&off) {
         faults.push(format!("{used_kg} kg used, {taken_kg} kg taken"));
+    }
+    let (bees, brood) = (outcome.headcount, outcome.brood);
+    let ever = member.colony.bees + bees.emerged;
+    let off = (bees.winter + bees.reared + bees.died - ever) / ever;
+    if !CLOSED.contains(&off) {
+        faults.push(format!("bees are off by {off}: {bees:?}"));
+    }
+    let off = (brood.laid - brood.lost - brood.cells - bees.emerged) / brood.laid.max(1.0);
+    if !CLOSED.contains(&off) {
+        faults.push(format!("brood is off by {off}: {brood:?}, {bees:?}"));
     }
     // A fed colony does all that this one did, and may rear more brood, whose warm, loose core can spare a hair of heat elsewhere
     // (seen: 5e-6): it is no law that it needs as much to the last gram.

@@ -85,7 +85,7 @@ fn unknown_keys_are_refused_with_the_nearest_and_all_allowed() {
         ("share = \"15 %\"", "part = \"15 %\"", 15, "hive.wall[2].framing.part", &["allowed here: material, share"]),
         ("corked = true", "cork = true", 19, "hive.vents[1].cork", &["nearest is 'corked'"]),
         ("board = ", "bord = ", 23, "hive.floor.bord", &["nearest is 'board'"]),
-        ("resting_w_kg = 2.6", "resting = 2.6", 28, "parameters.resting", &["unknown parameter; nearest: resting_q10, resting_w_kg; `overwinter parameters` lists all"]),
+        ("resting_w_kg = 2.6", "resting = 2.6", 28, "parameters.resting", &["unknown parameter; nearest: resting_q10, resting_w_kg, rest_ageing; `overwinter parameters` lists all"]),
         ("[season]", "[winter]", 7, "winter", &["unknown key"]),
     ]);
 }

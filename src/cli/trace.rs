@@ -3,7 +3,7 @@
 use super::common::{Drawn, Out, ScenarioArgument, Show};
 use super::console::Console;
 use super::error::CliError;
-use crate::colony::HoneyUse;
+use crate::colony::{BroodCount, Gut, Headcount, HoneyUse};
 use crate::ensemble::Draws;
 use crate::report::trace_text::{self, TraceReport};
 use crate::report::{Provenance, json};
@@ -45,6 +45,9 @@ struct Output<'a> {
     used: HoneyUse,
     stores_left_kg: f64,
     bees: f64,
+    headcount: Headcount,
+    brood: BroodCount,
+    gut: Gut,
     coldest_mantle_c: f64,
     made_j: f64,
     stored_j: f64,
@@ -149,6 +152,9 @@ fn output<'a>(report: &TraceReport<'a>) -> Output<'a> {
         used: outcome.used,
         stores_left_kg: outcome.stores_left_kg,
         bees: outcome.bees,
+        headcount: outcome.headcount,
+        brood: outcome.brood,
+        gut: outcome.gut,
         coldest_mantle_c: outcome.coldest_mantle_c,
         made_j: ledger.made_j,
         stored_j: ledger.stored_j,

@@ -1,25 +1,64 @@
-//! Brood: eggs laid by date, bees and stores; 21 days from egg to bee, fed as larvae.
+//! Brood by stage: 3 days as egg, 6 as larva, 12 sealed; fed as larvae, limited by bees, their core and the stores.
 
-use super::metabolism::smooth_step;
 use crate::parameter::Parameters;
+use serde::Serialize;
+use std::ops::Range;
 
 /// Days from egg to emerging worker (published, any handbook: 3 as egg, 6 as larva, 12 sealed).
 pub const REARING_DAYS: usize = 21;
-/// First and last day of life, counted from 0 at laying, on which a larva is fed.
-const FED_DAYS: std::ops::Range<usize> = 3..9;
 
-/// Brood by day of life: `cells[0]` laid today.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Brood {
-    cells: [f64; REARING_DAYS],
+/// A stage of brood.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stage {
+    /// Warmed, not fed.
+    Egg,
+    /// Warmed and fed; the first to go when food lacks.
+    Larva,
+    /// Warmed, not fed.
+    Sealed,
 }
 
-/// What a day of brood rearing took and gave.
+impl Stage {
+    /// All stages, youngest first.
+    pub const ALL: [Self; 3] = [Self::Egg, Self::Larva, Self::Sealed];
+
+    /// Its days, counted from 0 at laying.
+    #[must_use]
+    pub const fn days(self) -> Range<usize> {
+        match self {
+            Self::Egg => 0..3,
+            Self::Larva => 3..9,
+            Self::Sealed => 9..REARING_DAYS,
+        }
+    }
+}
+
+/// Brood by day of life.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Brood {
+    /// `cells[0]` laid today.
+    cells: [f64; REARING_DAYS],
+    laid: f64,
+    lost: f64,
+}
+
+/// What became of the eggs of a winter.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct BroodCount {
+    /// Eggs laid since the start.
+    pub laid: f64,
+    /// Larvae that starved.
+    pub lost: f64,
+    /// Brood of all stages.
+    pub cells: f64,
+}
+
+/// What a day of brood rearing asks and gave.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct BroodDay {
     /// Bees that emerged.
     pub emerged: f64,
-    /// Honey fed, kg.
+    /// Honey that the larvae need, kg.
     pub honey_kg: f64,
 }
 
@@ -30,28 +69,43 @@ impl Brood {
         self.cells.iter().sum()
     }
 
-    /// Ages the brood by a day: the oldest emerge, larvae are fed, `eggs` are laid.
+    /// Cells of one stage.
+    #[must_use]
+    pub fn of(&self, stage: Stage) -> f64 {
+        self.cells[stage.days()].iter().sum()
+    }
+
+    /// Eggs laid and lost so far, and brood as it stands: those laid are lost, brood or emerged.
+    #[must_use]
+    pub fn count(&self) -> BroodCount {
+        BroodCount {
+            laid: self.laid,
+            lost: self.lost,
+            cells: self.total(),
+        }
+    }
+
+    /// Ages the brood by a day: the oldest emerge, larvae ask for food, `eggs` are laid. A worker's honey is spread evenly over its days as larva.
     pub fn step(&mut self, eggs: f64, parameters: &Parameters) -> BroodDay {
         let emerged = self.cells[REARING_DAYS - 1];
         self.cells.copy_within(0..REARING_DAYS - 1, 1);
         self.cells[0] = eggs;
-        let fed = self.cells[FED_DAYS].iter().sum::<f64>() / FED_DAYS.len() as f64;
+        self.laid += eggs;
+        let fed = self.of(Stage::Larva) / Stage::Larva.days().len() as f64;
         BroodDay {
             emerged,
             honey_kg: fed * parameters.brood_honey_kg,
         }
     }
-}
 
-/// Eggs that the queen lays on a day, before any limit: from the start day it rises smoothly to the peak.
-///
-/// `day` counts from 1 January of the winter's second year as 1; the last days of the first year are 0 and below. The smooth
-/// step has the slow start of the brood nest in deep winter; after the peak day laying stays at its peak.
-#[must_use]
-pub fn eggs_sought(day: f64, parameters: &Parameters) -> f64 {
-    let rise = (day - parameters.brood_start_day)
-        / (parameters.brood_peak_day - parameters.brood_start_day);
-    parameters.peak_eggs_per_day * smooth_step(rise).0
+    /// Loses a share of the larvae, 0 to 1, as many as went without food: hungry bees eat them.
+    pub fn starve(&mut self, share: f64) {
+        for larvae in &mut self.cells[Stage::Larva.days()] {
+            let lost = *larvae * share;
+            *larvae -= lost;
+            self.lost += lost;
+        }
+    }
 }
 
 /// What the queen can lay into on a day.
@@ -67,9 +121,9 @@ pub struct Nest {
     pub stores_kg: f64,
 }
 
-/// Eggs laid on a day: those sought, no more than the core holds and the bees can feed, and less when stores are short.
+/// Eggs laid of those that the queen seeks to lay: no more than the core holds and the bees can feed, and less when stores are short.
 #[must_use]
-pub fn eggs_laid(day: f64, nest: &Nest, parameters: &Parameters) -> f64 {
+pub fn eggs_laid(sought: f64, nest: &Nest, parameters: &Parameters) -> f64 {
     let p = parameters;
     let most = (nest.bees * p.brood_per_bee).min(nest.core_m3 * p.brood_cells_m3);
     let plenty = if p.brood_stores_kg > 0.0 {
@@ -77,7 +131,7 @@ pub fn eggs_laid(day: f64, nest: &Nest, parameters: &Parameters) -> f64 {
     } else {
         1.0
     };
-    (eggs_sought(day, p) * plenty).min((most - nest.brood).max(0.0))
+    (sought * plenty).min((most - nest.brood).max(0.0))
 }
 
 #[cfg(test)]
@@ -99,10 +153,46 @@ mod tests {
     }
 
     #[test]
-    fn no_egg_before_the_start_day_and_the_peak_after_the_peak_day() {
+    fn brood_is_three_days_egg_six_larva_and_twelve_sealed_and_eats_as_larva() {
         let p = Parameters::default();
-        assert_eq!(eggs_sought(p.brood_start_day - 1.0, &p), 0.0);
-        assert_eq!(eggs_sought(p.brood_peak_day + 5.0, &p), p.peak_eggs_per_day);
+        let mut brood = Brood::default();
+        let mut days = [0; 3];
+        for day in 0..REARING_DAYS {
+            let asked_kg = brood.step(if day == 0 { 1.0 } else { 0.0 }, &p).honey_kg;
+            for (days, stage) in days.iter_mut().zip(Stage::ALL) {
+                *days += usize::from(brood.of(stage) == 1.0);
+            }
+            assert_eq!(asked_kg > 0.0, brood.of(Stage::Larva) == 1.0);
+        }
+        assert_eq!(days, [3, 6, 12]);
+    }
+
+    #[test]
+    fn every_egg_emerges_is_lost_or_is_still_brood() {
+        let p = Parameters::default();
+        let mut brood = Brood::default();
+        let mut emerged = 0.0;
+        for day in 0..80 {
+            emerged += brood.step(f64::from(10 * day), &p).emerged;
+            if day % 5 == 0 {
+                brood.starve(0.3);
+            }
+        }
+        let count = brood.count();
+        assert!(count.lost > 0.0 && emerged > 0.0 && count.cells > 0.0);
+        assert!((count.laid - count.lost - count.cells - emerged).abs() < 1e-8);
+    }
+
+    #[test]
+    fn hunger_takes_larvae_and_leaves_eggs_and_sealed_brood() {
+        let p = Parameters::default();
+        let mut brood = Brood::default();
+        for _ in 0..REARING_DAYS {
+            brood.step(100.0, &p);
+        }
+        brood.starve(1.0);
+        let left = Stage::ALL.map(|stage| brood.of(stage));
+        assert_eq!(left, [300.0, 0.0, 1200.0]);
     }
 
     #[test]
@@ -114,37 +204,27 @@ mod tests {
             core_m3: 6e-3,
             stores_kg: 20.0,
         };
-        let eggs = |nest: Nest| eggs_laid(120.0, &nest, &p);
-        assert_eq!(eggs(ample), p.peak_eggs_per_day);
-        assert!(
-            (eggs(Nest {
-                bees: 500.0,
-                ..ample
-            }) - 100.0)
-                .abs()
-                < 1e-9
-        );
-        assert!(
-            (eggs(Nest {
-                core_m3: 2e-4,
-                ..ample
-            }) - 160.0)
-                .abs()
-                < 1e-9
-        );
-        assert_eq!(
-            eggs(Nest {
-                stores_kg: 1.5,
-                ..ample
-            }),
-            0.5 * p.peak_eggs_per_day
-        );
-        assert_eq!(
-            eggs(Nest {
-                stores_kg: 0.0,
-                ..ample
-            }),
-            0.0
-        );
+        let eggs = |nest: Nest| eggs_laid(800.0, &nest, &p);
+        assert_eq!(eggs(ample), 800.0);
+        let few = Nest {
+            bees: 500.0,
+            ..ample
+        };
+        assert!((eggs(few) - 100.0).abs() < 1e-9);
+        let tight = Nest {
+            core_m3: 2e-4,
+            ..ample
+        };
+        assert!((eggs(tight) - 160.0).abs() < 1e-9);
+        let short = Nest {
+            stores_kg: 1.5,
+            ..ample
+        };
+        assert_eq!(eggs(short), 400.0);
+        let none = Nest {
+            stores_kg: 0.0,
+            ..ample
+        };
+        assert_eq!(eggs(none), 0.0);
     }
 }

@@ -1,7 +1,10 @@
 //! A colony from day to day: it eats, ages, breeds, moves over its stores, and may end.
 
+use super::bees::{Bees, Toil};
 use super::brood::{Brood, Nest, eggs_laid};
 use super::cluster::Cluster;
+use super::gut::Gut;
+use super::laying::Laying;
 use super::stores::Stores;
 use crate::parameter::Parameters;
 use serde::Serialize;
@@ -55,6 +58,14 @@ pub struct Colony {
 pub struct Day {
     /// Day of the year; 1 January of the winter's second year is 1, days before it 0 and below.
     pub day: f64,
+    /// From sunrise to sunset, h.
+    pub daylight_h: f64,
+    /// Mean outside air, degC.
+    pub outside_c: f64,
+    /// Hours in which bees could fly.
+    pub flight_h: f64,
+    /// Hours in which they could fly out to void; they do so in cooler air.
+    pub cleansing_h: f64,
     /// Heat made by the bees, J.
     pub heat_j: f64,
     /// The part of it in hours of flight, J.
@@ -87,10 +98,14 @@ impl HoneyUse {
 /// A colony on its way through a winter.
 #[derive(Clone, Debug)]
 pub struct Life {
-    /// Adult bees.
-    pub bees: f64,
+    /// Adult bees by cohort.
+    pub bees: Bees,
     /// Brood by age.
     pub brood: Brood,
+    /// The queen.
+    pub laying: Laying,
+    /// What bees hold back until they can fly.
+    pub gut: Gut,
     /// Honey by seam.
     pub stores: Stores,
     /// What the honey went to.
@@ -109,8 +124,10 @@ impl Life {
     #[must_use]
     pub fn new(colony: Colony, seams: u32) -> Self {
         Self {
-            bees: colony.bees,
+            bees: Bees::new(colony.bees),
             brood: Brood::default(),
+            laying: Laying::default(),
+            gut: Gut::default(),
             stores: Stores::new(colony.stores_kg, seams),
             used: HoneyUse::default(),
             unlimited: true,
@@ -131,7 +148,7 @@ impl Life {
     /// The cluster that these bees and this brood form.
     #[must_use]
     pub fn cluster(&self, parameters: &Parameters) -> Cluster {
-        let bees_kg = self.bees * parameters.bee_mass_kg;
+        let bees_kg = self.bees.total() * parameters.bee_mass_kg;
         Cluster::new(bees_kg, self.brood_share(parameters), parameters)
     }
 
@@ -140,7 +157,7 @@ impl Life {
     pub fn brood_share(&self, parameters: &Parameters) -> f64 {
         let p = parameters;
         let density = p.tight_density_kg_m3 * (1.0 - p.brood_density_cut);
-        let core_m3 = self.bees * p.bee_mass_kg * p.core_mass_share / density;
+        let core_m3 = self.bees.total() * p.bee_mass_kg * p.core_mass_share / density;
         (self.brood.total() / (p.brood_cells_m3 * core_m3)).min(1.0)
     }
 
@@ -164,32 +181,39 @@ impl Life {
     /// Ends a day: honey is eaten, bees die and emerge, eggs are laid; `Some` when the colony has ended.
     pub fn end_day(&mut self, day: &Day, parameters: &Parameters) -> Option<End> {
         let p = parameters;
-        let mass_kg = self.bees * p.bee_mass_kg;
+        let bees = self.bees.total();
+        let mass_kg = bees * p.bee_mass_kg;
         let stores_kg = self.lays_from_kg();
         let nest = Nest {
-            bees: self.bees,
+            bees,
             brood: self.brood.total(),
             core_m3: day.core_m3,
             stores_kg,
         };
-        let eggs = eggs_laid(day.day, &nest, p);
-        self.unlimited &= stores_kg >= p.brood_stores_kg || day.day < p.brood_start_day;
-        let brood = self.brood.step(eggs, p);
+        let sought = self.laying.eggs_sought(day, p);
+        self.unlimited &= stores_kg >= p.brood_stores_kg || sought == 0.0;
+        let brood = self.brood.step(eggs_laid(sought, &nest, p), p);
 
-        let use_today = HoneyUse {
+        let wish = HoneyUse {
             heat_kg: day.heat_j / p.honey_heat_j_kg,
             brood_kg: brood.honey_kg,
             activity_kg: p.flight_share * day.flight_heat_j / p.honey_heat_j_kg,
         };
-        let end = self.eat(&use_today, day.seams, p);
+        let (eaten, end) = self.eat(&wish, day.seams, p);
+        if eaten.brood_kg < wish.brood_kg {
+            self.brood.starve(1.0 - eaten.brood_kg / wish.brood_kg);
+        }
+        self.gut.end_day(&eaten, bees, day.cleansing_h, p);
 
         let heat_w_kg = day.heat_j / 86_400.0 / mass_kg;
-        let wear = ((heat_w_kg - p.cold_wear_start_w_kg)
-            / (p.cold_wear_full_w_kg - p.cold_wear_start_w_kg))
-            .clamp(0.0, 1.0);
-        let dying = p.mortality_per_day * (1.0 + p.cold_wear * wear);
-        self.bees += brood.emerged - self.bees * dying;
-        let lost = !self.fed && self.bees < p.fewest_bees;
+        let toil = Toil {
+            nursing: (nest.brood / (bees * p.brood_per_bee)).min(1.0),
+            cold: ((heat_w_kg - p.cold_wear_start_w_kg)
+                / (p.cold_wear_full_w_kg - p.cold_wear_start_w_kg))
+                .clamp(0.0, 1.0),
+        };
+        self.bees.end_day(brood.emerged, toil, p);
+        let lost = !self.fed && self.bees.total() < p.fewest_bees;
         end.or(lost.then_some(End::Chilled))
     }
 
@@ -202,19 +226,25 @@ impl Life {
         }
     }
 
-    fn eat(&mut self, wish: &HoneyUse, seams: f64, parameters: &Parameters) -> Option<End> {
+    /// Eats as wished, or of every use the share that stores in reach allow; what was eaten, and whether that ended the colony.
+    fn eat(
+        &mut self,
+        wish: &HoneyUse,
+        seams: f64,
+        parameters: &Parameters,
+    ) -> (HoneyUse, Option<End>) {
         let wish_kg = wish.total_kg();
         let mut share = 1.0;
         let mut end = None;
         if self.can_move {
             self.stores.move_cluster(seams);
         }
-        let eaten = self.stores.eat(wish_kg, seams);
-        if eaten.missing_kg <= 0.0 {
+        let meal = self.stores.eat(wish_kg, seams);
+        if meal.missing_kg <= 0.0 {
             self.hungry_days = 0.0;
         } else if !self.fed {
             self.unlimited = false;
-            share = eaten.eaten_kg / wish_kg;
+            share = meal.eaten_kg / wish_kg;
             self.hungry_days += 1.0 - share;
             if self.stores.total_kg() <= 0.0 {
                 end = Some(End::StoresRanOut);
@@ -223,10 +253,15 @@ impl Life {
             }
         }
         self.can_move = false;
-        self.used.heat_kg += share * wish.heat_kg;
-        self.used.brood_kg += share * wish.brood_kg;
-        self.used.activity_kg += share * wish.activity_kg;
-        end
+        let eaten = HoneyUse {
+            heat_kg: share * wish.heat_kg,
+            brood_kg: share * wish.brood_kg,
+            activity_kg: share * wish.activity_kg,
+        };
+        self.used.heat_kg += eaten.heat_kg;
+        self.used.brood_kg += eaten.brood_kg;
+        self.used.activity_kg += eaten.activity_kg;
+        (eaten, end)
     }
 }
 
@@ -242,10 +277,12 @@ mod tests {
     fn day(number: f64, heat_w: f64) -> Day {
         Day {
             day: number,
+            daylight_h: 9.0,
+            outside_c: -5.0,
             heat_j: heat_w * 86_400.0,
-            flight_heat_j: 0.0,
             seams: 6.0,
             core_m3: 4e-3,
+            ..Day::default()
         }
     }
 
@@ -321,8 +358,44 @@ mod tests {
         let left = |heat_w: f64| {
             let mut life = Life::new(COLONY, 9);
             life.end_day(&day(-30.0, heat_w), &p);
-            life.bees
+            life.bees.total()
         };
         assert!(left(30.0) < left(5.0));
+    }
+
+    #[test]
+    fn every_bee_and_every_egg_is_accounted_for_in_a_hungry_spring() {
+        let p = Parameters::default();
+        let mut life = Life::new(COLONY, 9);
+        let mut days = 0;
+        for number in -40..110 {
+            days += 1;
+            if life.end_day(&day(f64::from(number), 8.0), &p).is_some() {
+                break;
+            }
+        }
+        let (bees, brood) = (life.bees.headcount(), life.brood.count());
+        assert!(days < 150 && brood.lost > 0.0, "{days} days, {brood:?}");
+        let alive = bees.winter + bees.reared;
+        assert!((alive + bees.died - COLONY.bees - bees.emerged).abs() < 1e-8);
+        assert!((brood.laid - brood.lost - brood.cells - bees.emerged).abs() < 1e-8);
+    }
+
+    #[test]
+    fn brood_takes_its_food_as_larvae_a_few_days_after_laying_began() {
+        let p = Parameters::default();
+        let mut life = Life::new(COLONY, 9);
+        let first = |life: &mut Life, is: fn(&Life) -> bool| {
+            (0..40)
+                .map(f64::from)
+                .find(|number| {
+                    life.end_day(&day(*number, 7.0), &p);
+                    is(life)
+                })
+                .expect("a day")
+        };
+        let laid = first(&mut life.clone(), |life| life.brood.total() > 0.0);
+        let fed = first(&mut life, |life| life.used.brood_kg > 0.0);
+        assert_eq!((laid, fed), (p.brood_start_day + 1.0, laid + 3.0));
     }
 }

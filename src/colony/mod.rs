@@ -1,11 +1,17 @@
-//! The colony: what its bees burn, how its cluster holds heat, how it ages, breeds and eats through its stores.
+//! The colony: what its bees burn, how its cluster holds heat, how it ages, breeds, eats through its stores and is confined.
 
+pub mod bees;
 pub mod brood;
 pub mod cluster;
+pub mod gut;
+pub mod laying;
 pub mod metabolism;
 pub mod stores;
 
 mod life;
 
+pub use bees::Headcount;
+pub use brood::BroodCount;
 pub use cluster::Cluster;
+pub use gut::Gut;
 pub use life::{Colony, Day, End, HoneyUse, Life};

@@ -5,7 +5,7 @@ use super::statistics::{mean, quantile, sorted, wilson};
 use serde::Serialize;
 
 /// Lower twentieth, median and upper twentieth of the members.
-const SPREAD: [f64; 3] = [0.05, 0.5, 0.95];
+pub(super) const SPREAD: [f64; 3] = [0.05, 0.5, 0.95];
 
 /// A share of members.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -98,7 +98,7 @@ impl Damp {
     }
 }
 
-fn share(rows: &[MemberRow], is: impl Fn(&MemberRow) -> bool) -> Share {
+pub(super) fn share(rows: &[MemberRow], is: impl Fn(&MemberRow) -> bool) -> Share {
     let count = rows.iter().filter(|row| is(row)).count();
     Share {
         share: count as f64 / rows.len() as f64,

@@ -3,6 +3,7 @@
 //! [`Plan`] is what to run, [`run`] runs it on all cores, [`Summary`] is the answer. The same seed gives the same results for
 //! any number of threads.
 
+mod confinement;
 mod damp;
 mod draws;
 mod plan;
@@ -12,6 +13,7 @@ mod spread;
 pub mod statistics;
 mod summary;
 
+pub use confinement::Confinement;
 pub use damp::{Damp, Filling, Share};
 pub use draws::Draws;
 pub use plan::Plan;

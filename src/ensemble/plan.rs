@@ -1,7 +1,7 @@
 //! What an ensemble runs: a hive, a colony with its spread, parameters, winters, members and a seed.
 
 use super::draws::Draws;
-use super::spread::{ColonySpread, Override, most_likely};
+use super::spread::{ColonySpread, Override, most_likely, with_set_date};
 use crate::colony::Colony;
 use crate::hive::Hive;
 use crate::normal;
@@ -51,6 +51,7 @@ impl Plan {
                 |set| set.quantile(probability),
             )
         });
+        let parameters = with_set_date(parameters, &self.overrides);
         let normal = |name: &str| normal::quantile(uniform(name)).clamp(-CUT_SD, CUT_SD);
         let c = &self.colony;
         let bees = c.bees * (1.0 + c.bees_spread * normal("bees")).max(LEAST_SHARE);

@@ -1,6 +1,6 @@
 //! One member's result, as it goes into tables.
 
-use crate::colony::{End, HoneyUse};
+use crate::colony::{BroodCount, End, Headcount, HoneyUse};
 use crate::season::{Ledger, Wetness};
 use jiff::civil::Date;
 
@@ -27,6 +27,16 @@ pub struct MemberRow {
     pub left_kg: f64,
     /// Bees at its end.
     pub bees_end: f64,
+    /// They by kind, and those that died.
+    pub headcount: Headcount,
+    /// Eggs laid, larvae lost and brood left to its end.
+    pub brood: BroodCount,
+    /// Longest confinement, days.
+    pub confined_days: f64,
+    /// Most faeces that a bee held, as a share of its mass.
+    pub gut_share: f64,
+    /// Whether that was more than a bee can hold.
+    pub gut_past_limit: bool,
     /// Coldest mantle at any full hour, degC.
     pub coldest_mantle_c: f64,
     /// Wet lid and walls, drip, filling, humidity.

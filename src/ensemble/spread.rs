@@ -84,8 +84,48 @@ impl Override {
 
 /// The most likely value of every parameter under these overrides.
 pub fn most_likely(overrides: &[Override]) -> Parameters {
-    Parameters::from_rows(|row, parameter| {
+    let parameters = Parameters::from_rows(|row, parameter| {
         let set = overrides.iter().find(|set| set.row == row);
         set.map_or(parameter.default, Override::most_likely)
-    })
+    });
+    with_set_date(parameters, overrides)
+}
+
+/// With the start of brood left where the user set it, if they did: neither warmth nor day length move it then, unless the user sets those too.
+pub(super) fn with_set_date(mut parameters: Parameters, overrides: &[Override]) -> Parameters {
+    let is_set = |name| overrides.iter().any(|set| set.parameter().name == name);
+    if is_set("brood_start_day") {
+        if !is_set("brood_warm_days") {
+            parameters.brood_warm_days = 0.0;
+        }
+        if !is_set("brood_daylight_h") {
+            parameters.brood_daylight_h = 0.0;
+        }
+    }
+    parameters
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn set(name: &str, value: f64) -> Override {
+        let row = TABLE.iter().position(|row| row.name == name);
+        Override {
+            row: row.expect("a parameter"),
+            value: OverrideValue::Fixed(value),
+        }
+    }
+
+    #[test]
+    fn a_start_of_brood_that_the_user_sets_is_not_moved() {
+        let p = most_likely(&[set("brood_start_day", -5.0)]);
+        assert_eq!(
+            (p.brood_start_day, p.brood_warm_days, p.brood_daylight_h),
+            (-5.0, 0.0, 0.0)
+        );
+        let both = most_likely(&[set("brood_start_day", -5.0), set("brood_warm_days", 7.0)]);
+        assert_eq!((both.brood_warm_days, both.brood_daylight_h), (7.0, 0.0));
+        assert_eq!(most_likely(&[]), Parameters::default());
+    }
 }

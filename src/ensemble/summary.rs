@@ -1,5 +1,6 @@
 //! The answer: what an ensemble's rows say together.
 
+use super::confinement::Confinement;
 use super::damp::Damp;
 use super::plan::Plan;
 use super::rows::MemberRow;
@@ -69,6 +70,10 @@ pub struct WinterSummary {
     pub need_kg: f64,
     /// Share of members that starved.
     pub starved: f64,
+    /// Longest confinement, days; the median of its members, as those that die early are confined less.
+    pub confined_days: f64,
+    /// Median of the most faeces that a bee held, as a share of its mass.
+    pub gut_share: f64,
 }
 
 /// Quantiles of a day over all members.
@@ -115,6 +120,8 @@ pub struct Summary {
     pub imbalance: f64,
     /// Water in the hive.
     pub damp: Damp,
+    /// Bees kept in, and what they hold.
+    pub confinement: Confinement,
     /// Mean use of honey to each colony's end.
     pub used: HoneyUse,
     /// Median honey left by those alive, kg; none when none is.
@@ -171,6 +178,7 @@ impl Summary {
                 .map(|row| row.ledger.imbalance().abs())
                 .fold(0.0, f64::max),
             damp: Damp::new(rows),
+            confinement: Confinement::new(rows),
             used: HoneyUse {
                 heat_kg: mean_of(rows, |row| row.used.heat_kg),
                 brood_kg: mean_of(rows, |row| row.used.brood_kg),
@@ -270,15 +278,19 @@ fn winters(plan: &Plan, rows: &[MemberRow]) -> Vec<WinterSummary> {
         .enumerate()
         .filter_map(|(number, winter)| {
             let own: Vec<&MemberRow> = rows.iter().filter(|row| row.winter == number).collect();
-            let needs = sorted(own.iter().map(|row| row.need_kg).collect());
             let outside: Vec<f64> = winter.instants.iter().map(|at| at.outside_c).collect();
+            let median = |value: fn(&MemberRow) -> f64| {
+                quantile(&sorted(own.iter().map(|row| value(row)).collect()), 0.5)
+            };
             (!own.is_empty()).then(|| WinterSummary {
                 label: winter.label.clone(),
                 members: own.len(),
                 mean_c: mean(&outside),
                 coldest_c: outside.iter().copied().fold(f64::INFINITY, f64::min),
-                need_kg: quantile(&needs, 0.5),
+                need_kg: median(|row| row.need_kg),
                 starved: own.iter().filter(|row| row.starved()).count() as f64 / own.len() as f64,
+                confined_days: median(|row| row.confined_days),
+                gut_share: median(|row| row.gut_share),
             })
         })
         .collect()

@@ -217,10 +217,19 @@ parameters! {
     // Colony
     mortality_per_day: "1/d", 0.004 in 0.003..0.006, Triangular, CommonPractice,
         "0.3-0.6 % of winter bees a day",
-        "share of the bees that die each day";
+        "share of the winter bees that die each day";
+    reared_life_days: "d", 45.0 in 30.0..60.0, Triangular, FromMemory,
+        "35 d for bees of March, 28 to 32 d for those of summer (Fukuda & Sekiguchi 1966, Sapporo); common practice 40 to 60 d in spring",
+        "mean life of bees reared in winter that nurse without rest";
+    reared_life_shape: "-", 3.0 in 1.0..5.0, Fixed, OwnEstimate,
+        "few die young, most round the mean, as in published curves of survival",
+        "shape of the Weibull spread of those lives; 1 is a hazard that age does not change";
+    rest_ageing: "-", 0.3 in 0.2..0.7, Fixed, OwnEstimate,
+        "45 d become 150 d: 154 d for bees of September (Fukuda & Sekiguchi 1966, from memory), which have no brood to rear",
+        "pace at which such bees age at rest, as a share of that of full nursing";
     cold_wear: "-", 0.5 in 0.0..1.5, Fixed, OwnEstimate,
         "hard-worked bees age faster",
-        "extra mortality, as a share, on days of full heating work";
+        "extra mortality of all bees, as a share, on days of full heating work";
     cold_wear_start_w_kg: "W/kg", 5.0 in 3.0..8.0, Fixed, OwnEstimate,
         "above resting heat",
         "heat a kilogram of bees at which that wear begins";
@@ -228,8 +237,23 @@ parameters! {
         "long deep cold in a thin hive",
         "heat a kilogram of bees at which it is whole";
     brood_start_day: "d", 10.0 in -25.0..45.0, Triangular, CommonPractice,
-        "10 January +- 15 d; earlier in mild places, which is left to the user",
-        "day of the year on which the queen begins to lay (1 January is 1)";
+        "10 January +- 15 d",
+        "day of the year from which the queen lays (1 January is 1); where a scenario sets it, it is no longer moved by brood_warm_days and brood_daylight_h unless they are set too";
+    brood_warm_days: "d", 10.0 in 0.0..30.0, Fixed, OwnEstimate,
+        "colonies of mild places and winters breed earlier",
+        "days by which warm outside air brings that day forward";
+    brood_warm_start_c: "degC", 2.0 in -5.0..8.0, Fixed, OwnEstimate,
+        "below the air at which clusters loosen",
+        "mean outside air of late above which it is brought forward";
+    brood_warm_full_c: "degC", 8.0 in 0.0..15.0, Fixed, OwnEstimate,
+        "the cluster is loose and bees fly on some days",
+        "mean outside air of late at which it is brought forward by all those days";
+    brood_warm_memory_days: "d", 10.0 in 1.0..30.0, Fixed, OwnEstimate,
+        "a day or two of warmth start no brood",
+        "days after which a day's weight in that mean has fallen to about a third";
+    brood_daylight_h: "h", 8.0 in 0.0..10.0, Fixed, OwnEstimate,
+        "day length acts on brood rearing (Kefuss 1978, from memory), how is not settled; shorter days are those of midwinter north of about 50 degrees",
+        "day length below which laying does not begin";
     brood_peak_day: "d", 105.0 in 90.0..130.0, Fixed, CommonPractice,
         "mid April",
         "day of the year on which laying peaks";
@@ -250,7 +274,13 @@ parameters! {
         "stores below which laying falls, to nothing at none";
     flight_air_c: "degC", 12.0 in 9.0..14.0, Fixed, CommonPractice,
         "bees fly in numbers above about 12 degC",
-        "outside air at which bees fly by day";
+        "outside air at which bees fly by day, out of the sun";
+    flight_sun_k: "K", 4.0 in 0.0..8.0, Fixed, FromMemory,
+        "bees warm themselves at the entrance in the sun before they fly",
+        "fall of that limit in a sun of 1000 W/m2 on the hive's brightest face, in proportion to it";
+    flight_wind_m_s: "m/s", 6.0 in 3.0..12.0, Fixed, FromMemory,
+        "few bees fly in wind above 6 to 9 m/s",
+        "wind at the hive above which bees stay in";
     flight_share: "-", 0.5 in 0.0..1.5, Fixed, OwnEstimate,
         "flight and housework on warm days",
         "extra honey in flight hours as a share of the honey for heat";
@@ -272,4 +302,20 @@ parameters! {
     fewest_bees: "1", 2000.0 in 500.0..4000.0, Fixed, CommonPractice,
         "fewer cannot keep a core warm",
         "bees below which a colony is lost";
+    // Confinement
+    cleansing_air_c: "degC", 9.0 in 5.0..12.0, Fixed, FromMemory,
+        "bees void on mild winter days when few forage; practice names 5 to 10 degC in the sun",
+        "outside air at which bees fly out to void by day, out of the sun; sun and wind act as on flight";
+    cleansing_hours: "h", 1.0 in 1.0..6.0, Fixed, OwnEstimate,
+        "most bees that need to fly do so within the warmest hour",
+        "such hours that make a cleansing day";
+    gut_residue_kg_kg: "kg/kg", 0.05 in 0.02..0.1, LogTriangular, OwnEstimate,
+        "between common practice, by which bees outdoors stand two to four months of confinement and indoors five to six; a little above 1 % of ash, pollen husks and wax with three times as much water",
+        "faeces, with their water, for each kilogram of honey that bees eat for themselves";
+    gut_brood_residue_kg_kg: "kg/kg", 0.2 in 0.05..0.8, LogTriangular, OwnEstimate,
+        "0.13 g of pollen goes with 0.14 g of honey for a worker; a quarter of it undigested, with three times as much water, would be 0.8, more than colonies that breed in confinement show",
+        "faeces of nurses, with their water, for each kilogram of honey fed to brood";
+    gut_limit_share: "-", 0.33 in 0.25..0.45, Triangular, FromMemory,
+        "a third of body mass by common teaching; Nitschmann 1957 found rectums of up to some 45 mg in winter",
+        "faeces that a bee can hold, as a share of its mass; beyond it dysentery is likely";
 }

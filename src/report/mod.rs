@@ -2,6 +2,7 @@
 
 pub mod build_text;
 pub mod changes;
+mod confinement_text;
 pub mod daily;
 mod damp_text;
 pub mod heatloss_text;

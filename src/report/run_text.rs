@@ -2,7 +2,7 @@
 
 use super::changes::{change_table, over_winters};
 use super::table::{lines, percent, table};
-use super::{CAUTIONS, RunReport, damp_text};
+use super::{CAUTIONS, RunReport, confinement_text, damp_text};
 use crate::ensemble::{Need, Summary, most_likely};
 use crate::season::Path;
 use crate::units::{Dimension, Round, System, show};
@@ -24,6 +24,7 @@ pub fn text(report: &RunReport<'_>, units: System) -> String {
     parts.push(ends(report.summary));
     parts.push(heat(report.summary));
     parts.push(damp_text::section(report.summary, units));
+    parts.push(confinement_text::section(&report.summary.confinement));
     parts.push(winters(report.summary, units));
     parts.extend(changes(report, units));
     parts.push(notes(report));
@@ -212,7 +213,14 @@ fn heat(summary: &Summary) -> String {
 }
 
 fn winters(summary: &Summary, units: System) -> String {
-    let mut rows = table(["Winter", "mean", "coldest", "median need", "starve"]);
+    let mut rows = table([
+        "Winter",
+        "mean",
+        "coldest",
+        "median need",
+        "starve",
+        "confined",
+    ]);
     let degrees = |c: f64| show(c, Dimension::Temperature, units, Round::Decimals(1));
     for winter in &summary.winters {
         rows.add_row([
@@ -221,6 +229,7 @@ fn winters(summary: &Summary, units: System) -> String {
             degrees(winter.coldest_c),
             mass(winter.need_kg, units),
             percent(winter.starved),
+            format!("{:.0} d", winter.confined_days),
         ]);
     }
     let years = match summary.winters.len() {

@@ -105,7 +105,7 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
         water.add_row([way.to_owned(), share, kg(gone_kg)]);
     }
     format!(
-        "Winter {}, {}: {end}; {} used ({} as heat, {} for brood, {} on flight days), {} left\n\n{}\n\n{}\n  Heat made {}; the ledger closes to {:.0e} of it.\n\n{}\n  Water made {}; its ledger closes to {:.0e} of it.\n\n{}Humidity is that of the air round the cluster, over liquid water; wet lid is the share of hours with condensate or frost on it.\nMade by {}.\n",
+        "Winter {}, {}: {end}; {} used ({} as heat, {} for brood, {} on flight days), {} left\n\n{}\n\n{}\n  Heat made {}; the ledger closes to {:.0e} of it.\n\n{}\n  Water made {}; its ledger closes to {:.0e} of it.\n\n{}Humidity is that of the air round the cluster, over liquid water; wet lid is the share of hours with condensate or frost on it.\n{}Made by {}.\n",
         report.winter,
         report.colony,
         kg(outcome.used.total_kg()),
@@ -121,7 +121,18 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
         kg(ledger.water.made_kg),
         ledger.water.imbalance().abs(),
         changes(report, units),
+        confinement(outcome),
         report.made_by.line(),
+    )
+}
+
+/// The longest confinement and what bees held.
+fn confinement(outcome: &Outcome) -> String {
+    let most = outcome.days.iter().map(|day| day.gut_share);
+    format!(
+        "Longest without a cleansing flight: {:.0} days; a bee held {} of its mass at most.\n",
+        outcome.gut.longest_days,
+        percent(most.fold(0.0, f64::max)),
     )
 }
 
@@ -169,7 +180,13 @@ pub fn csv(report: &TraceReport<'_>) -> Result<Vec<u8>, OutputError> {
             "filling_kg_kg",
             "stores_kg",
             "bees",
+            "winter_bees",
+            "reared_bees",
             "brood",
+            "eggs",
+            "larvae",
+            "sealed",
+            "gut_share",
             "changes",
         ]
         .map(str::to_owned),
@@ -202,7 +219,10 @@ pub fn csv(report: &TraceReport<'_>) -> Result<Vec<u8>, OutputError> {
         let filling = damp.filling_kg_kg.map(|kg_kg| format!("{kg_kg:.4}"));
         cells.push(filling.unwrap_or_default());
         cells.push(format!("{:.4}", hour.stores_kg));
-        cells.extend([hour.bees, hour.brood].map(|count| format!("{count:.0}")));
+        let bees = [hour.bees, hour.bees - hour.reared_bees, hour.reared_bees];
+        let counts = bees.iter().chain([&hour.brood]).chain(&hour.stages);
+        cells.extend(counts.map(|count| format!("{count:.0}")));
+        cells.push(format!("{:.4}", hour.gut_share));
         cells.push(numbers(changes.unwrap_or_default()));
         cells
     })

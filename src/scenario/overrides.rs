@@ -11,10 +11,11 @@ use crate::units::Dimension;
 const MOST_NAMES: usize = 5;
 
 /// Parameters between which something comes on: from nothing at the first to all at the second.
-const BANDS: [(&str, &str); 3] = [
+const BANDS: [(&str, &str); 4] = [
     ("core_vent_start_c", "core_vent_full_c"),
     ("fanning_start_c", "fanning_full_c"),
     ("cold_wear_start_w_kg", "cold_wear_full_w_kg"),
+    ("brood_warm_start_c", "brood_warm_full_c"),
 ];
 /// Narrowest band, in the unit of its ends: a jump has no slope for the solver, and bees do not all answer at once.
 const NARROWEST_BAND: f64 = 0.5;

@@ -9,6 +9,8 @@ use super::water::WaterLedger;
 use super::wetness::{Dampness, Wetness};
 use crate::colony::{Day, End, Life};
 use crate::hive::{InForce, surface};
+use crate::parameter::Parameters;
+use crate::weather::sun::day_length_h;
 
 /// Days of the first instant's weather that hive and cluster run through before the winter counts.
 const SETTLING_DAYS: usize = 3;
@@ -122,8 +124,10 @@ impl<'a> Course<'a> {
             .set_colony(self.life.cluster(p), self.life.stores.total_kg());
         self.balance.set_moisture(&self.state.water);
         let day_start_j = self.ledger.made_j;
+        let of_year = self.forcing.first_day + day as f64;
         let mut today = Day {
-            day: self.forcing.first_day + day as f64,
+            day: of_year,
+            daylight_h: day_length_h(self.site.latitude_deg, of_year),
             ..Day::default()
         };
         let mut end = None;
@@ -143,7 +147,13 @@ impl<'a> Course<'a> {
             let dampness = Dampness::of(&self.balance, &self.state);
             self.wetness
                 .count(day, &dampness, dripped_kg, p.filling_limit_kg_kg);
-            if self.forcing.daylight[hour + 1] && to.outside_c >= p.flight_air_c {
+            today.outside_c += to.outside_c / 24.0;
+            let daylight = self.forcing.daylight[hour + 1];
+            if daylight && fit_for_flight(&to, p.cleansing_air_c, p) {
+                today.cleansing_h += 1.0;
+            }
+            if daylight && fit_for_flight(&to, p.flight_air_c, p) {
+                today.flight_h += 1.0;
                 today.flight_heat_j += self.ledger.made_j - hour_start_j;
             }
             let (cluster, state) = (&self.balance.cluster, &self.state);
@@ -163,5 +173,41 @@ impl<'a> Course<'a> {
         }
         today.heat_j = self.ledger.made_j - day_start_j;
         Ok((today, end))
+    }
+}
+
+/// Sun that lowers the limit of air for flight by all of [`Parameters::flight_sun_k`], W/m2.
+const FULL_SUN_W_M2: f64 = 1000.0;
+
+/// Whether bees that fly in air of `air_c` out of the sun do so by day in this weather at the hive: the brighter the sun on any of its faces, the
+/// cooler the air may be; and not in too much wind.
+fn fit_for_flight(at_hive: &Weather, air_c: f64, parameters: &Parameters) -> bool {
+    let p = parameters;
+    let brightest_w_m2 = at_hive.sun_w_m2.iter().copied().fold(0.0, f64::max);
+    let limit_c = air_c - p.flight_sun_k * brightest_w_m2 / FULL_SUN_W_M2;
+    at_hive.outside_c >= limit_c && at_hive.wind_m_s <= p.flight_wind_m_s
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn bees_fly_in_mild_calm_air_and_in_cooler_air_in_the_sun() {
+        let p = Parameters::default();
+        let fly = |outside_c: f64, sun: f64, wind_m_s: f64| {
+            let weather = Weather {
+                outside_c,
+                wind_m_s,
+                sun_w_m2: [sun, 0.0, 0.0, 0.0, 0.4 * sun],
+                ..Weather::default()
+            };
+            fit_for_flight(&weather, p.flight_air_c, &p)
+        };
+        assert!(fly(p.flight_air_c, 0.0, 2.0));
+        assert!(!fly(p.flight_air_c - 2.0, 0.0, 2.0));
+        assert!(fly(p.flight_air_c - 2.0, 500.0, 2.0));
+        assert!(!fly(p.flight_air_c - 2.1, 500.0, 2.0));
+        assert!(!fly(p.flight_air_c + 5.0, 500.0, p.flight_wind_m_s + 0.1));
     }
 }

@@ -6,7 +6,7 @@ use super::forcing::Forcing;
 use super::ledger::Ledger;
 use super::solver::Solver;
 use super::wetness::{Dampness, Wetness};
-use crate::colony::{Colony, End, HoneyUse, Life};
+use crate::colony::{BroodCount, Colony, End, Gut, Headcount, HoneyUse, Life};
 use crate::hive::{Hive, HiveError, InForce};
 use crate::parameter::Parameters;
 use jiff::civil::Date;
@@ -69,8 +69,16 @@ pub struct DayRecord {
     pub used_kg: f64,
     /// Adult bees.
     pub bees: f64,
+    /// Those of them that were reared in winter.
+    pub reared_bees: f64,
     /// Brood cells.
     pub brood: f64,
+    /// Hours in which bees could fly.
+    pub flight_h: f64,
+    /// Hours in which they could fly out to void.
+    pub cleansing_h: f64,
+    /// Faeces that a bee holds, as a share of its mass.
+    pub gut_share: f64,
     /// Mean heat made over the day, W.
     pub heat_w: f64,
     /// Hours of the day with a wet or frosted lid.
@@ -94,6 +102,12 @@ pub struct Outcome {
     pub stores_left_kg: f64,
     /// Bees at its end.
     pub bees: f64,
+    /// They by kind, and those that died.
+    pub headcount: Headcount,
+    /// Eggs laid, larvae lost and brood left to its end.
+    pub brood: BroodCount,
+    /// Confinement and what bees held.
+    pub gut: Gut,
     /// Honey that the winter takes from this colony when it never lacks any and lives to first forage, kg.
     pub need_kg: f64,
     /// Coldest mantle at any full hour, degC.
@@ -203,11 +217,17 @@ pub fn run_with(
             fed.life.end_day(&today, p);
             branch = Some((day, fed));
         }
+        let life = &course.life;
+        let bees = life.bees.headcount();
         days.push(DayRecord {
-            stores_kg: course.life.stores.total_kg(),
-            used_kg: course.life.used.total_kg(),
-            bees: course.life.bees,
-            brood: course.life.brood.total(),
+            stores_kg: life.stores.total_kg(),
+            used_kg: life.used.total_kg(),
+            bees: life.bees.total(),
+            reared_bees: bees.reared,
+            brood: life.brood.total(),
+            flight_h: today.flight_h,
+            cleansing_h: today.cleansing_h,
+            gut_share: life.gut.share(p),
             heat_w: today.heat_j / 86_400.0,
             wet_lid_h: course.wetness.wet_lid_h - wet_lid_before_h,
             changes: course.in_force,
@@ -234,7 +254,10 @@ pub fn run_with(
         used: course.life.used,
         need_kg,
         stores_left_kg: course.life.stores.total_kg(),
-        bees: course.life.bees,
+        bees: course.life.bees.total(),
+        headcount: course.life.bees.headcount(),
+        brood: course.life.brood.count(),
+        gut: course.life.gut,
         coldest_mantle_c: course.coldest_mantle_c,
         wetness: course.wetness,
         ledger: course.ledger,

@@ -6,7 +6,7 @@ use super::ledger::{Ledger, Path};
 use super::run::{Member, Outcome, SeasonError, run_with};
 use super::solver::Solver;
 use super::wetness::Dampness;
-use crate::colony::Cluster;
+use crate::colony::{Cluster, brood::Stage};
 use jiff::ToSpan as _;
 use jiff::civil::DateTime;
 
@@ -45,8 +45,14 @@ pub struct TraceHour {
     pub stores_kg: f64,
     /// Adult bees at the last midnight.
     pub bees: f64,
+    /// Those of them that were reared in winter.
+    pub reared_bees: f64,
     /// Brood cells at the last midnight.
     pub brood: f64,
+    /// They by stage, in the order of [`Stage::ALL`].
+    pub stages: [f64; Stage::ALL.len()],
+    /// Faeces that a bee held at the last midnight, as a share of its mass.
+    pub gut_share: f64,
 }
 
 /// Runs a member through a winter and keeps every hour.
@@ -86,8 +92,11 @@ pub fn trace(
             paths_w,
             dampness: watch.dampness,
             stores_kg: watch.life.stores.total_kg(),
-            bees: watch.life.bees,
+            bees: watch.life.bees.total(),
+            reared_bees: watch.life.bees.headcount().reared,
             brood: watch.life.brood.total(),
+            stages: Stage::ALL.map(|stage| watch.life.brood.of(stage)),
+            gut_share: watch.life.gut.share(&member.parameters),
         });
         before = *ledger;
     })?;

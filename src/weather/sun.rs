@@ -15,6 +15,7 @@
 //! # Ok::<(), overwinter::weather::sun::SunError>(())
 //! ```
 
+mod day_length;
 mod hourly;
 
 use jiff::civil::DateTime;
@@ -24,6 +25,7 @@ use thiserror::Error;
 
 use super::pressure::standard_pressure_pa;
 
+pub use self::day_length::day_length_h;
 pub use self::hourly::hourly_sun;
 
 /// Terrestrial time less universal time, s. The 2020 value; from 1960 to 2050 it stays within 45 s of
