@@ -93,6 +93,7 @@ fn member(plan: &Plan, draws: &Draws, number: u32) -> Result<MemberRow, Ensemble
         winter,
         bees: member.colony.bees,
         stores_kg: member.colony.stores_kg,
+        bare_kg: outcome.bare_kg,
         end: outcome.end,
         end_date: outcome.end_date,
         need_kg: outcome.need_kg,
@@ -104,6 +105,7 @@ fn member(plan: &Plan, draws: &Draws, number: u32) -> Result<MemberRow, Ensemble
         ledger: outcome.ledger,
         daily_stores_kg,
         daily_heat_w: outcome.days.iter().map(|day| day.heat_w as f32).collect(),
+        daily_gross_kg: outcome.days.iter().map(|day| day.gross_kg as f32).collect(),
         daily_wet_lid_h: outcome.days.iter().map(|day| day.wet_lid_h as u8).collect(),
     })
 }

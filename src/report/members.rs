@@ -47,6 +47,7 @@ pub fn csv(plan: &Plan, rows: &[MemberRow], made_by: &Provenance) -> Result<Vec<
         "left_kg",
         "bees_end",
         "coldest_mantle_c",
+        "start_gross_kg",
         "heat_mj",
         "stored_mj",
     ]
@@ -74,6 +75,7 @@ pub fn csv(plan: &Plan, rows: &[MemberRow], made_by: &Provenance) -> Result<Vec<
             format!("{:.4}", row.left_kg),
             format!("{:.0}", row.bees_end),
             format!("{:.2}", row.coldest_mantle_c),
+            format!("{:.3}", row.bare_kg + row.stores_kg),
             format!("{:.3}", row.ledger.made_j / 1e6),
             format!("{:.3}", row.ledger.stored_j / 1e6),
         ];
