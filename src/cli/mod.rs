@@ -10,6 +10,7 @@ mod hives;
 mod interrupt;
 mod materials;
 mod new;
+mod outlook;
 mod parameters;
 mod progress;
 mod run;
@@ -39,6 +40,8 @@ enum Command {
     Run(run::Run),
     /// One winter hour by hour: temperatures, heat, stores.
     Trace(trace::Trace),
+    /// In midwinter: the odds of the rest of the winter from what is left today, and what feeding would change.
+    Outlook(outlook::OutlookCommand),
     /// What a hive loses, what the next board would gain, and what to cut and buy for it; without weather.
     Heatloss(heatloss::Heatloss),
     /// Hives, lids and floors to start from.
@@ -70,6 +73,7 @@ pub fn start(
     match arguments.command {
         Command::Run(command) => command.start(console),
         Command::Trace(command) => command.start(console),
+        Command::Outlook(command) => command.start(console),
         Command::Heatloss(command) => command.start(console),
         Command::Hives(command) => command.start(console),
         Command::Weather(command) => command.start(console),

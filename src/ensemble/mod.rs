@@ -5,6 +5,7 @@
 
 mod damp;
 mod draws;
+mod outlook;
 mod plan;
 mod rows;
 mod run;
@@ -14,6 +15,7 @@ mod summary;
 
 pub use damp::{Damp, Filling, Share};
 pub use draws::Draws;
+pub use outlook::{Asked, FeedOdds, Outlook, day_of, outlook};
 pub use plan::Plan;
 pub use rows::MemberRow;
 pub use run::{EnsembleError, Watcher, run};

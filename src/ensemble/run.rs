@@ -54,12 +54,7 @@ impl Watcher for () {
 /// # Errors
 /// [`EnsembleError`]; of several failing members the one with the lowest number is named.
 pub fn run(plan: &Plan, watcher: &impl Watcher) -> Result<Vec<MemberRow>, EnsembleError> {
-    if plan.members == 0 || plan.winters.is_empty() {
-        return Err(EnsembleError::Nothing {
-            members: plan.members,
-            winters: plan.winters.len(),
-        });
-    }
+    plan.check()?;
     let draws = Draws::new(plan.seed);
     let rows: Vec<Result<MemberRow, EnsembleError>> = (0..plan.members)
         .into_par_iter()

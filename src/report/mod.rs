@@ -9,6 +9,7 @@ pub mod hives_text;
 pub mod json;
 pub mod materials_text;
 pub mod members;
+pub mod outlook_text;
 mod output;
 pub mod parameters_text;
 mod provenance;
