@@ -5,6 +5,7 @@
 mod common;
 mod console;
 mod error;
+mod fit;
 mod heatloss;
 mod hives;
 mod interrupt;
@@ -42,6 +43,8 @@ enum Command {
     Trace(trace::Trace),
     /// In midwinter: the odds of the rest of the winter from what is left today, and what feeding would change.
     Outlook(outlook::OutlookCommand),
+    /// What the weights of a hive through a winter tell of its colony.
+    Fit(fit::FitCommand),
     /// What a hive loses, what the next board would gain, and what to cut and buy for it; without weather.
     Heatloss(heatloss::Heatloss),
     /// Hives, lids and floors to start from.
@@ -74,6 +77,7 @@ pub fn start(
         Command::Run(command) => command.start(console),
         Command::Trace(command) => command.start(console),
         Command::Outlook(command) => command.start(console),
+        Command::Fit(command) => command.start(console),
         Command::Heatloss(command) => command.start(console),
         Command::Hives(command) => command.start(console),
         Command::Weather(command) => command.start(console),

@@ -4,6 +4,7 @@ pub mod build_text;
 pub mod changes;
 pub mod daily;
 mod damp_text;
+pub mod fit_text;
 pub mod heatloss_text;
 pub mod hives_text;
 pub mod json;

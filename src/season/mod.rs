@@ -16,6 +16,7 @@ mod stage;
 mod trace;
 mod walls;
 mod water;
+mod weighing;
 mod wetness;
 
 pub use alteration::days_in_force;
@@ -27,4 +28,5 @@ pub use run::{Advance, DayRecord, Member, Outcome, SeasonError, Watch, run, run_
 pub use solver::Solver;
 pub use trace::{TraceHour, trace};
 pub use water::{Water, WaterLedger};
+pub use weighing::{Weighed, weighing};
 pub use wetness::{Dampness, SurfaceWater, WET_KG_M2, Wetness};
