@@ -3,6 +3,7 @@
 pub mod cli;
 pub mod colony;
 pub mod ensemble;
+pub mod fit;
 pub mod hive;
 pub mod material;
 pub mod normal;

@@ -44,7 +44,12 @@ fn the_first_lines_are_the_answer() {
         "{}",
         lines[6]
     );
-    assert_eq!(lines[7], "");
+    assert!(
+        lines[7].starts_with("Weight          heft for ") && lines[7].contains("on 1 October"),
+        "{}",
+        lines[7]
+    );
+    assert_eq!(lines[8], "");
     assert!(!out.contains("-0.0 ") && !out.contains("NaN"), "{out}");
 }
 

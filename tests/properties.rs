@@ -206,6 +206,7 @@ fn hive() -> impl Strategy<Value = Hive> {
                     shaded_sides,
                     side_finish: paint(side),
                     lid_finish: paint(lid_paint),
+                    tare_kg: None,
                     changes,
                 }
             },

@@ -168,6 +168,15 @@ fn an_upper_entrance_may_be_the_only_one() {
 }
 
 #[test]
+fn a_tare_is_read_in_any_unit_and_none_is_assumed() {
+    assert_eq!(read(US).hive.tare_kg, None);
+    let text = US.replace("[colony]", "tare = \"60 lb\"\n[colony]");
+    let tare_kg = read(&text).hive.tare_kg.expect("a tare");
+    assert!((tare_kg - 27.215_542).abs() < 1e-5);
+    assert_ne!(read(US).fingerprint, read(&text).fingerprint);
+}
+
+#[test]
 fn joints_are_propolised_unless_the_scenario_says_otherwise() {
     assert_eq!(read(US).hive.joints, Joints::Propolised);
     for (word, joints) in [("Loose", Joints::Loose), ("tight", Joints::Tight)] {
@@ -500,7 +509,7 @@ fn every_line_that_the_starter_has_commented_out_can_be_switched_on() {
                 None => line,
             });
     let scenario = read(&lines.collect::<Vec<_>>().join("\n"));
-    assert_eq!(switched, 31);
+    assert_eq!(switched, 32);
     let [wrap, cork] = &scenario.hive.changes[..] else {
         panic!("{:?}", scenario.hive.changes)
     };

@@ -1,6 +1,7 @@
 //! What a command can fail of, and the exit code that tells it.
 
 use crate::ensemble::EnsembleError;
+use crate::fit::FitError;
 use crate::report::OutputError;
 use crate::scenario::{PrepareError, ScenarioError};
 use crate::season::SeasonError;
@@ -54,6 +55,12 @@ pub enum CliError {
     /// The ensemble could not be run.
     #[error(transparent)]
     Ensemble(#[from] EnsembleError),
+    /// A table of weights.
+    #[error(transparent)]
+    Scale(#[from] crate::fit::ScaleError),
+    /// Weights that nothing can be fitted to.
+    #[error("--scale: {0}")]
+    Fit(FitError),
     /// Standard output.
     #[error("cannot write the results: {0}")]
     Print(std::io::Error),
@@ -68,6 +75,15 @@ impl From<PrepareError> for CliError {
             PrepareError::Weather(error) => Self::Weather(error),
             error @ PrepareError::Resampling { .. } => Self::Prepare(error),
             PrepareError::Sun(error) => Self::Sun(error),
+        }
+    }
+}
+
+impl From<FitError> for CliError {
+    fn from(error: FitError) -> Self {
+        match error {
+            FitError::Ensemble(error) => Self::Ensemble(error),
+            error @ (FitError::NoWinter { .. } | FitError::TooFew { .. }) => Self::Fit(error),
         }
     }
 }
@@ -92,7 +108,9 @@ impl CliError {
             | Self::Prepare(_)
             | Self::Sun(_)
             | Self::Normals { .. }
-            | Self::Synthesis(_) => 2,
+            | Self::Synthesis(_)
+            | Self::Scale(_)
+            | Self::Fit(_) => 2,
             Self::Output(error) if error.is_input() => 2,
             Self::Output(_)
             | Self::Season(_)

@@ -5,11 +5,13 @@
 mod common;
 mod console;
 mod error;
+mod fit;
 mod heatloss;
 mod hives;
 mod interrupt;
 mod materials;
 mod new;
+mod outlook;
 mod parameters;
 mod progress;
 mod run;
@@ -39,6 +41,10 @@ enum Command {
     Run(run::Run),
     /// One winter hour by hour: temperatures, heat, stores.
     Trace(trace::Trace),
+    /// In midwinter: the odds of the rest of the winter from what is left today, and what feeding would change.
+    Outlook(outlook::OutlookCommand),
+    /// What the weights of a hive through a winter tell of its colony.
+    Fit(fit::FitCommand),
     /// What a hive loses, what the next board would gain, and what to cut and buy for it; without weather.
     Heatloss(heatloss::Heatloss),
     /// Hives, lids and floors to start from.
@@ -70,6 +76,8 @@ pub fn start(
     match arguments.command {
         Command::Run(command) => command.start(console),
         Command::Trace(command) => command.start(console),
+        Command::Outlook(command) => command.start(console),
+        Command::Fit(command) => command.start(console),
         Command::Heatloss(command) => command.start(console),
         Command::Hives(command) => command.start(console),
         Command::Weather(command) => command.start(console),

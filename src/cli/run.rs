@@ -67,14 +67,14 @@ impl Run {
     }
 }
 
-fn threads(text: &str) -> Result<usize, String> {
+pub(super) fn threads(text: &str) -> Result<usize, String> {
     match text.parse() {
         Ok(threads) if (1..=MOST_THREADS).contains(&threads) => Ok(threads),
         _ => Err(format!("a whole number from 1 to {MOST_THREADS} is needed")),
     }
 }
 
-fn pool(threads: Option<usize>) -> Result<rayon::ThreadPool, CliError> {
+pub(super) fn pool(threads: Option<usize>) -> Result<rayon::ThreadPool, CliError> {
     rayon::ThreadPoolBuilder::new()
         .num_threads(threads.unwrap_or(0))
         .build()

@@ -145,6 +145,20 @@ impl Life {
         self.fed = true;
     }
 
+    /// Its keeper finds so much honey, and from now on it is as one that was never fed by [`Life::feed`]: where the honey stands, it
+    /// stands in the seams as before.
+    pub fn found(&mut self, stores_kg: f64) {
+        self.fed = false;
+        self.unlimited = true;
+        self.hungry_days = 0.0;
+        self.stores.set_total(stores_kg);
+    }
+
+    /// Its keeper lays so much honey, or what counts as honey, over a cluster that covers `seams`: fondant, candy, sugar.
+    pub fn give(&mut self, feed_kg: f64, seams: f64) {
+        self.stores.lay_over(feed_kg, seams);
+    }
+
     /// The cluster that these bees and this brood form.
     #[must_use]
     pub fn cluster(&self, parameters: &Parameters) -> Cluster {

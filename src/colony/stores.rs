@@ -43,6 +43,28 @@ impl Stores {
         self.seams_kg[self.covered(seams)].iter().sum()
     }
 
+    /// Makes all honey `total_kg`, shared between seams as it is now; evenly where there is none.
+    pub fn set_total(&mut self, total_kg: f64) {
+        let now_kg = self.total_kg();
+        let seams = self.seams_kg.len() as f64;
+        for seam in &mut self.seams_kg {
+            *seam = if now_kg > 0.0 {
+                *seam * (total_kg / now_kg)
+            } else {
+                total_kg / seams
+            };
+        }
+    }
+
+    /// Adds honey evenly to the seams of a cluster that covers `seams` of them.
+    pub fn lay_over(&mut self, feed_kg: f64, seams: f64) {
+        let covered = self.covered(seams);
+        let each_kg = feed_kg / covered.len() as f64;
+        for seam in &mut self.seams_kg[covered] {
+            *seam += each_kg;
+        }
+    }
+
     /// Moves a cluster that covers `seams` to where most honey is in reach; it stays where nothing is better.
     pub fn move_cluster(&mut self, seams: f64) {
         let width = self.covered(seams).len();
@@ -112,6 +134,20 @@ mod tests {
         // Three full seams lie on either side of the four that are empty.
         stores.move_cluster(4.0);
         assert_eq!(stores.in_reach_kg(4.0), 6.0);
+    }
+
+    #[test]
+    fn feed_over_the_cluster_is_in_its_reach_and_a_new_total_keeps_the_shares() {
+        let mut stores = Stores::new(20.0, 10);
+        stores.eat(30.0, 4.0);
+        stores.lay_over(2.0, 4.0);
+        assert_eq!(stores.in_reach_kg(4.0), 2.0);
+        stores.set_total(7.0);
+        assert!((stores.in_reach_kg(4.0) - 1.0).abs() < 1e-12);
+        assert!((stores.total_kg() - 7.0).abs() < 1e-12);
+        stores.set_total(0.0);
+        stores.set_total(5.0);
+        assert!((stores.in_reach_kg(4.0) - 2.0).abs() < 1e-12);
     }
 
     #[test]

@@ -6,6 +6,7 @@
 mod confinement;
 mod damp;
 mod draws;
+mod outlook;
 mod plan;
 mod rows;
 mod run;
@@ -16,6 +17,7 @@ mod summary;
 pub use confinement::Confinement;
 pub use damp::{Damp, Filling, Share};
 pub use draws::Draws;
+pub use outlook::{Asked, FeedOdds, Outlook, day_of, outlook};
 pub use plan::Plan;
 pub use rows::MemberRow;
 pub use run::{EnsembleError, Watcher, run};

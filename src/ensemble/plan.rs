@@ -1,11 +1,12 @@
 //! What an ensemble runs: a hive, a colony with its spread, parameters, winters, members and a seed.
 
 use super::draws::Draws;
-use super::spread::{ColonySpread, Override, most_likely, with_set_date};
+use super::run::EnsembleError;
+use super::spread::{ColonySpread, Override, OverrideValue, most_likely, with_set_date};
 use crate::colony::Colony;
 use crate::hive::Hive;
 use crate::normal;
-use crate::parameter::Parameters;
+use crate::parameter::{Parameters, Spread, TABLE};
 use crate::season::{Forcing, Member, Site};
 
 /// Standard deviations at which the spread of bees and stores is cut (own choice: one draw in 370 is moved).
@@ -42,9 +43,14 @@ impl Plan {
     /// A member with its draws.
     #[must_use]
     pub fn member(&self, draws: &Draws, member: u32) -> Member {
-        let uniform = |name: &str| draws.uniform(u64::from(member), name);
+        self.member_at(&|name| draws.uniform(u64::from(member), name))
+    }
+
+    /// The member for which each drawn name stands at a probability, 0 to 1 without the ends, of its distribution: every parameter's, "bees" and "stores".
+    #[must_use]
+    pub fn member_at(&self, probability: &dyn Fn(&str) -> f64) -> Member {
         let parameters = Parameters::from_rows(|number, row| {
-            let probability = uniform(row.name);
+            let probability = probability(row.name);
             let set = self.overrides.iter().find(|set| set.row == number);
             set.map_or_else(
                 || row.quantile(probability),
@@ -52,16 +58,55 @@ impl Plan {
             )
         });
         let parameters = with_set_date(parameters, &self.overrides);
-        let normal = |name: &str| normal::quantile(uniform(name)).clamp(-CUT_SD, CUT_SD);
-        let c = &self.colony;
-        let bees = c.bees * (1.0 + c.bees_spread * normal("bees")).max(LEAST_SHARE);
-        let stores_kg =
-            (c.stores_kg + c.stores_spread_kg * normal("stores")).max(LEAST_SHARE * c.stores_kg);
         Member {
             hive: with_fill(&self.hive, parameters.loose_fill_scale),
-            colony: Colony { bees, stores_kg },
+            colony: Colony {
+                bees: self.bees_at(probability("bees"), self.colony.bees),
+                stores_kg: self.stores_kg_at(probability("stores"), self.colony.stores_kg),
+            },
             parameters,
         }
+    }
+
+    /// Bees of a member round a middle, spread as those of the colony.
+    pub(super) fn bees(&self, draws: &Draws, member: u32, middle: f64) -> f64 {
+        self.bees_at(draws.uniform(u64::from(member), "bees"), middle)
+    }
+
+    fn bees_at(&self, probability: f64, middle: f64) -> f64 {
+        middle * (1.0 + self.colony.bees_spread * deviate(probability)).max(LEAST_SHARE)
+    }
+
+    /// Honey of a member round a middle, spread as that of the colony, kg.
+    pub(super) fn stores_kg(&self, draws: &Draws, member: u32, middle_kg: f64) -> f64 {
+        self.stores_kg_at(draws.uniform(u64::from(member), "stores"), middle_kg)
+    }
+
+    fn stores_kg_at(&self, probability: f64, middle_kg: f64) -> f64 {
+        let spread_kg = self.colony.stores_spread_kg * deviate(probability);
+        (middle_kg + spread_kg).max(LEAST_SHARE * middle_kg)
+    }
+
+    /// Whether members differ in a parameter, by its number in the table.
+    #[must_use]
+    pub fn is_drawn(&self, number: usize) -> bool {
+        match self.overrides.iter().find(|set| set.row == number) {
+            None => TABLE
+                .get(number)
+                .is_some_and(|row| row.spread != Spread::Fixed),
+            Some(set) => matches!(set.value, OverrideValue::Range { low, high, .. } if low < high),
+        }
+    }
+
+    /// That there is something to run.
+    pub(super) fn check(&self) -> Result<(), EnsembleError> {
+        if self.members == 0 || self.winters.is_empty() {
+            return Err(EnsembleError::Nothing {
+                members: self.members,
+                winters: self.winters.len(),
+            });
+        }
+        Ok(())
     }
 
     /// The member without any spread: every parameter and the colony at their middle.
@@ -74,6 +119,11 @@ impl Plan {
             parameters,
         }
     }
+}
+
+/// A standard normal deviate, cut at [`CUT_SD`].
+fn deviate(probability: f64) -> f64 {
+    normal::quantile(probability).clamp(-CUT_SD, CUT_SD)
 }
 
 /// The hive with the conductivity of its loose fillings scaled.

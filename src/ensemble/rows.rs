@@ -15,6 +15,8 @@ pub struct MemberRow {
     pub bees: f64,
     /// Honey at the start, kg.
     pub stores_kg: f64,
+    /// What the hive weighs at the start with all that is in it but honey, kg.
+    pub bare_kg: f64,
     /// How it ended.
     pub end: End,
     /// When, before first forage.
@@ -47,6 +49,8 @@ pub struct MemberRow {
     pub daily_stores_kg: Vec<f32>,
     /// Mean heat made on each day that it lived, W.
     pub daily_heat_w: Vec<f32>,
+    /// What the hive weighed at the end of each day that it lived, kg.
+    pub daily_gross_kg: Vec<f32>,
     /// Hours with a wet or frosted lid on each day that it lived.
     pub daily_wet_lid_h: Vec<u8>,
 }

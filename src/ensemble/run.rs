@@ -54,12 +54,7 @@ impl Watcher for () {
 /// # Errors
 /// [`EnsembleError`]; of several failing members the one with the lowest number is named.
 pub fn run(plan: &Plan, watcher: &impl Watcher) -> Result<Vec<MemberRow>, EnsembleError> {
-    if plan.members == 0 || plan.winters.is_empty() {
-        return Err(EnsembleError::Nothing {
-            members: plan.members,
-            winters: plan.winters.len(),
-        });
-    }
+    plan.check()?;
     let draws = Draws::new(plan.seed);
     let rows: Vec<Result<MemberRow, EnsembleError>> = (0..plan.members)
         .into_par_iter()
@@ -93,6 +88,7 @@ fn member(plan: &Plan, draws: &Draws, number: u32) -> Result<MemberRow, Ensemble
         winter,
         bees: member.colony.bees,
         stores_kg: member.colony.stores_kg,
+        bare_kg: outcome.bare_kg,
         end: outcome.end,
         end_date: outcome.end_date,
         need_kg: outcome.need_kg,
@@ -109,6 +105,7 @@ fn member(plan: &Plan, draws: &Draws, number: u32) -> Result<MemberRow, Ensemble
         ledger: outcome.ledger,
         daily_stores_kg,
         daily_heat_w: outcome.days.iter().map(|day| day.heat_w as f32).collect(),
+        daily_gross_kg: outcome.days.iter().map(|day| day.gross_kg as f32).collect(),
         daily_wet_lid_h: outcome.days.iter().map(|day| day.wet_lid_h as u8).collect(),
     })
 }

@@ -24,6 +24,8 @@ pub struct Need {
     pub kg: f64,
     /// Interval of it from the number of members, kg.
     pub interval_kg: (f64, f64),
+    /// What the hive weighs at the start with so much honey, kg: hive and bees at their median, without rain, snow and stand.
+    pub gross_kg: f64,
 }
 
 /// Share of members with one end.
@@ -85,6 +87,8 @@ pub struct DayQuantiles {
     pub stores_kg: [f64; 5],
     /// Heat made by members alive, W, at [`DAY_QUANTILES`]; NaN when none is.
     pub heat_w: [f64; 5],
+    /// What the hives of members alive weigh, kg, at [`DAY_QUANTILES`]; NaN when none is.
+    pub gross_kg: [f64; 5],
     /// Share of members alive at its end.
     pub alive: f64,
     /// Mean hours of the day with a wet or frosted lid, of members alive; NaN when none is.
@@ -102,6 +106,8 @@ pub struct Summary {
     pub days: usize,
     /// Honey needed, by share of winters.
     pub needs: Vec<Need>,
+    /// What the hive weighs at the start with all that is in it but honey, kg: twentieth, median, nineteen twentieths of members.
+    pub bare_kg: [f64; 3],
     /// Mean honey needed, kg.
     pub mean_need_kg: f64,
     /// Share of members that starved, with its Wilson interval.
@@ -137,6 +143,8 @@ impl Summary {
     #[must_use]
     pub fn new(plan: &Plan, rows: &[MemberRow]) -> Self {
         let needs_kg = sorted(rows.iter().map(|row| row.need_kg).collect());
+        let bares_kg = sorted(rows.iter().map(|row| row.bare_kg).collect());
+        let bare_kg = [0.05, 0.5, 0.95].map(|share| quantile(&bares_kg, share));
         let starved = rows.iter().filter(|row| row.starved()).count();
         let start = plan
             .winters
@@ -163,9 +171,11 @@ impl Summary {
                 .map(|share| Need {
                     share,
                     kg: quantile(&needs_kg, share),
+                    gross_kg: bare_kg[1] + quantile(&needs_kg, share),
                     interval_kg: quantile_interval(&needs_kg, share),
                 })
                 .to_vec(),
+            bare_kg,
             mean_need_kg: mean(&needs_kg),
             starved: starved as f64 / rows.len() as f64,
             starved_interval: wilson(starved, rows.len()),
@@ -303,10 +313,12 @@ fn daily(rows: &[MemberRow], day: usize) -> DayQuantiles {
     };
     let stores = at_day(|row| &row.daily_stores_kg);
     let heat = at_day(|row| &row.daily_heat_w);
+    let gross = at_day(|row| &row.daily_gross_kg);
     DayQuantiles {
         day,
         stores_kg: DAY_QUANTILES.map(|share| quantile(&stores, share)),
         heat_w: DAY_QUANTILES.map(|share| quantile(&heat, share)),
+        gross_kg: DAY_QUANTILES.map(|share| quantile(&gross, share)),
         alive: rows.iter().filter(|row| row.alive_after(day)).count() as f64 / rows.len() as f64,
         wet_lid_h: {
             let wet = rows.iter().filter_map(|row| row.daily_wet_lid_h.get(day));

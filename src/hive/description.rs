@@ -289,6 +289,9 @@ pub struct Hive {
     pub side_finish: Finish,
     /// Outside of the lid.
     pub lid_finish: Finish,
+    /// What it weighs empty, with frames and empty comb and whatever else stands on the scale, before any of its changes, kg: as weighed; none
+    /// to take the sum of its layers and frames.
+    pub tare_kg: Option<f64>,
     /// What its keeper changes in the course of a winter, at most [`MOST_CHANGES`](super::MOST_CHANGES); later ones win over earlier.
     pub changes: Vec<Change>,
 }

@@ -17,6 +17,7 @@ pub mod vapour;
 
 mod build_up;
 mod description;
+mod heft;
 mod schedule;
 
 pub use build_up::BuildUp;

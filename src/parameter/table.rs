@@ -158,6 +158,9 @@ parameters! {
     wax_kg_box: "kg", 1.5 in 0.5..3.0, Fixed, CommonPractice,
         "ten drawn combs and their frames' wood in wax equivalents",
         "wax and frames a box";
+    frame_kg_m2: "kg/m2", 4.0 in 3.0..6.0, Triangular, OwnEstimate,
+        "a deep frame of 0.11 m2 with drawn comb weighs 0.45 kg (from memory, 0.35 to 0.7 with the age of the comb)",
+        "mass of a frame with empty comb for the area of the box seen from its side; for weights only";
     wax_specific_heat_j_kgk: "J/kgK", 2200.0 in 2000.0..2500.0, Fixed, FromMemory,
         "beeswax 2,000-2,500 J/kgK",
         "specific heat of wax and frames";
@@ -269,6 +272,9 @@ parameters! {
     brood_honey_kg: "kg", 0.00014 in 0.0001..0.0002, Fixed, FromMemory,
         "Rosov 1944; the pollen beside it, 0.13 g, is no part of the stores",
         "honey eaten to rear one worker";
+    brood_cell_kg: "kg", 0.0001 in 0.00008..0.00014, Fixed, FromMemory,
+        "grown larva 0.16 g, pupa 0.12-0.14 g, eggs and young larvae next to nothing; mean over 21 days",
+        "mass of brood in a cell; for weights only";
     brood_stores_kg: "kg", 3.0 in 0.0..6.0, Fixed, OwnEstimate,
         "colonies short of honey rear little brood",
         "stores below which laying falls, to nothing at none";

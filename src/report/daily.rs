@@ -1,4 +1,4 @@
-//! `daily.csv`: quantiles of stores and heat, hours of wet lid, a row a day, SI units.
+//! `daily.csv`: quantiles of stores, heat and weight, hours of wet lid, a row a day, SI units.
 
 use super::{OutputError, Provenance};
 use crate::ensemble::DAY_QUANTILES;
@@ -16,6 +16,7 @@ pub fn csv(summary: &Summary, made_by: &Provenance) -> Result<Vec<u8>, OutputErr
     head.extend(named("stores", "kg"));
     head.extend(named("heat", "w"));
     head.push("wet_lid_mean_h".to_owned());
+    head.extend(named("gross", "kg"));
     commented_csv(made_by, &head, &summary.daily, |day| {
         let mut cells = vec![
             day.day.to_string(),
@@ -34,6 +35,7 @@ pub fn csv(summary: &Summary, made_by: &Provenance) -> Result<Vec<u8>, OutputErr
         };
         cells.extend(day.heat_w.map(of_living));
         cells.push(of_living(day.wet_lid_h));
+        cells.extend(day.gross_kg.map(of_living));
         cells
     })
 }

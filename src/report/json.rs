@@ -13,7 +13,7 @@ struct Run<'a> {
     stores_kg: f64,
     summary: &'a Summary,
     changes: Vec<ChangeReport>,
-    cautions: [&'static str; 5],
+    cautions: [&'static str; CAUTIONS.len()],
 }
 
 /// The summary of an ensemble.

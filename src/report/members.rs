@@ -55,6 +55,7 @@ pub fn csv(plan: &Plan, rows: &[MemberRow], made_by: &Provenance) -> Result<Vec<
         "gut_share",
         "gut_past_limit",
         "coldest_mantle_c",
+        "start_gross_kg",
         "heat_mj",
         "stored_mj",
     ]
@@ -90,6 +91,7 @@ pub fn csv(plan: &Plan, rows: &[MemberRow], made_by: &Provenance) -> Result<Vec<
             format!("{:.4}", row.gut_share),
             row.gut_past_limit.to_string(),
             format!("{:.2}", row.coldest_mantle_c),
+            format!("{:.3}", row.bare_kg + row.stores_kg),
             format!("{:.3}", row.ledger.made_j / 1e6),
             format!("{:.3}", row.ledger.stored_j / 1e6),
         ];

@@ -39,7 +39,7 @@ fn mass(kg: f64, units: System) -> String {
     show(kg, Dimension::Mass, units, Round::Decimals(decimals))
 }
 
-/// The first five lines: what a reader came for.
+/// The first lines: what a reader came for.
 fn answer(report: &RunReport<'_>, units: System) -> String {
     let s = report.summary;
     let season = report.scenario.season;
@@ -102,6 +102,7 @@ fn answer(report: &RunReport<'_>, units: System) -> String {
         ),
         format!("Water           {}", damp_text::short(&s.damp, units)),
         format!("Colony          {}", colony(report, units)),
+        format!("Weight          {}", weight(report, units)),
     ]
     .join("\n")
 }
@@ -125,6 +126,28 @@ fn colony(report: &RunReport<'_>, units: System) -> String {
     )
 }
 
+/// What to heft for at the start of winter.
+fn weight(report: &RunReport<'_>, units: System) -> String {
+    let s = report.summary;
+    let gross = |share: f64| mass(s.need(share).map_or(f64::NAN, |need| need.gross_kg), units);
+    let [low, median, high] = s.bare_kg.map(|kg| mass(kg, units));
+    let weighed = match report.scenario.hive.tare_kg {
+        None => "by its layers and frames",
+        Some(_) => "by its tare",
+    };
+    if s.chilled() >= MOST {
+        return format!("hive, frames and bees {weighed} {median} ({low} to {high}), honey on top");
+    }
+    format!(
+        "heft for {} on {} to have the honey of 80 % of winters, {} for 90 %, {} for 95 %; {median} of it ({low} to {high}) are hive, frames \
+         and bees {weighed}",
+        gross(0.8),
+        report.scenario.season.start,
+        gross(0.9),
+        gross(0.95),
+    )
+}
+
 /// What else ends colonies. Honey is no answer to it, so that it may not hide behind a small risk of running out.
 fn chilled(summary: &Summary) -> String {
     if summary.chilled() > 0.0 {
@@ -143,17 +166,19 @@ fn counted(count: usize, noun: &str) -> String {
 }
 
 fn needs(summary: &Summary, units: System) -> String {
-    let mut rows = table(["Suffices in", "honey", "95 % interval"]);
+    let mut rows = table(["Suffices in", "honey", "95 % interval", "hive weighs"]);
     for Need {
         share,
         kg,
         interval_kg: (low, high),
+        gross_kg,
     } in &summary.needs
     {
         rows.add_row([
             format!("{} of winters", percent(*share)),
             mass(*kg, units),
             format!("{} to {}", mass(*low, units), mass(*high, units)),
+            mass(*gross_kg, units),
         ]);
     }
     let used = summary.used;

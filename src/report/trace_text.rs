@@ -52,6 +52,7 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
         "humidity",
         "wet lid",
         "honey left",
+        "weight",
         "bees",
         "brood",
     ]);
@@ -76,6 +77,7 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
             percent(mean(|hour| hour.dampness.upper_humidity)),
             percent(mean(|hour| f64::from(u8::from(hour.dampness.lid.wet)))),
             kg(last.stores_kg),
+            kg(last.gross_kg),
             format!("{:.0}", last.bees),
             format!("{:.0}", last.brood),
         ]);
@@ -105,7 +107,7 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
         water.add_row([way.to_owned(), share, kg(gone_kg)]);
     }
     format!(
-        "Winter {}, {}: {end}; {} used ({} as heat, {} for brood, {} on flight days), {} left\n\n{}\n\n{}\n  Heat made {}; the ledger closes to {:.0e} of it.\n\n{}\n  Water made {}; its ledger closes to {:.0e} of it.\n\n{}Humidity is that of the air round the cluster, over liquid water; wet lid is the share of hours with condensate or frost on it.\n{}Made by {}.\n",
+        "Winter {}, {}: {end}; {} used ({} as heat, {} for brood, {} on flight days), {} left\n\n{}\n\n{}\n  Heat made {}; the ledger closes to {:.0e} of it.\n\n{}\n  Water made {}; its ledger closes to {:.0e} of it.\n\n{}Humidity is that of the air round the cluster, over liquid water; wet lid is the share of hours with condensate or frost on it.\nWeight is that of the hive with all that is in it; a scale also carries rain, snow and stand.\n{}Made by {}.\n",
         report.winter,
         report.colony,
         kg(outcome.used.total_kg()),
@@ -178,6 +180,7 @@ pub fn csv(report: &TraceReport<'_>) -> Result<Vec<u8>, OutputError> {
             "floor_water_kg",
             "layers_water_kg",
             "filling_kg_kg",
+            "gross_kg",
             "stores_kg",
             "bees",
             "winter_bees",
@@ -218,6 +221,7 @@ pub fn csv(report: &TraceReport<'_>) -> Result<Vec<u8>, OutputError> {
         cells.push(format!("{:.4}", damp.layers_kg));
         let filling = damp.filling_kg_kg.map(|kg_kg| format!("{kg_kg:.4}"));
         cells.push(filling.unwrap_or_default());
+        cells.push(format!("{:.4}", hour.gross_kg));
         cells.push(format!("{:.4}", hour.stores_kg));
         let bees = [hour.bees, hour.bees - hour.reared_bees, hour.reared_bees];
         let counts = bees.iter().chain([&hour.brood]).chain(&hour.stages);

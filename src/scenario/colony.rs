@@ -18,7 +18,8 @@ pub const BEES_SPREAD: f64 = 0.15;
 pub const STORES_SPREAD: f64 = 0.05;
 /// Most honey for the space inside the boxes, kg/m3. Combs fill near two thirds of it: own estimate, rounded up.
 const MOST_HONEY_KG_M3: f64 = 1_000.0;
-const BEES: (f64, f64) = (500.0, 100_000.0);
+/// Fewest and most bees of a colony.
+pub const BEES: (f64, f64) = (500.0, 100_000.0);
 
 pub(super) fn colony(
     field: &Field<'_>,
@@ -57,8 +58,7 @@ fn bees(table: &Table<'_>, hive: &Hive, parameters: &Parameters) -> Result<f64, 
         _ => {
             // One seam more than frames: there are seams beside the outer combs.
             let seams = size.number_within(1.0, f64::from(hive.frames + 1))?;
-            let density_kg_m3 = parameters.tight_density_kg_m3 * (1.0 - LOOSER_WHEN_COUNTED);
-            mass_from_seams_kg(seams, hive.comb_pitch_m, density_kg_m3) / bee_mass_kg
+            bees_in_seams(seams, hive, parameters)
         }
     };
     if (BEES.0..=BEES.1).contains(&bees) {
@@ -68,6 +68,13 @@ fn bees(table: &Table<'_>, hive: &Hive, parameters: &Parameters) -> Result<f64, 
         "a size that makes {} to {} bees, this makes {bees:.0}",
         BEES.0, BEES.1
     )))
+}
+
+/// Bees of a cluster that covers so many seams on a day of about 5 degC.
+#[must_use]
+pub fn bees_in_seams(seams: f64, hive: &Hive, parameters: &Parameters) -> f64 {
+    let density_kg_m3 = parameters.tight_density_kg_m3 * (1.0 - LOOSER_WHEN_COUNTED);
+    mass_from_seams_kg(seams, hive.comb_pitch_m, density_kg_m3) / parameters.bee_mass_kg
 }
 
 /// A mass, or a share of the stores.

@@ -188,6 +188,7 @@ impl Canonical {
             upper_entrances,
             vents,
             joints,
+            tare_kg,
             shared_sides,
             shaded_sides,
             side_finish,
@@ -218,6 +219,9 @@ impl Canonical {
         // Said only where they differ from what a scenario has that does not speak of them.
         if *joints != Joints::default() {
             self.word("joints", format_args!("{joints:?}"));
+        }
+        if tare_kg.is_some() {
+            self.maybe("tare", *tare_kg);
         }
         for side in shared_sides {
             self.number("shared", side.turn_deg());

@@ -74,6 +74,7 @@ pub(super) fn hive(
         "shaded_sides",
         "colour",
         "lid_colour",
+        "tare",
         "change",
     ];
     let mut table = field.table(&keys, "[hive]")?;
@@ -145,6 +146,10 @@ pub(super) fn hive(
         shaded_sides: sides(&table, "shaded_sides", &SHADED)?,
         side_finish: finish(&table, "colour")?,
         lid_finish: finish(&table, "lid_colour")?,
+        tare_kg: table
+            .get("tare")
+            .map(|tare| tare.quantity(Dimension::Mass, "2 kg", "200 kg"))
+            .transpose()?,
         // Read apart: they need the season and the hive without them.
         changes: Vec::new(),
     };

@@ -47,6 +47,22 @@ impl MonthDay {
         Some(Self { month, day })
     }
 
+    /// Of a text as scenarios have it, "15 January", "Jan 15", "01-15"; or of a whole date, "2026-01-15", whose year counts for nothing.
+    ///
+    /// ```
+    /// use overwinter::scenario::MonthDay;
+    /// assert_eq!(MonthDay::parse("2026-01-15"), MonthDay::parse("15 January"));
+    /// assert_eq!(MonthDay::parse("29 February"), None);
+    /// ```
+    #[must_use]
+    pub fn parse(text: &str) -> Option<Self> {
+        let (month, day) = match text.trim().parse::<Date>() {
+            Ok(date) => (date.month(), date.day()),
+            Err(_) => month_and_day(text)?,
+        };
+        Self::new(month, day)
+    }
+
     /// The date of this day in a year; `None` outside the years -9999 to 9999.
     #[must_use]
     pub fn in_year(self, year: i16) -> Option<Date> {
@@ -90,6 +106,12 @@ impl Season {
     #[must_use]
     pub fn days(&self) -> i32 {
         self.start.days_until(self.first_forage)
+    }
+
+    /// Whether a day is one of the winter's.
+    #[must_use]
+    pub fn holds(&self, day: MonthDay) -> bool {
+        self.start.days_until(day) < self.days()
     }
 
     /// Every day of the winter in years without 29 February.

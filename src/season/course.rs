@@ -31,6 +31,8 @@ pub(super) struct Course<'a> {
     pub(super) ledger: Ledger,
     pub(super) coldest_mantle_c: f64,
     pub(super) wetness: Wetness,
+    /// Hive, frames and empty comb without the water of the layers, kg.
+    dry_kg: f64,
 }
 
 impl<'a> Course<'a> {
@@ -55,6 +57,7 @@ impl<'a> Course<'a> {
         balance.set_colony(life.cluster(p), life.stores.total_kg());
         let from = balance.at_hive(first);
         let mut state = balance.start(&from);
+        let dry_kg = dry_kg(member, in_force, &balance);
         for _ in 0..SETTLING_DAYS * 24 {
             advance.hour(&balance, &mut state, &from, &from, &mut Ledger::default())?;
             balance
@@ -74,6 +77,7 @@ impl<'a> Course<'a> {
             ledger: Ledger::default(),
             coldest_mantle_c: f64::INFINITY,
             wetness: Wetness::default(),
+            dry_kg,
         })
     }
 
@@ -103,8 +107,29 @@ impl<'a> Course<'a> {
             .map(|kept| kept.map_or(self.from.outside_c, |node| state.walls_c[node]))
             .collect();
         state.water = water;
+        self.dry_kg = dry_kg(self.member, in_force, &balance);
         self.balance = balance;
         self.in_force = in_force;
+    }
+
+    /// What the hive weighs with all that is in it, kg: bees, brood and honey as they were at the last midnight that ended.
+    pub(super) fn gross_kg(&self) -> f64 {
+        let p = &self.member.parameters;
+        self.dry_kg
+            + self.state.water.on_hive_kg()
+            + self.life.bees.total() * p.bee_mass_kg
+            + self.life.brood.total() * p.brood_cell_kg
+            + self.life.stores.total_kg()
+    }
+
+    /// The same without the honey, kg.
+    pub(super) fn bare_kg(&self) -> f64 {
+        self.gross_kg() - self.life.stores.total_kg()
+    }
+
+    /// Seams that the cluster covers.
+    pub(super) fn seams(&self) -> f64 {
+        2.0 * self.balance.cluster.radius_m(self.state.tightness) / self.member.hive.comb_pitch_m
     }
 
     /// Runs the hours of a day, counted from 0. What they tell the colony for its day's end, and whether the cold ended it.
@@ -119,7 +144,6 @@ impl<'a> Course<'a> {
             self.alter(in_force);
         }
         let p = &self.member.parameters;
-        let pitch_m = self.member.hive.comb_pitch_m;
         self.balance
             .set_colony(self.life.cluster(p), self.life.stores.total_kg());
         self.balance.set_moisture(&self.state.water);
@@ -157,7 +181,7 @@ impl<'a> Course<'a> {
                 today.flight_heat_j += self.ledger.made_j - hour_start_j;
             }
             let (cluster, state) = (&self.balance.cluster, &self.state);
-            today.seams += 2.0 * cluster.radius_m(state.tightness) / (24.0 * pitch_m);
+            today.seams += self.seams() / 24.0;
             today.core_m3 += cluster.core_m3(state.tightness) / 24.0;
             self.coldest_mantle_c = self.coldest_mantle_c.min(state.mantle_c);
             watch(Watch {
@@ -165,6 +189,7 @@ impl<'a> Course<'a> {
                 weather: to,
                 state,
                 dampness,
+                gross_kg: self.gross_kg(),
                 balance: &self.balance,
                 life: &self.life,
                 ledger: &self.ledger,
@@ -174,6 +199,13 @@ impl<'a> Course<'a> {
         today.heat_j = self.ledger.made_j - day_start_j;
         Ok((today, end))
     }
+}
+
+/// Mass of hive and frames without the water that its layers hold at the start of winter: densities of materials count that in.
+fn dry_kg(member: &Member, in_force: InForce, balance: &Balance) -> f64 {
+    let p = &member.parameters;
+    let at_start = balance.moisture.start(0.0, p.start_humidity);
+    member.hive.empty_kg(in_force, p) - at_start.on_hive_kg()
 }
 
 /// Sun that lowers the limit of air for flight by all of [`Parameters::flight_sun_k`], W/m2.

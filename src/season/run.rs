@@ -83,6 +83,8 @@ pub struct DayRecord {
     pub heat_w: f64,
     /// Hours of the day with a wet or frosted lid.
     pub wet_lid_h: f64,
+    /// What the hive weighs with all that is in it, kg; without rain, snow and stand.
+    pub gross_kg: f64,
     /// Changes of the hive that held on the day.
     pub changes: InForce,
 }
@@ -110,6 +112,8 @@ pub struct Outcome {
     pub gut: Gut,
     /// Honey that the winter takes from this colony when it never lacks any and lives to first forage, kg.
     pub need_kg: f64,
+    /// What the hive weighs at the start with all that is in it but honey, kg.
+    pub bare_kg: f64,
     /// Coldest mantle at any full hour, degC.
     pub coldest_mantle_c: f64,
     /// Wet lid and walls, drip, filling, humidity.
@@ -131,6 +135,8 @@ pub struct Watch<'a> {
     pub state: &'a State,
     /// What its water means.
     pub dampness: Dampness,
+    /// What the hive weighs then, bees and honey as at the last midnight, kg.
+    pub gross_kg: f64,
     /// The balance that holds on this day.
     pub balance: &'a Balance,
     /// The colony on this day.
@@ -201,6 +207,7 @@ pub fn run_with(
 ) -> Result<Outcome, SeasonError> {
     let p = &member.parameters;
     let mut course = Course::begin(member, site, forcing, advance)?;
+    let bare_kg = course.bare_kg();
     let mut days = Vec::with_capacity(forcing.days());
     let mut ended = None;
     // Where scant stores, or the end, first told: from there on the colony is run again as if fed.
@@ -230,6 +237,7 @@ pub fn run_with(
             gut_share: life.gut.share(p),
             heat_w: today.heat_j / 86_400.0,
             wet_lid_h: course.wetness.wet_lid_h - wet_lid_before_h,
+            gross_kg: course.gross_kg(),
             changes: course.in_force,
         });
         if let Some(end) = end {
@@ -258,6 +266,7 @@ pub fn run_with(
         headcount: course.life.bees.headcount(),
         brood: course.life.brood.count(),
         gut: course.life.gut,
+        bare_kg,
         coldest_mantle_c: course.coldest_mantle_c,
         wetness: course.wetness,
         ledger: course.ledger,
@@ -266,7 +275,7 @@ pub fn run_with(
 }
 
 /// Date of a day of the winter counted from 0.
-fn date_of(forcing: &Forcing, day: usize) -> Option<Date> {
+pub(super) fn date_of(forcing: &Forcing, day: usize) -> Option<Date> {
     let days = i64::try_from(day).ok()?;
     let span = jiff::Span::new().try_days(days).ok()?;
     forcing.start.date().checked_add(span).ok()

@@ -309,6 +309,7 @@ mod tests {
             shaded_sides: vec![],
             side_finish: FINISHES[0].1,
             lid_finish: FINISHES[0].1,
+            tare_kg: None,
             changes: vec![],
         };
         let site = Site {

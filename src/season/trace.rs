@@ -41,6 +41,8 @@ pub struct TraceHour {
     pub paths_w: [f64; Path::ALL.len()],
     /// Humidity, condensate and water in layers.
     pub dampness: Dampness,
+    /// What the hive weighs, bees and honey as at the last midnight, kg; without rain, snow and stand.
+    pub gross_kg: f64,
     /// Honey left at the last midnight, kg.
     pub stores_kg: f64,
     /// Adult bees at the last midnight.
@@ -91,6 +93,7 @@ pub fn trace(
             stored_w: mean_w(ledger.stored_j, before.stored_j),
             paths_w,
             dampness: watch.dampness,
+            gross_kg: watch.gross_kg,
             stores_kg: watch.life.stores.total_kg(),
             bees: watch.life.bees.total(),
             reared_bees: watch.life.bees.headcount().reared,

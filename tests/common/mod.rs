@@ -48,6 +48,7 @@ pub fn thin_hive() -> Hive {
         shaded_sides: vec![],
         side_finish: NO_SUN,
         lid_finish: NO_SUN,
+        tare_kg: None,
         changes: vec![],
     }
 }

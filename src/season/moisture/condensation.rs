@@ -73,6 +73,7 @@ fn settled_kg_m2s(layers: &[Layer]) -> (Vec<f64>, f64) {
         side_finish: crate::hive::FINISHES[0].1,
         lid_finish: crate::hive::FINISHES[0].1,
         changes: vec![],
+        tare_kg: None,
     };
     let nodes_c = steady_nodes_c(&chain);
     let nodes = nodes_c.len();
