@@ -3,7 +3,7 @@
 //! `PROPTEST_CASES=10000 cargo test --release --test properties` searches wider. A seed that once failed is kept in
 //! `tests/properties.proptest-regressions` by proptest.
 
-use overwinter::colony::Colony;
+use overwinter::colony::{Colony, Feed, FeedKind, Placement};
 use overwinter::hive::heatloss::{HeatLoss, Pair};
 use overwinter::hive::{
     Alteration, Cavity, Change, FINISHES, Floor, Framing, Hive, Joints, Layer, Opening,
@@ -280,9 +280,45 @@ fn forcing() -> impl Strategy<Value = Forcing> {
     })
 }
 
+/// Feed of any kind on any day from October to March.
+fn feed() -> impl Strategy<Value = Feed> {
+    let kind = prop_oneof![
+        Just(FeedKind::Fondant),
+        Just(FeedKind::Sugar),
+        (0.3..=0.75).prop_map(|sugar_share| FeedKind::Syrup { sugar_share }),
+    ];
+    let on = ((10_i8..=15), 1_i8..=28).prop_map(|(month, day)| ((month - 1) % 12 + 1, day));
+    (on, kind, log_uniform(0.1, 60.0)).prop_map(|(on, kind, kg)| Feed { on, kind, kg })
+}
+
+/// Where honey and cluster are, known or not.
+fn placement() -> impl Strategy<Value = Placement> {
+    (
+        vec(0.0..=1.0, 0..=10),
+        vec(0.0..=1.0, 0..=12),
+        option::of(0_u32..10),
+        option::of(0.0..=12.0),
+    )
+        .prop_map(|(boxes, seams, cluster_box, cluster_seam)| Placement {
+            boxes,
+            seams,
+            cluster_box,
+            cluster_seam,
+        })
+}
+
 fn case() -> impl Strategy<Value = Case> {
-    let colony = (log_uniform(BEES.0, BEES.1), log_uniform(0.1, 200.0))
-        .prop_map(|(bees, stores_kg)| Colony { bees, stores_kg });
+    let colony = (
+        (log_uniform(BEES.0, BEES.1), log_uniform(0.1, 200.0)),
+        placement(),
+        vec(feed(), 0..4),
+    )
+        .prop_map(|((bees, stores_kg), placement, feeds)| Colony {
+            bees,
+            stores_kg,
+            placement,
+            feeds,
+        });
     let site = (0.0..=90.0, 0.0..=1.0).prop_map(|(latitude_deg, shelter)| Site {
         latitude_deg,
         longitude_deg: None,
@@ -361,6 +397,17 @@ fn faults(case: &Case) -> Vec<String> {
         if !NOT_NEGATIVE.contains(&life.stores.total_kg()) {
             say("stores are", life.stores.total_kg());
         }
+        let (place, stores_kg) = (life.place(watch.seams), life.stores.total_kg());
+        if !(0.0..=stores_kg * (1.0 + 1e-9)).contains(&place.in_reach_kg) {
+            say("stores in reach are", place.in_reach_kg);
+        }
+        let inside_m = member.hive.cavity.height_m() * (1.0 + 1e-9);
+        if !(0.0..=inside_m).contains(&place.crown_m) {
+            say("the crown is at", place.crown_m);
+        }
+        if !NOT_NEGATIVE.contains(&life.feeder.syrup_kg()) {
+            say("syrup is", life.feeder.syrup_kg());
+        }
         if !NOT_NEGATIVE.contains(&life.brood.total()) {
             say("brood is", life.brood.total());
         }
@@ -394,10 +441,16 @@ fn faults(case: &Case) -> Vec<String> {
         faults.push(format!("the water is off by {}", water.imbalance()));
     }
     let used_kg = outcome.used.total_kg();
-    let taken_kg = member.colony.stores_kg - outcome.stores_left_kg;
-    let off = (used_kg - taken_kg) / member.colony.stores_kg;
+    let had_kg = member.colony.stores_kg + outcome.feed.stored_kg;
+    let taken_kg = had_kg - outcome.stores_left_kg;
+    let off = (used_kg - taken_kg) / had_kg;
     if !CLOSED.contains(&off) {
         faults.push(format!("{used_kg} kg used, {taken_kg} kg taken"));
+    }
+    let feed = &outcome.feed;
+    let waiting = feed.waiting_kg() / feed.offered_kg.max(1.0);
+    if !(waiting >= -1e-9 && feed.stored_kg >= 0.0 && feed.lost_kg >= 0.0) {
+        faults.push(format!("feed is off: {feed:?}"));
     }
     let (bees, brood) = (outcome.headcount, outcome.brood);
     let ever = member.colony.bees + bees.emerged;

@@ -33,6 +33,7 @@ fn winter(hive: Hive, bees: f64, parameters: Parameters, forcing: &Forcing) -> O
         colony: Colony {
             bees,
             stores_kg: 40.0,
+            ..Colony::default()
         },
         parameters,
     };

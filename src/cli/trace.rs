@@ -95,6 +95,8 @@ impl Trace {
             colony: &colony,
             outcome: &outcome,
             changes: &plan.hive.changes,
+            boxes: plan.hive.cavity.boxes as usize,
+            comb_pitch_m: plan.hive.comb_pitch_m,
             hours: &hours,
             made_by: &made_by,
         };

@@ -3,9 +3,10 @@
 use super::bees::{Bees, Toil};
 use super::brood::{Brood, Nest, eggs_laid};
 use super::cluster::Cluster;
+use super::feeding::{Feed, Feeder};
 use super::gut::Gut;
 use super::laying::Laying;
-use super::stores::Stores;
+use super::stores::{Combs, Place, Placement, Stores};
 use crate::parameter::Parameters;
 use serde::Serialize;
 
@@ -44,13 +45,17 @@ impl End {
     }
 }
 
-/// A colony at the start of winter.
-#[derive(Clone, Copy, Debug, PartialEq)]
+/// A colony at the start of winter, and what it is fed in its course.
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Colony {
     /// Adult bees.
     pub bees: f64,
     /// Honey in the hive, kg.
     pub stores_kg: f64,
+    /// Where it stands, and the cluster.
+    pub placement: Placement,
+    /// Feed that its keeper gives, [`MOST_FEEDS`](super::feeding::MOST_FEEDS) at most.
+    pub feeds: Vec<Feed>,
 }
 
 /// What the energy balance of a day tells the colony.
@@ -66,6 +71,8 @@ pub struct Day {
     pub flight_h: f64,
     /// Hours in which they could fly out to void; they do so in cooler air.
     pub cleansing_h: f64,
+    /// Hours in which bees take syrup.
+    pub syrup_h: f64,
     /// Heat made by the bees, J.
     pub heat_j: f64,
     /// The part of it in hours of flight, J.
@@ -106,8 +113,10 @@ pub struct Life {
     pub laying: Laying,
     /// What bees hold back until they can fly.
     pub gut: Gut,
-    /// Honey by seam.
+    /// Honey by seam and box.
     pub stores: Stores,
+    /// Feed that was brought.
+    pub feeder: Feeder,
     /// What the honey went to.
     pub used: HoneyUse,
     /// Stores never limited brood nor feeding so far: the colony would have used as much with more.
@@ -115,27 +124,43 @@ pub struct Life {
     fed: bool,
     hungry_days: f64,
     chill_h: f64,
+    climb: Spell,
+    cross: Spell,
+}
+
+/// Hours in a row that were warm enough for a move, and whether they have been enough on this day.
+#[derive(Clone, Copy, Debug, Default)]
+struct Spell {
     warm_h: f64,
-    can_move: bool,
+    enough: bool,
+}
+
+impl Spell {
+    fn hour(&mut self, is_warm: bool, hours: f64) {
+        self.warm_h = if is_warm { self.warm_h + 1.0 } else { 0.0 };
+        self.enough |= self.warm_h >= hours;
+    }
 }
 
 impl Life {
-    /// A colony at the start of winter, its honey over `seams` seams.
+    /// A colony at the start of winter on its combs.
     #[must_use]
-    pub fn new(colony: Colony, seams: u32) -> Self {
+    pub fn new(colony: &Colony, combs: Combs, parameters: &Parameters) -> Self {
+        let full_kg_m2 = parameters.comb_honey_kg_m2;
         Self {
             bees: Bees::new(colony.bees),
             brood: Brood::default(),
             laying: Laying::default(),
             gut: Gut::default(),
-            stores: Stores::new(colony.stores_kg, seams),
+            stores: Stores::new(colony.stores_kg, combs, &colony.placement, full_kg_m2),
+            feeder: Feeder::default(),
             used: HoneyUse::default(),
             unlimited: true,
             fed: false,
             hungry_days: 0.0,
             chill_h: 0.0,
-            warm_h: 0.0,
-            can_move: false,
+            climb: Spell::default(),
+            cross: Spell::default(),
         }
     }
 
@@ -152,6 +177,12 @@ impl Life {
         self.unlimited = true;
         self.hungry_days = 0.0;
         self.stores.set_total(stores_kg);
+    }
+
+    /// Its keeper brings feed to a cluster that covers `seams`.
+    pub fn bring(&mut self, feed: &Feed, seams: f64, parameters: &Parameters) {
+        let over_kg = self.feeder.bring(feed, parameters);
+        self.stores.lay_over(over_kg, seams);
     }
 
     /// Its keeper lays so much honey, or what counts as honey, over a cluster that covers `seams`: fondant, candy, sugar.
@@ -178,12 +209,8 @@ impl Life {
     /// Takes note of an hour's mantle and upper air; `Some` when the cold has killed the colony.
     pub fn hour(&mut self, mantle_c: f64, upper_c: f64, parameters: &Parameters) -> Option<End> {
         let p = parameters;
-        self.warm_h = if upper_c >= p.move_air_c {
-            self.warm_h + 1.0
-        } else {
-            0.0
-        };
-        self.can_move |= self.warm_h >= p.move_hours;
+        self.climb.hour(upper_c >= p.climb_air_c, p.move_hours);
+        self.cross.hour(upper_c >= p.move_air_c, p.move_hours);
         self.chill_h = if mantle_c < p.chill_mantle_c {
             self.chill_h + 1.0
         } else {
@@ -192,11 +219,19 @@ impl Life {
         (!self.fed && self.chill_h >= p.chill_hours).then_some(End::Chilled)
     }
 
-    /// Ends a day: honey is eaten, bees die and emerge, eggs are laid; `Some` when the colony has ended.
+    /// Where its cluster is, when it covers `seams` seams.
+    #[must_use]
+    pub fn place(&self, seams: f64) -> Place {
+        self.stores.place(seams)
+    }
+
+    /// Ends a day: syrup is taken in, honey is eaten, bees die and emerge, eggs are laid; `Some` when the colony has ended.
     pub fn end_day(&mut self, day: &Day, parameters: &Parameters) -> Option<End> {
         let p = parameters;
         let bees = self.bees.total();
         let mass_kg = bees * p.bee_mass_kg;
+        let syrup_kg = self.feeder.end_day(day.syrup_h, mass_kg, p);
+        self.stores.store(syrup_kg);
         let stores_kg = self.lays_from_kg();
         let nest = Nest {
             bees,
@@ -250,9 +285,11 @@ impl Life {
         let wish_kg = wish.total_kg();
         let mut share = 1.0;
         let mut end = None;
-        if self.can_move {
-            self.stores.move_cluster(seams);
+        let crossed = self.cross.enough && self.stores.cross(seams);
+        if self.climb.enough && !crossed {
+            self.stores.climb(seams);
         }
+        (self.cross.enough, self.climb.enough) = (false, false);
         let meal = self.stores.eat(wish_kg, seams);
         if meal.missing_kg <= 0.0 {
             self.hungry_days = 0.0;
@@ -266,7 +303,6 @@ impl Life {
                 end = Some(End::Stranded);
             }
         }
-        self.can_move = false;
         let eaten = HoneyUse {
             heat_kg: share * wish.heat_kg,
             brood_kg: share * wish.brood_kg,
@@ -283,10 +319,25 @@ impl Life {
 mod tests {
     use super::*;
 
-    const COLONY: Colony = Colony {
-        bees: 15_000.0,
-        stores_kg: 10.0,
-    };
+    const BEES: f64 = 15_000.0;
+    const STORES_KG: f64 = 10.0;
+
+    /// A colony in a deep box of so many seams.
+    fn life(seams: u32) -> Life {
+        let colony = Colony {
+            bees: BEES,
+            stores_kg: STORES_KG,
+            ..Colony::default()
+        };
+        let combs = Combs {
+            seams,
+            boxes: 1,
+            pitch_m: 0.035,
+            box_height_m: 0.244,
+            length_m: 0.465,
+        };
+        Life::new(&colony, combs, &Parameters::default())
+    }
 
     fn day(number: f64, heat_w: f64) -> Day {
         Day {
@@ -303,7 +354,7 @@ mod tests {
     #[test]
     fn a_watt_takes_near_seven_grams_a_day() {
         let p = Parameters::default();
-        let mut life = Life::new(COLONY, 9);
+        let mut life = life(9);
         assert_eq!(life.end_day(&day(-30.0, 1.0), &p), None);
         assert!((life.used.total_kg() - 6.75e-3).abs() < 1e-5);
     }
@@ -311,20 +362,20 @@ mod tests {
     #[test]
     fn every_gram_of_stores_is_used_or_left() {
         let p = Parameters::default();
-        let mut life = Life::new(COLONY, 9);
+        let mut life = life(9);
         for number in -60..100 {
             if life.end_day(&day(f64::from(number), 7.0), &p).is_some() {
                 break;
             }
         }
         let sum_kg = life.used.total_kg() + life.stores.total_kg();
-        assert!((sum_kg - COLONY.stores_kg).abs() < 1e-9);
+        assert!((sum_kg - STORES_KG).abs() < 1e-9);
     }
 
     #[test]
     fn fifty_cold_hours_in_a_row_kill_and_forty_nine_do_not() {
         let p = Parameters::default();
-        let mut life = Life::new(COLONY, 9);
+        let mut life = life(9);
         for _ in 0..49 {
             assert_eq!(life.hour(3.0, -10.0, &p), None);
         }
@@ -343,7 +394,7 @@ mod tests {
             ..day(-90.0, 10.0)
         };
         let run = |upper_c: f64| {
-            let mut life = Life::new(COLONY, 10);
+            let mut life = life(10);
             (0..60).find_map(|_| {
                 for _ in 0..24 {
                     life.hour(10.0, upper_c, &p);
@@ -358,19 +409,19 @@ mod tests {
     #[test]
     fn a_fed_colony_uses_what_it_wishes_and_never_ends() {
         let p = Parameters::default();
-        let mut life = Life::new(COLONY, 9);
+        let mut life = life(9);
         life.feed();
         for number in 0..150 {
             assert_eq!(life.end_day(&day(f64::from(number), 20.0), &p), None);
         }
-        assert!(life.used.heat_kg > 2.0 * COLONY.stores_kg);
+        assert!(life.used.heat_kg > 2.0 * STORES_KG);
     }
 
     #[test]
     fn hard_heating_ages_bees() {
         let p = Parameters::default();
         let left = |heat_w: f64| {
-            let mut life = Life::new(COLONY, 9);
+            let mut life = life(9);
             life.end_day(&day(-30.0, heat_w), &p);
             life.bees.total()
         };
@@ -380,10 +431,13 @@ mod tests {
     #[test]
     fn every_bee_and_every_egg_is_accounted_for_in_a_hungry_spring() {
         let p = Parameters::default();
-        let mut life = Life::new(COLONY, 9);
+        let mut life = life(9);
         let mut days = 0;
         for number in -40..110 {
             days += 1;
+            for _ in 0..4 {
+                life.hour(20.0, p.move_air_c + 1.0, &p);
+            }
             if life.end_day(&day(f64::from(number), 8.0), &p).is_some() {
                 break;
             }
@@ -391,14 +445,14 @@ mod tests {
         let (bees, brood) = (life.bees.headcount(), life.brood.count());
         assert!(days < 150 && brood.lost > 0.0, "{days} days, {brood:?}");
         let alive = bees.winter + bees.reared;
-        assert!((alive + bees.died - COLONY.bees - bees.emerged).abs() < 1e-8);
+        assert!((alive + bees.died - BEES - bees.emerged).abs() < 1e-8);
         assert!((brood.laid - brood.lost - brood.cells - bees.emerged).abs() < 1e-8);
     }
 
     #[test]
     fn brood_takes_its_food_as_larvae_a_few_days_after_laying_began() {
         let p = Parameters::default();
-        let mut life = Life::new(COLONY, 9);
+        let mut life = life(9);
         let first = |life: &mut Life, is: fn(&Life) -> bool| {
             (0..40)
                 .map(f64::from)

@@ -1,114 +1,336 @@
-//! Honey by seam, and what of it the cluster can reach.
+//! Honey by seam and box, and what of it the cluster can reach.
 //!
-//! Assumption, said wherever it matters: a cluster eats only from the seams it covers and crosses to others only when the
-//! upper air has been warm enough for some hours. Where honey stands within a seam is not followed.
+//! Boxes are cut into [`BANDS`] bands each, seams run through all boxes, and the honey of a seam in a band is one number. The cluster
+//! hangs from its crown: it covers as many seams and bands as its diameter spans, and along a comb it reaches everything. In the cold it keeps its
+//! crown on honey by creeping up its own seams, a band a day; to other seams, and down, it crosses only when it is warmer.
+//!
+//! Assumptions, said wherever they matter: that a cluster eats only where it sits, how warm the air must be for either move, that the ends
+//! of a comb are as near as its middle, and that a cell of this grid is reached as a whole. Where honey stands at the start is a guess too, unless a
+//! keeper looks.
 
-/// Honey in each seam, and where the cluster sits.
+use serde::Serialize;
+use std::ops::Range;
+
+/// Bands of honey in each box, bottom to top: 6 cm each in a deep box. Own choice: fine enough for a cluster to climb through a box.
+pub const BANDS: usize = 4;
+/// Bees move when where they sit they have less than this share of what they find by moving. Own estimate: they stay while there is food, so that
+/// cold may find them on little.
+const MOVED_FOR: f64 = 0.5;
+
+/// The combs of a hive, as far as honey stands in them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Combs {
+    /// Seams between combs, which go through all boxes; 1 or more.
+    pub seams: u32,
+    /// Boxes; 1 or more.
+    pub boxes: u32,
+    /// From comb to comb, m.
+    pub pitch_m: f64,
+    /// Height of a box, m.
+    pub box_height_m: f64,
+    /// Length of a comb, m.
+    pub length_m: f64,
+}
+
+impl Combs {
+    fn bands(&self) -> usize {
+        self.boxes.max(1) as usize * BANDS
+    }
+
+    fn band_m(&self) -> f64 {
+        self.box_height_m / BANDS as f64
+    }
+}
+
+/// Where honey stands and the cluster sits at the start of winter, as far as a keeper has looked.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Placement {
+    /// Honey in each box from the bottom up, in proportion; empty where nobody knows: then it fills the hive from the top.
+    pub boxes: Vec<f64>,
+    /// Honey in each seam from the left, in proportion; empty where nobody knows: then all hold alike.
+    pub seams: Vec<f64>,
+    /// The box, counted from 0 at the bottom, at whose top the crown of the cluster hangs; without it, it has its crown in the lowest honey.
+    pub cluster_box: Option<u32>,
+    /// Middle of the cluster in seams from the left; without it, the middle of the hive.
+    pub cluster_seam: Option<f64>,
+}
+
+/// Where the cluster is and what it has there.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Place {
+    /// Its middle, in seams from the left.
+    pub seam: f64,
+    /// Its crown above the floor, m.
+    pub crown_m: f64,
+    /// Honey in its reach, kg.
+    pub in_reach_kg: f64,
+}
+
+/// Honey in each seam and band, and where the cluster sits.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stores {
-    seams_kg: Vec<f64>,
+    combs: Combs,
+    /// Honey that a band of a seam holds when it is full, kg.
+    full_kg: f64,
+    /// By band from the bottom, in it by seam from the left.
+    cells_kg: Vec<f64>,
     /// Middle of the cluster, in seams from the left side.
     middle: f64,
+    /// Bands below its crown.
+    crown: usize,
 }
 
 /// What became of a wish for honey.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Eaten {
-    /// Eaten from the seams in reach, kg.
+    /// Eaten from what was in reach, kg.
     pub eaten_kg: f64,
     /// Wished for and not in reach, kg.
     pub missing_kg: f64,
 }
 
+/// Seams and bands under a cluster.
+#[derive(Clone, PartialEq)]
+struct Reach {
+    seams: Range<usize>,
+    bands: Range<usize>,
+}
+
 impl Stores {
-    /// `total_kg` spread evenly over `seams` seams, the cluster in the middle of them.
+    /// `total_kg` in combs of which a full one holds `full_kg_m2` of honey for its area seen from the side.
     #[must_use]
-    pub fn new(total_kg: f64, seams: u32) -> Self {
-        let seams = seams.max(1) as usize;
-        Self {
-            seams_kg: vec![total_kg / seams as f64; seams],
-            middle: 0.5 * seams as f64,
+    pub fn new(total_kg: f64, combs: Combs, placement: &Placement, full_kg_m2: f64) -> Self {
+        let seams = combs.seams.max(1) as usize;
+        let mut stores = Self {
+            combs,
+            full_kg: full_kg_m2 * combs.length_m * combs.band_m(),
+            cells_kg: vec![0.0; seams * combs.bands()],
+            middle: placement.cluster_seam.unwrap_or(0.5 * seams as f64),
+            crown: 0,
+        };
+        let by_seam = shares(&placement.seams, seams);
+        for (seam, of_seam) in by_seam.iter().enumerate() {
+            let seam_kg = total_kg * of_seam;
+            if placement.boxes.is_empty() {
+                stores.fill(seam_kg, seam, 0..combs.bands());
+                continue;
+            }
+            let by_box = shares(&placement.boxes, combs.boxes.max(1) as usize);
+            for (number, of_box) in by_box.iter().enumerate() {
+                stores.fill(seam_kg * of_box, seam, number * BANDS..(number + 1) * BANDS);
+            }
         }
+        stores.crown = match placement.cluster_box {
+            Some(number) => (number as usize + 1) * BANDS,
+            None => stores.lowest_honey() + 1,
+        };
+        stores
     }
 
     /// All honey in the hive, kg.
     #[must_use]
     pub fn total_kg(&self) -> f64 {
-        self.seams_kg.iter().sum()
+        self.cells_kg.iter().sum()
     }
 
-    /// Honey in the seams of a cluster that covers `seams` of them, kg.
+    /// Honey in each box from the bottom up, kg.
+    pub fn boxes_kg(&self) -> impl Iterator<Item = f64> {
+        let of_box = self.seams() * BANDS;
+        self.cells_kg.chunks(of_box).map(|cells| cells.iter().sum())
+    }
+
+    /// Honey in reach of a cluster that covers `seams` seams, kg.
     #[must_use]
     pub fn in_reach_kg(&self, seams: f64) -> f64 {
-        self.seams_kg[self.covered(seams)].iter().sum()
+        self.sum_kg(&self.reach(seams))
     }
 
-    /// Makes all honey `total_kg`, shared between seams as it is now; evenly where there is none.
+    /// Where a cluster that covers `seams` seams is.
+    #[must_use]
+    pub fn place(&self, seams: f64) -> Place {
+        let reach = self.reach(seams);
+        Place {
+            seam: 0.5 * (reach.seams.start + reach.seams.end) as f64,
+            crown_m: reach.bands.end as f64 * self.combs.band_m(),
+            in_reach_kg: self.sum_kg(&reach),
+        }
+    }
+
+    /// Makes all honey `total_kg`, shared between combs as it is now; filled from the top where there is none.
     pub fn set_total(&mut self, total_kg: f64) {
         let now_kg = self.total_kg();
-        let seams = self.seams_kg.len() as f64;
-        for seam in &mut self.seams_kg {
-            *seam = if now_kg > 0.0 {
-                *seam * (total_kg / now_kg)
-            } else {
-                total_kg / seams
-            };
+        if now_kg > 0.0 {
+            for cell in &mut self.cells_kg {
+                *cell *= total_kg / now_kg;
+            }
+        } else {
+            self.store(total_kg);
         }
     }
 
-    /// Adds honey evenly to the seams of a cluster that covers `seams` of them.
+    /// Adds honey evenly to the crown of a cluster that covers `seams` seams, where it is at once in reach.
     pub fn lay_over(&mut self, feed_kg: f64, seams: f64) {
-        let covered = self.covered(seams);
-        let each_kg = feed_kg / covered.len() as f64;
-        for seam in &mut self.seams_kg[covered] {
-            *seam += each_kg;
+        let reach = self.reach(seams);
+        let crown = reach.bands.end - 1;
+        let each_kg = feed_kg / reach.seams.len() as f64;
+        for seam in reach.seams {
+            *self.cell(seam, crown) += each_kg;
         }
     }
 
-    /// Moves a cluster that covers `seams` to where most honey is in reach; it stays where nothing is better.
-    pub fn move_cluster(&mut self, seams: f64) {
-        let width = self.covered(seams).len();
-        let reach = |first: usize| self.seams_kg[first..first + width].iter().sum::<f64>();
-        let here = self.covered(seams).start;
-        let mut best = here;
-        for first in 0..=self.seams_kg.len() - width {
-            if reach(first) > reach(best) {
-                best = first;
+    /// Stores honey as bees do in warm weather: where there is room, from the top down; evenly everywhere when there is none.
+    pub fn store(&mut self, honey_kg: f64) {
+        let mut left_kg = honey_kg;
+        let seams = self.seams();
+        for cells in self.cells_kg.chunks_mut(seams).rev() {
+            let room_kg: f64 = cells.iter().map(|kg| (self.full_kg - kg).max(0.0)).sum();
+            if left_kg <= 0.0 || room_kg <= 0.0 {
+                continue;
+            }
+            let share = (left_kg / room_kg).min(1.0);
+            for kg in cells {
+                *kg += share * (self.full_kg - *kg).max(0.0);
+            }
+            left_kg -= share * room_kg;
+        }
+        if left_kg > 0.0 {
+            let each_kg = left_kg / self.cells_kg.len() as f64;
+            self.cells_kg.iter_mut().for_each(|kg| *kg += each_kg);
+        }
+    }
+
+    /// Moves a cluster that covers `seams` seams to where most honey is in reach, if that is twice as much as where it sits; whether it did.
+    pub fn cross(&mut self, seams: f64) -> bool {
+        let here = self.reach(seams);
+        let (width, height) = (here.seams.len(), here.bands.len());
+        let here_kg = self.sum_kg(&here);
+        let mut best = (here_kg, here.clone());
+        for first in 0..=self.seams() - width {
+            for lowest in 0..=self.combs.bands() - height {
+                let there = Reach {
+                    seams: first..first + width,
+                    bands: lowest..lowest + height,
+                };
+                let there_kg = self.sum_kg(&there);
+                if there_kg > best.0 {
+                    best = (there_kg, there);
+                }
             }
         }
-        if best != here {
-            self.middle = best as f64 + 0.5 * width as f64;
+        let (best_kg, best) = best;
+        if best_kg <= here_kg / MOVED_FOR {
+            return false;
         }
+        self.crown = best.bands.end;
+        if best.seams != here.seams {
+            self.middle = 0.5 * (best.seams.start + best.seams.end) as f64;
+        }
+        true
     }
 
-    /// Eats up to `wish_kg` from the seams in reach, from each in proportion to what it holds.
+    /// Lets a cluster that covers `seams` seams creep up by a band where its crown has eaten half of what a band above it holds.
+    pub fn climb(&mut self, seams: f64) {
+        let reach = self.reach(seams);
+        let band_kg = |band: usize| {
+            self.sum_kg(&Reach {
+                seams: reach.seams.clone(),
+                bands: band..band + 1,
+            })
+        };
+        let crown = reach.bands.end;
+        let above_kg = (crown..self.combs.bands()).map(band_kg).fold(0.0, f64::max);
+        self.crown = crown + usize::from(band_kg(crown - 1) < MOVED_FOR * above_kg);
+    }
+
+    /// Eats up to `wish_kg` of what is in reach, everywhere in proportion to what is there.
     pub fn eat(&mut self, wish_kg: f64, seams: f64) -> Eaten {
-        let reach_kg = self.in_reach_kg(seams);
-        let covered = self.covered(seams);
-        if wish_kg >= reach_kg {
-            self.seams_kg[covered].fill(0.0);
-            return Eaten {
-                eaten_kg: reach_kg,
-                missing_kg: wish_kg - reach_kg,
-            };
+        let reach = self.reach(seams);
+        let reach_kg = self.sum_kg(&reach);
+        let left = if wish_kg < reach_kg {
+            1.0 - wish_kg / reach_kg
+        } else {
+            0.0
+        };
+        for band in reach.bands {
+            for seam in reach.seams.clone() {
+                *self.cell(seam, band) *= left;
+            }
         }
-        let left = 1.0 - wish_kg / reach_kg;
-        for seam in &mut self.seams_kg[covered] {
-            *seam *= left;
-        }
+        let eaten_kg = wish_kg.min(reach_kg);
         Eaten {
-            eaten_kg: wish_kg,
-            missing_kg: 0.0,
+            eaten_kg,
+            missing_kg: wish_kg - eaten_kg,
         }
     }
 
-    /// Seams under a cluster of that width: whole seams, at least one, inside the hive.
-    fn covered(&self, seams: f64) -> std::ops::Range<usize> {
-        let all = self.seams_kg.len();
-        let width = (seams.round().max(1.0) as usize).min(all);
+    fn seams(&self) -> usize {
+        self.combs.seams.max(1) as usize
+    }
+
+    fn cell(&mut self, seam: usize, band: usize) -> &mut f64 {
+        let seams = self.seams();
+        &mut self.cells_kg[band * seams + seam]
+    }
+
+    /// Under a cluster that is `seams` wide and as high: whole seams and bands, at least one of each, inside the hive.
+    fn reach(&self, seams: f64) -> Reach {
+        let whole = |count: f64, all: usize| (count.round().max(1.0) as usize).min(all);
+        let all = self.seams();
+        let width = whole(seams, all);
         let left = (self.middle - 0.5 * width as f64).round().max(0.0) as usize;
         let first = left.min(all - width);
-        first..first + width
+        let bands = self.combs.bands();
+        let height = whole(seams * self.combs.pitch_m / self.combs.band_m(), bands);
+        let crown = self.crown.clamp(height, bands);
+        Reach {
+            seams: first..first + width,
+            bands: crown - height..crown,
+        }
+    }
+
+    fn sum_kg(&self, reach: &Reach) -> f64 {
+        let bands = reach.bands.clone();
+        let of_band = |band: usize| {
+            let first = band * self.seams();
+            &self.cells_kg[first + reach.seams.start..first + reach.seams.end]
+        };
+        bands.flat_map(of_band).sum()
+    }
+
+    /// Fills bands of a seam from the top, and all of them alike with what is more than they hold.
+    fn fill(&mut self, honey_kg: f64, seam: usize, bands: Range<usize>) {
+        let over_kg = (honey_kg - self.full_kg * bands.len() as f64).max(0.0);
+        let each_over_kg = over_kg / bands.len() as f64;
+        let mut left_kg = honey_kg - over_kg;
+        let full_kg = self.full_kg;
+        for band in bands.rev() {
+            let here_kg = left_kg.min(full_kg);
+            *self.cell(seam, band) = here_kg + each_over_kg;
+            left_kg -= here_kg;
+        }
+    }
+
+    /// The lowest band with half of what the fullest holds, or the topmost.
+    fn lowest_honey(&self) -> usize {
+        let bands_kg: Vec<f64> = self
+            .cells_kg
+            .chunks(self.seams())
+            .map(|cells| cells.iter().sum())
+            .collect();
+        let fullest_kg = bands_kg.iter().copied().fold(0.0, f64::max);
+        let lowest = bands_kg.iter().position(|kg| *kg >= 0.5 * fullest_kg);
+        lowest.unwrap_or(bands_kg.len() - 1)
+    }
+}
+
+/// Weights as shares of their sum, as many as asked; alike where there are none, or none that are more than nothing.
+fn shares(weights: &[f64], count: usize) -> Vec<f64> {
+    let of = |number: usize| weights.get(number).copied().unwrap_or(0.0).max(0.0);
+    let sum: f64 = (0..count).map(of).sum();
+    if sum > 0.0 {
+        (0..count).map(|number| of(number) / sum).collect()
+    } else {
+        vec![1.0 / count as f64; count]
     }
 }
 
@@ -116,42 +338,130 @@ impl Stores {
 mod tests {
     use super::*;
 
+    /// Two boxes of bands 5 cm high and 40 cm long, seams 5 cm apart, a kilogram in a full band: a cluster is as many bands high as seams wide.
+    fn combs(seams: u32) -> Combs {
+        Combs {
+            seams,
+            boxes: 2,
+            pitch_m: 0.05,
+            box_height_m: 0.2,
+            length_m: 0.4,
+        }
+    }
+    const FULL_KG_M2: f64 = 50.0;
+
+    fn stores(total_kg: f64, seams: u32, placement: &Placement) -> Stores {
+        Stores::new(total_kg, combs(seams), placement, FULL_KG_M2)
+    }
+
+    fn placed(total_kg: f64, seams: u32) -> Stores {
+        stores(total_kg, seams, &Placement::default())
+    }
+
     #[test]
     fn honey_eaten_and_left_is_all_the_honey() {
-        let mut stores = Stores::new(20.0, 9);
+        let mut stores = placed(20.0, 9);
         let eaten = stores.eat(3.0, 4.2).eaten_kg;
         assert!((stores.total_kg() + eaten - 20.0).abs() < 1e-12);
     }
 
     #[test]
-    fn a_cluster_that_cannot_move_starves_with_honey_in_other_seams() {
-        let mut stores = Stores::new(20.0, 10);
-        let eaten = stores.eat(30.0, 4.0);
-        assert_eq!(eaten.eaten_kg, 8.0);
-        assert_eq!(eaten.missing_kg, 22.0);
-        assert_eq!(stores.total_kg(), 12.0);
+    fn honey_fills_a_hive_from_the_top_and_the_cluster_hangs_in_the_lowest_of_it() {
+        let stores = placed(25.0, 10);
+        let boxes: Vec<f64> = stores.boxes_kg().collect();
+        assert!(boxes[0].abs() < 1e-12 && (boxes[1] - 25.0).abs() < 1e-9);
+        // Two bands and a half of ten kilograms: the crown is in the half band.
+        let place = stores.place(4.0);
+        assert!((place.crown_m - 0.3).abs() < 1e-12, "{place:?}");
+        assert!((place.in_reach_kg - 2.0).abs() < 1e-9, "{place:?}");
+        assert_eq!(place.seam, 5.0);
+    }
+
+    #[test]
+    fn a_keeper_who_looked_says_where_honey_and_cluster_are() {
+        let placement = Placement {
+            boxes: vec![1.0, 3.0],
+            seams: vec![1.0, 0.0, 0.0, 1.0],
+            cluster_box: Some(0),
+            cluster_seam: Some(0.5),
+        };
+        let stores = stores(8.0, 4, &placement);
+        let boxes: Vec<f64> = stores.boxes_kg().collect();
+        assert!((boxes[0] - 2.0).abs() < 1e-12 && (boxes[1] - 6.0).abs() < 1e-12);
+        let place = stores.place(1.0);
+        assert_eq!((place.seam, place.in_reach_kg), (0.5, 1.0));
+        assert!((place.crown_m - 0.2).abs() < 1e-12);
+    }
+
+    #[test]
+    fn more_honey_than_the_combs_hold_is_kept_all_the_same() {
+        let stores = placed(100.0, 5);
+        assert!((stores.total_kg() - 100.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_cluster_follows_its_honey_up_and_stays_below_it() {
+        let mut stores = placed(30.0, 10);
+        let crown = |stores: &Stores| stores.place(4.0).crown_m;
+        assert!((crown(&stores) - 0.3).abs() < 1e-12);
+        stores.climb(4.0);
+        assert!(
+            (crown(&stores) - 0.3).abs() < 1e-12,
+            "its crown is on honey"
+        );
+        stores.eat(2.1, 4.0);
+        stores.climb(4.0);
+        assert!((crown(&stores) - 0.35).abs() < 1e-12);
+        for _ in 0..20 {
+            stores.eat(1.0, 4.0);
+            stores.climb(4.0);
+        }
+        // All twelve kilograms of its own seams, and nothing beside them.
+        assert!((crown(&stores) - 0.4).abs() < 1e-12);
+        assert!((stores.total_kg() - 18.0).abs() < 1e-9);
         assert_eq!(stores.in_reach_kg(4.0), 0.0);
-        // Three full seams lie on either side of the four that are empty.
-        stores.move_cluster(4.0);
-        assert_eq!(stores.in_reach_kg(4.0), 6.0);
+    }
+
+    #[test]
+    fn a_cluster_that_cannot_move_starves_with_honey_above_and_beside_it() {
+        let mut stores = placed(30.0, 10);
+        let eaten = stores.eat(30.0, 4.0);
+        assert_eq!((eaten.eaten_kg, eaten.missing_kg), (4.0, 26.0));
+        assert_eq!(stores.in_reach_kg(4.0), 0.0);
+        // Three bands of three seams that are full, and two of a fourth.
+        assert!(stores.cross(4.0));
+        assert!((stores.in_reach_kg(4.0) - 11.0).abs() < 1e-9 && stores.place(4.0).seam < 5.0);
+        stores.eat(2.0, 4.0);
+        assert!(!stores.cross(4.0), "it has enough");
     }
 
     #[test]
     fn feed_over_the_cluster_is_in_its_reach_and_a_new_total_keeps_the_shares() {
-        let mut stores = Stores::new(20.0, 10);
+        let mut stores = placed(20.0, 10);
         stores.eat(30.0, 4.0);
         stores.lay_over(2.0, 4.0);
         assert_eq!(stores.in_reach_kg(4.0), 2.0);
-        stores.set_total(7.0);
+        let before_kg = stores.total_kg();
+        stores.set_total(0.5 * before_kg);
         assert!((stores.in_reach_kg(4.0) - 1.0).abs() < 1e-12);
-        assert!((stores.total_kg() - 7.0).abs() < 1e-12);
+        assert!((stores.total_kg() - 0.5 * before_kg).abs() < 1e-12);
         stores.set_total(0.0);
         stores.set_total(5.0);
-        assert!((stores.in_reach_kg(4.0) - 2.0).abs() < 1e-12);
+        assert!((stores.total_kg() - 5.0).abs() < 1e-12);
     }
 
     #[test]
-    fn a_cluster_wider_than_the_hive_reaches_everything() {
-        assert_eq!(Stores::new(9.0, 3).in_reach_kg(12.0), 9.0);
+    fn stored_syrup_fills_empty_combs_from_the_top() {
+        let mut stores = placed(10.0, 10);
+        stores.store(12.0);
+        assert!((stores.total_kg() - 22.0).abs() < 1e-9);
+        assert!((stores.place(10.0).in_reach_kg - stores.total_kg()).abs() < 1e-9);
+        stores.store(100.0);
+        assert!((stores.total_kg() - 122.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_cluster_as_large_as_the_hive_reaches_everything() {
+        assert!((placed(9.0, 3).in_reach_kg(12.0) - 9.0).abs() < 1e-12);
     }
 }

@@ -6,6 +6,7 @@
 mod confinement;
 mod damp;
 mod draws;
+mod feeding;
 mod outlook;
 mod plan;
 mod rows;
@@ -17,6 +18,7 @@ mod summary;
 pub use confinement::Confinement;
 pub use damp::{Damp, Filling, Share};
 pub use draws::Draws;
+pub use feeding::Feeding;
 pub use outlook::{Asked, FeedOdds, Outlook, day_of, outlook};
 pub use plan::Plan;
 pub use rows::MemberRow;

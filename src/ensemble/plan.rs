@@ -63,6 +63,7 @@ impl Plan {
             colony: Colony {
                 bees: self.bees_at(probability("bees"), self.colony.bees),
                 stores_kg: self.stores_kg_at(probability("stores"), self.colony.stores_kg),
+                ..self.colony.mean()
             },
             parameters,
         }

@@ -1,6 +1,6 @@
 //! One member's result, as it goes into tables.
 
-use crate::colony::{BroodCount, End, Headcount, HoneyUse};
+use crate::colony::{BroodCount, End, FeedCount, Headcount, HoneyUse};
 use crate::season::{Ledger, Wetness};
 use jiff::civil::Date;
 
@@ -27,6 +27,8 @@ pub struct MemberRow {
     pub used: HoneyUse,
     /// Honey left at its end, kg.
     pub left_kg: f64,
+    /// What became of feed brought to its end.
+    pub feed: FeedCount,
     /// Bees at its end.
     pub bees_end: f64,
     /// They by kind, and those that died.

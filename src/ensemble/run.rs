@@ -94,6 +94,7 @@ fn member(plan: &Plan, draws: &Draws, number: u32) -> Result<MemberRow, Ensemble
         need_kg: outcome.need_kg,
         used: outcome.used,
         left_kg: outcome.stores_left_kg,
+        feed: outcome.feed,
         bees_end: outcome.bees,
         headcount: outcome.headcount,
         brood: outcome.brood,

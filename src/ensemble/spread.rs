@@ -1,10 +1,10 @@
 //! What is uncertain: the colony, and parameters that a scenario sets.
 
-use crate::colony::Colony;
+use crate::colony::{Colony, Feed, Placement};
 use crate::parameter::{Parameter, Parameters, TABLE};
 
 /// Size and stores of the colony on the first day of the season, and their spread.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct ColonySpread {
     /// Adult bees, mean.
     pub bees: f64,
@@ -14,6 +14,10 @@ pub struct ColonySpread {
     pub stores_kg: f64,
     /// Standard deviation of the honey, kg.
     pub stores_spread_kg: f64,
+    /// Where it stands, and the cluster.
+    pub placement: Placement,
+    /// Feed in the course of the winter.
+    pub feeds: Vec<Feed>,
 }
 
 impl ColonySpread {
@@ -23,6 +27,8 @@ impl ColonySpread {
         Colony {
             bees: self.bees,
             stores_kg: self.stores_kg,
+            placement: self.placement.clone(),
+            feeds: self.feeds.clone(),
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use super::confinement::Confinement;
 use super::damp::Damp;
+use super::feeding::Feeding;
 use super::plan::Plan;
 use super::rows::MemberRow;
 use super::statistics::{mean, quantile, quantile_interval, sorted, wilson};
@@ -24,7 +25,8 @@ pub struct Need {
     pub kg: f64,
     /// Interval of it from the number of members, kg.
     pub interval_kg: (f64, f64),
-    /// What the hive weighs at the start with so much honey, kg: hive and bees at their median, without rain, snow and stand.
+    /// What the hive weighs at the start with so much honey, less what is fed later, kg: hive and bees at their median, without rain, snow and
+    /// stand.
     pub gross_kg: f64,
 }
 
@@ -130,6 +132,10 @@ pub struct Summary {
     pub confinement: Confinement,
     /// Mean use of honey to each colony's end.
     pub used: HoneyUse,
+    /// What became of feed; none where the scenario gives none.
+    pub feeding: Option<Feeding>,
+    /// Median honey left out of reach by those that stranded, kg; none when none did.
+    pub stranded_kg: Option<f64>,
     /// Median honey left by those alive, kg; none when none is.
     pub left_kg: Option<f64>,
     /// Each winter.
@@ -158,11 +164,8 @@ impl Summary {
             .min()
             .unwrap_or(0);
         let (heat, stored) = heat(rows);
-        let left: Vec<f64> = rows
-            .iter()
-            .filter(|row| row.end == End::Alive)
-            .map(|row| row.left_kg)
-            .collect();
+        let feeding = Feeding::new(rows);
+        let fed_kg = feeding.map_or(0.0, |feeding| feeding.stored_kg);
         Self {
             members: rows.len(),
             start,
@@ -171,7 +174,7 @@ impl Summary {
                 .map(|share| Need {
                     share,
                     kg: quantile(&needs_kg, share),
-                    gross_kg: bare_kg[1] + quantile(&needs_kg, share),
+                    gross_kg: bare_kg[1] + (quantile(&needs_kg, share) - fed_kg).max(0.0),
                     interval_kg: quantile_interval(&needs_kg, share),
                 })
                 .to_vec(),
@@ -194,7 +197,9 @@ impl Summary {
                 brood_kg: mean_of(rows, |row| row.used.brood_kg),
                 activity_kg: mean_of(rows, |row| row.used.activity_kg),
             },
-            left_kg: (!left.is_empty()).then(|| quantile(&sorted(left), 0.5)),
+            feeding,
+            stranded_kg: median_left_kg(rows, End::Stranded),
+            left_kg: median_left_kg(rows, End::Alive),
             winters: winters(plan, rows),
             daily: (0..days).map(|day| daily(rows, day)).collect(),
         }
@@ -250,6 +255,13 @@ fn end_share(rows: &[MemberRow], end: End) -> EndShare {
         share: count as f64 / rows.len() as f64,
         interval: wilson(count, rows.len()),
     }
+}
+
+/// Median honey left by members with one end, kg; none without any.
+fn median_left_kg(rows: &[MemberRow], end: End) -> Option<f64> {
+    let of_end = rows.iter().filter(|row| row.end == end);
+    let left_kg: Vec<f64> = of_end.map(|row| row.left_kg).collect();
+    (!left_kg.is_empty()).then(|| quantile(&sorted(left_kg), 0.5))
 }
 
 fn ran_out(rows: &[MemberRow]) -> Option<RanOut> {

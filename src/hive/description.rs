@@ -4,6 +4,9 @@ use super::schedule::Change;
 use crate::material::Material;
 use thiserror::Error;
 
+/// Most boxes of a hive.
+pub const MOST_BOXES: usize = 10;
+
 /// The space inside the boxes, each box alike.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Cavity {
@@ -372,7 +375,8 @@ impl Hive {
             2.0,
             "0.05 to 2 m a box",
         )?;
-        within("boxes", f64::from(c.boxes), 1.0, 10.0, "1 to 10")?;
+        let most = MOST_BOXES as f64;
+        within("boxes", f64::from(c.boxes), 1.0, most, "1 to 10")?;
         within("frames", f64::from(self.frames), 1.0, 40.0, "1 to 40")?;
         within("comb_pitch", self.comb_pitch_m, 0.025, 0.06, "25 to 60 mm")?;
         within("faces", self.faces_deg, 0.0, 360.0, "0 to 360 degrees")?;

@@ -22,8 +22,8 @@ mod schedule;
 
 pub use build_up::BuildUp;
 pub use description::{
-    Cavity, FINISHES, Finish, Floor, Framing, Hive, HiveError, Joints, Layer, Opening, ScreenState,
-    Side, Vent,
+    Cavity, FINISHES, Finish, Floor, Framing, Hive, HiveError, Joints, Layer, MOST_BOXES, Opening,
+    ScreenState, Side, Vent,
 };
 pub use schedule::{Alteration, Change, InForce, MEAN_HOURS, MOST_CHANGES, When};
 pub use surface::{Chain, Face, Zone};

@@ -292,10 +292,16 @@ parameters! {
         "extra honey in flight hours as a share of the honey for heat";
     move_air_c: "degC", 7.0 in 4.0..10.0, Triangular, OwnEstimate,
         "assumption: bees cross to other seams when the upper air is this warm",
-        "upper air at which the cluster can move to other seams";
+        "upper air at which the cluster can move to other seams, and down";
+    climb_air_c: "degC", -10.0 in -30.0..7.0, Triangular, OwnEstimate,
+        "assumption: a cluster follows its honey up its own combs in most of the cold, and only the deepest holds it fast",
+        "upper air at which the cluster can creep up its own seams";
     move_hours: "h", 3.0 in 1.0..12.0, Fixed, OwnEstimate,
         "assumption",
-        "hours of it needed";
+        "hours of either needed";
+    comb_honey_kg_m2: "kg/m2", 24.0 in 18.0..30.0, Fixed, CommonPractice,
+        "a full deep frame of 0.11 m2 holds 2.7 kg (6 lb)",
+        "honey in a full comb for its area seen from the side; says where honey stands";
     crop_reserve_days: "d", 2.0 in 1.0..4.0, Fixed, OwnEstimate,
         "full crops and shared food",
         "days that bees live when no stores are in reach";
@@ -308,6 +314,22 @@ parameters! {
     fewest_bees: "1", 2000.0 in 500.0..4000.0, Fixed, CommonPractice,
         "fewer cannot keep a core warm",
         "bees below which a colony is lost";
+    // Feeding
+    sugar_stores_kg_kg: "kg/kg", 1.206 in 1.1..1.3, Fixed, Published,
+        "honey holds 17.1 % of water (USDA food tables, from memory); the rest sugars, whose inversion adds 5 % at most and is left out",
+        "stores that a kilogram of sugar makes before the loss of taking it in";
+    feed_loss: "-", 0.1 in 0.03..0.25, Triangular, OwnEstimate,
+        "with it a kilogram of sugar makes about 1.1 kg of stores, as practice counts; carrying, inverting and ripening it burns the rest",
+        "share of feed that bees use for taking it in";
+    fondant_sugar_share: "-", 0.88 in 0.8..0.95, Fixed, CommonPractice,
+        "baker's fondant holds 8 to 14 % of water",
+        "sugar in fondant and candy";
+    syrup_air_c: "degC", 10.0 in 5.0..15.0, Fixed, CommonPractice,
+        "provincial advice: no syrup below 10 degC",
+        "outside air from which bees take syrup";
+    syrup_uptake_per_h: "1/h", 0.06 in 0.02..0.2, LogTriangular, OwnEstimate,
+        "15,000 bees then take near a kilogram of stores in a day of ten warm hours",
+        "stores that a kilogram of bees takes in from syrup in such an hour, with the loss";
     // Confinement
     cleansing_air_c: "degC", 9.0 in 5.0..12.0, Fixed, FromMemory,
         "bees void on mild winter days when few forage; practice names 5 to 10 degC in the sun",

@@ -3,7 +3,9 @@
 use super::changes::{change_table, over_winters};
 use super::table::{lines, percent, table};
 use super::{CAUTIONS, RunReport, confinement_text, damp_text};
+use crate::colony::{Feed, FeedKind};
 use crate::ensemble::{Need, Summary, most_likely};
+use crate::scenario::MonthDay;
 use crate::season::Path;
 use crate::units::{Dimension, Round, System, show};
 
@@ -21,7 +23,7 @@ const MOST: f64 = 0.5;
 pub fn text(report: &RunReport<'_>, units: System) -> String {
     let mut parts = vec![answer(report, units)];
     parts.push(needs(report.summary, units));
-    parts.push(ends(report.summary));
+    parts.push(ends(report.summary, units));
     parts.push(heat(report.summary));
     parts.push(damp_text::section(report.summary, units));
     parts.push(confinement_text::section(&report.summary.confinement));
@@ -102,9 +104,52 @@ fn answer(report: &RunReport<'_>, units: System) -> String {
         ),
         format!("Water           {}", damp_text::short(&s.damp, units)),
         format!("Colony          {}", colony(report, units)),
+        feeding(report, units),
         format!("Weight          {}", weight(report, units)),
     ]
+    .into_iter()
+    .filter(|line| !line.is_empty())
+    .collect::<Vec<_>>()
     .join("\n")
+}
+
+/// The line of feed; empty where the scenario gives none.
+fn feeding(report: &RunReport<'_>, units: System) -> String {
+    let Some(fed) = &report.summary.feeding else {
+        return String::new();
+    };
+    let part = |kg| show(kg, Dimension::Mass, units, Round::Decimals(1));
+    let feeds = report.scenario.colony.feeds.iter();
+    let feeds: Vec<String> = feeds.map(|feed| feed_words(feed, units)).collect();
+    let waiting_kg = fed.offered_kg - fed.stored_kg - fed.lost_kg;
+    let whole = if fed.whole < 1.0 {
+        format!(
+            "; taken whole by {}, and {} of stores stay in the feeder in the mean",
+            percent(fed.whole),
+            part(waiting_kg)
+        )
+    } else {
+        String::new()
+    };
+    format!(
+        "Feed            {}: {} of stores in the mean, after {} for taking it in{whole}",
+        feeds.join(", "),
+        part(fed.stored_kg),
+        part(fed.lost_kg),
+    )
+}
+
+/// "2 kg of fondant on 1 February".
+fn feed_words(feed: &Feed, units: System) -> String {
+    let what = match feed.kind {
+        FeedKind::Fondant => "fondant",
+        FeedKind::Sugar => "dry sugar",
+        FeedKind::Syrup { .. } => "syrup",
+    };
+    let (month, day) = feed.on;
+    let on = MonthDay { month, day };
+    let kg = show(feed.kg, Dimension::Mass, units, Round::Decimals(1));
+    format!("{kg} of {what} on {on}")
 }
 
 /// Bees and stores as drawn, in words.
@@ -212,7 +257,7 @@ fn if_all_lived(summary: &Summary) -> String {
     "the honey is what it takes if the colony never lacks any.".to_owned()
 }
 
-fn ends(summary: &Summary) -> String {
+fn ends(summary: &Summary, units: System) -> String {
     let mut rows = table(["End", "members", "share", "95 % interval"]);
     for end in &summary.ends {
         let (low, high) = end.interval;
@@ -223,7 +268,11 @@ fn ends(summary: &Summary) -> String {
             format!("{} to {}", percent(low), percent(high)),
         ]);
     }
-    lines(&rows)
+    let stranded = summary.stranded_kg.map_or_else(String::new, |kg| {
+        let left = show(kg, Dimension::Mass, units, Round::Decimals(1));
+        format!("\n  Stranded colonies leave a median of {left} that they did not reach: beside or above the cluster, in air too cold to move.")
+    });
+    lines(&rows) + &stranded
 }
 
 fn heat(summary: &Summary) -> String {

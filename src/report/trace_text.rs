@@ -20,6 +20,10 @@ pub struct TraceReport<'a> {
     pub outcome: &'a Outcome,
     /// Changes of the hive.
     pub changes: &'a [Change],
+    /// Boxes of the hive.
+    pub boxes: usize,
+    /// From comb to comb, m.
+    pub comb_pitch_m: f64,
     /// Its hours.
     pub hours: &'a [TraceHour],
     /// What made it.
@@ -107,7 +111,7 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
         water.add_row([way.to_owned(), share, kg(gone_kg)]);
     }
     format!(
-        "Winter {}, {}: {end}; {} used ({} as heat, {} for brood, {} on flight days), {} left\n\n{}\n\n{}\n  Heat made {}; the ledger closes to {:.0e} of it.\n\n{}\n  Water made {}; its ledger closes to {:.0e} of it.\n\n{}Humidity is that of the air round the cluster, over liquid water; wet lid is the share of hours with condensate or frost on it.\nWeight is that of the hive with all that is in it; a scale also carries rain, snow and stand.\n{}Made by {}.\n",
+        "Winter {}, {}: {end}; {} used ({} as heat, {} for brood, {} on flight days), {} left{}\n\n{}\n\n{}\n\n{}\n  Heat made {}; the ledger closes to {:.0e} of it.\n\n{}\n  Water made {}; its ledger closes to {:.0e} of it.\n\n{}Humidity is that of the air round the cluster, over liquid water; wet lid is the share of hours with condensate or frost on it.\nWeight is that of the hive with all that is in it; a scale also carries rain, snow and stand.\n{}Made by {}.\n",
         report.winter,
         report.colony,
         kg(outcome.used.total_kg()),
@@ -115,7 +119,9 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
         kg(outcome.used.brood_kg),
         kg(outcome.used.activity_kg),
         kg(outcome.stores_left_kg),
+        fed(outcome, units),
         lines(&months),
+        places(report, units),
         lines(&heat),
         energy(ledger.made_j),
         ledger.imbalance().abs(),
@@ -126,6 +132,59 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
         confinement(outcome),
         report.made_by.line(),
     )
+}
+
+/// What became of feed, if any was brought.
+fn fed(outcome: &Outcome, units: System) -> String {
+    let feed = &outcome.feed;
+    let kg = |kg: f64| show(kg, Dimension::Mass, units, Round::Decimals(1));
+    if feed.offered_kg <= 0.0 {
+        return String::new();
+    }
+    format!(
+        "; of feed {} came to the stores, {} went for taking it in, {} stayed in the feeder",
+        kg(feed.stored_kg),
+        kg(feed.lost_kg),
+        kg(feed.waiting_kg())
+    )
+}
+
+/// Where honey and cluster are at each month's end.
+fn places(report: &TraceReport<'_>, units: System) -> String {
+    let kg = |kg: f64| show(kg, Dimension::Mass, units, Round::Decimals(1));
+    let mut head = [
+        "Month's end",
+        "seams",
+        "round seam",
+        "crown above floor",
+        "in reach",
+    ]
+    .map(str::to_owned)
+    .to_vec();
+    head.extend((1..=report.boxes).map(|number| match number {
+        1 => "box 1, lowest".to_owned(),
+        _ => format!("box {number}"),
+    }));
+    let mut rows = table(head);
+    for month in report.hours.chunk_by(|a, b| a.month() == b.month()) {
+        let Some(last) = month.last() else { continue };
+        let place = &last.place;
+        let mut row = vec![
+            last.begin().strftime("%Y-%m").to_string(),
+            format!("{:.1}", 2.0 * last.radius_m / report.comb_pitch_m),
+            format!("{:.1}", place.seam + 0.5),
+            show(place.crown_m, Dimension::Length, units, Round::Decimals(0)),
+            kg(place.in_reach_kg),
+        ];
+        row.extend(
+            last.boxes_kg
+                .iter()
+                .take(report.boxes)
+                .map(|of_box_kg| kg(*of_box_kg)),
+        );
+        rows.add_row(row);
+    }
+    lines(&rows)
 }
 
 /// The longest confinement and what bees held.
@@ -182,6 +241,15 @@ pub fn csv(report: &TraceReport<'_>) -> Result<Vec<u8>, OutputError> {
             "filling_kg_kg",
             "gross_kg",
             "stores_kg",
+            "in_reach_kg",
+            "cluster_seam",
+            "cluster_crown_m",
+        ]
+        .map(str::to_owned),
+    );
+    head.extend((1..=report.boxes).map(|number| format!("box_{number}_kg")));
+    head.extend(
+        [
             "bees",
             "winter_bees",
             "reared_bees",
@@ -223,6 +291,11 @@ pub fn csv(report: &TraceReport<'_>) -> Result<Vec<u8>, OutputError> {
         cells.push(filling.unwrap_or_default());
         cells.push(format!("{:.4}", hour.gross_kg));
         cells.push(format!("{:.4}", hour.stores_kg));
+        cells.push(format!("{:.4}", hour.place.in_reach_kg));
+        cells.push(format!("{:.1}", hour.place.seam));
+        cells.push(format!("{:.3}", hour.place.crown_m));
+        let boxes_kg = hour.boxes_kg.iter().take(report.boxes);
+        cells.extend(boxes_kg.map(|kg| format!("{kg:.4}")));
         let bees = [hour.bees, hour.bees - hour.reared_bees, hour.reared_bees];
         let counts = bees.iter().chain([&hour.brood]).chain(&hour.stages);
         cells.extend(counts.map(|count| format!("{count:.0}")));

@@ -1,7 +1,9 @@
 //! The colony of a scenario and how far its size and stores are uncertain.
 
 use super::error::{Problem, ScenarioError};
+use super::feeding::{feeds, placement};
 use super::field::Field;
+use super::season::Season;
 use super::table::Table;
 use crate::colony::cluster::mass_from_seams_kg;
 use crate::ensemble::ColonySpread;
@@ -24,9 +26,22 @@ pub const BEES: (f64, f64) = (500.0, 100_000.0);
 pub(super) fn colony(
     field: &Field<'_>,
     hive: &Hive,
+    season: &Season,
     parameters: &Parameters,
 ) -> Result<ColonySpread, ScenarioError> {
-    let keys = ["bees", "mass", "seams", "spread", "stores", "stores_spread"];
+    let keys = [
+        "bees",
+        "mass",
+        "seams",
+        "spread",
+        "stores",
+        "stores_spread",
+        "stores_by_box",
+        "stores_by_seam",
+        "cluster_box",
+        "cluster_seam",
+        "feed",
+    ];
     let table = field.table(&keys, "[colony]")?;
     let bees = bees(&table, hive, parameters)?;
     let spread = table
@@ -46,6 +61,8 @@ pub(super) fn colony(
         bees_spread: spread.transpose()?.unwrap_or(BEES_SPREAD),
         stores_kg,
         stores_spread_kg: stores_spread_kg(&table, stores_kg)?,
+        placement: placement(&table, hive)?,
+        feeds: feeds(&table, season)?,
     })
 }
 

@@ -6,6 +6,7 @@ use std::path::Path;
 use sha2::{Digest, Sha256};
 
 use super::{Ensemble, Scenario, Season, SiteDescription, WeatherDescription, WeatherSource};
+use crate::colony::{Feed, FeedKind, Placement};
 use crate::ensemble::{ColonySpread, Override, OverrideValue};
 use crate::hive::{
     Alteration, Cavity, Change, Finish, Floor, Framing, Hive, Joints, Layer, Opening, ScreenState,
@@ -355,11 +356,56 @@ impl Canonical {
             bees_spread,
             stores_kg,
             stores_spread_kg,
+            placement,
+            feeds,
         } = colony;
         self.number("bees", *bees);
         self.number("bees_spread", *bees_spread);
         self.number("stores", *stores_kg);
         self.number("stores_spread", *stores_spread_kg);
+        self.placement(placement);
+        for feed in feeds {
+            self.feed(feed);
+        }
+    }
+
+    /// Only what is given counts, so that a scenario that says nothing of it keeps its fingerprint.
+    fn placement(&mut self, placement: &Placement) {
+        let Placement {
+            boxes,
+            seams,
+            cluster_box,
+            cluster_seam,
+        } = placement;
+        for share in boxes {
+            self.number("stores box", *share);
+        }
+        for share in seams {
+            self.number("stores seam", *share);
+        }
+        if let Some(number) = cluster_box {
+            self.number("cluster box", f64::from(*number));
+        }
+        if let Some(seam) = cluster_seam {
+            self.number("cluster seam", *seam);
+        }
+    }
+
+    fn feed(&mut self, feed: &Feed) {
+        let Feed {
+            on: (month, day),
+            kind,
+            kg,
+        } = feed;
+        let sugar_share = match kind {
+            FeedKind::Fondant => -1.0,
+            FeedKind::Sugar => 1.0,
+            FeedKind::Syrup { sugar_share } => *sugar_share,
+        };
+        self.number("feed month", f64::from(*month));
+        self.number("day", f64::from(*day));
+        self.number("sugar share", sugar_share);
+        self.number("kg", *kg);
     }
 
     fn parameter(&mut self, set: &Override) {

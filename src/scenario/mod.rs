@@ -22,6 +22,7 @@ mod change;
 mod colony;
 mod columns;
 mod error;
+mod feeding;
 mod field;
 mod fingerprint;
 mod hive;

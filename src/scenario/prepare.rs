@@ -117,7 +117,7 @@ impl Scenario {
             plan: Plan {
                 hive: self.hive.clone(),
                 site,
-                colony: self.colony,
+                colony: self.colony.clone(),
                 overrides: self.overrides.clone(),
                 winters: forcings,
                 members: self.ensemble.members,

@@ -181,6 +181,7 @@ fn validated(text: &str, file: &Path, path: Option<&Path>) -> Result<Scenario, S
             "[colony] with bees = 15000 and stores = \"25 kg\" below it",
         )?,
         &hive,
+        &season,
         &most_likely(&overrides),
     )?;
     let ensemble = ensemble(table.get("ensemble").as_ref())?;

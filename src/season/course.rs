@@ -4,11 +4,11 @@ use super::alteration::{days_in_force, kept_chains, kept_nodes};
 use super::balance::{Balance, Site, State, Weather};
 use super::forcing::Forcing;
 use super::ledger::Ledger;
-use super::run::{Advance, Member, SeasonError, Watch};
+use super::run::{Advance, Member, SeasonError, Watch, date_of};
 use super::water::WaterLedger;
 use super::wetness::{Dampness, Wetness};
-use crate::colony::{Day, End, Life};
-use crate::hive::{InForce, surface};
+use crate::colony::{Combs, Day, End, Life};
+use crate::hive::{Hive, InForce, surface};
 use crate::parameter::Parameters;
 use crate::weather::sun::day_length_h;
 
@@ -53,7 +53,7 @@ impl<'a> Course<'a> {
         let schedule = days_in_force(&member.hive.changes, forcing);
         let in_force = schedule.first().copied().unwrap_or_default();
         let mut balance = Balance::new(&member.hive.altered(in_force), site, p);
-        let life = Life::new(member.colony, member.hive.frames);
+        let life = Life::new(&member.colony, combs(&member.hive), p);
         balance.set_colony(life.cluster(p), life.stores.total_kg());
         let from = balance.at_hive(first);
         let mut state = balance.start(&from);
@@ -120,16 +120,32 @@ impl<'a> Course<'a> {
             + self.life.bees.total() * p.bee_mass_kg
             + self.life.brood.total() * p.brood_cell_kg
             + self.life.stores.total_kg()
+            + self.life.feeder.syrup_kg()
     }
 
-    /// The same without the honey, kg.
+    /// The same without honey and feed, kg.
     pub(super) fn bare_kg(&self) -> f64 {
-        self.gross_kg() - self.life.stores.total_kg()
+        self.gross_kg() - self.life.stores.total_kg() - self.life.feeder.syrup_kg()
     }
 
     /// Seams that the cluster covers.
     pub(super) fn seams(&self) -> f64 {
         2.0 * self.balance.cluster.radius_m(self.state.tightness) / self.member.hive.comb_pitch_m
+    }
+
+    /// Brings the feed of a day, counted from 0, as it begins.
+    fn bring_feed(&mut self, day: usize) {
+        let member = self.member;
+        if member.colony.feeds.is_empty() {
+            return;
+        }
+        let today = date_of(self.forcing, day).map(|date| (date.month(), date.day()));
+        let seams = self.seams();
+        for feed in &member.colony.feeds {
+            if today == Some(feed.on) {
+                self.life.bring(feed, seams, &member.parameters);
+            }
+        }
     }
 
     /// Runs the hours of a day, counted from 0. What they tell the colony for its day's end, and whether the cold ended it.
@@ -143,6 +159,7 @@ impl<'a> Course<'a> {
         if in_force != self.in_force {
             self.alter(in_force);
         }
+        self.bring_feed(day);
         let p = &self.member.parameters;
         self.balance
             .set_colony(self.life.cluster(p), self.life.stores.total_kg());
@@ -172,6 +189,7 @@ impl<'a> Course<'a> {
             self.wetness
                 .count(day, &dampness, dripped_kg, p.filling_limit_kg_kg);
             today.outside_c += to.outside_c / 24.0;
+            today.syrup_h += f64::from(u8::from(to.outside_c >= p.syrup_air_c));
             let daylight = self.forcing.daylight[hour + 1];
             if daylight && fit_for_flight(&to, p.cleansing_air_c, p) {
                 today.cleansing_h += 1.0;
@@ -190,6 +208,7 @@ impl<'a> Course<'a> {
                 state,
                 dampness,
                 gross_kg: self.gross_kg(),
+                seams: self.seams(),
                 balance: &self.balance,
                 life: &self.life,
                 ledger: &self.ledger,
@@ -206,6 +225,17 @@ fn dry_kg(member: &Member, in_force: InForce, balance: &Balance) -> f64 {
     let p = &member.parameters;
     let at_start = balance.moisture.start(0.0, p.start_humidity);
     member.hive.empty_kg(in_force, p) - at_start.on_hive_kg()
+}
+
+/// The combs of a hive, as its colony's stores stand in them.
+fn combs(hive: &Hive) -> Combs {
+    Combs {
+        seams: hive.frames,
+        boxes: hive.cavity.boxes,
+        pitch_m: hive.comb_pitch_m,
+        box_height_m: hive.cavity.box_height_m,
+        length_m: hive.cavity.length_m,
+    }
 }
 
 /// Sun that lowers the limit of air for flight by all of [`Parameters::flight_sun_k`], W/m2.

@@ -119,9 +119,11 @@ fn start_of(member: &Member, known: &Course<'_>, found: &Found) -> Colony {
         Honey::Stores(kg) => kg,
         Honey::Gross(kg) => kg - known.bare_kg() - (scale - 1.0) * bees * p.bee_mass_kg,
     };
+    let fed_kg = known.life.feeder.count.stored_kg;
     Colony {
         bees: scale * member.colony.bees,
-        stores_kg: honey_kg.max(0.0) + known.life.used.total_kg(),
+        stores_kg: (honey_kg.max(0.0) + known.life.used.total_kg() - fed_kg).max(0.0),
+        ..member.colony.clone()
     }
 }
 

@@ -6,7 +6,7 @@ use super::forcing::Forcing;
 use super::ledger::Ledger;
 use super::solver::Solver;
 use super::wetness::{Dampness, Wetness};
-use crate::colony::{BroodCount, Colony, End, Gut, Headcount, HoneyUse, Life};
+use crate::colony::{BroodCount, Colony, End, FeedCount, Gut, Headcount, HoneyUse, Life, Place};
 use crate::hive::{Hive, HiveError, InForce};
 use crate::parameter::Parameters;
 use jiff::civil::Date;
@@ -65,6 +65,8 @@ pub struct Member {
 pub struct DayRecord {
     /// Honey left in the hive, kg.
     pub stores_kg: f64,
+    /// Where the cluster is and what of it is in its reach.
+    pub place: Place,
     /// Honey used since the start, kg.
     pub used_kg: f64,
     /// Adult bees.
@@ -102,6 +104,8 @@ pub struct Outcome {
     pub used: HoneyUse,
     /// Honey left at its end, kg.
     pub stores_left_kg: f64,
+    /// What became of feed brought to its end.
+    pub feed: FeedCount,
     /// Bees at its end.
     pub bees: f64,
     /// They by kind, and those that died.
@@ -112,7 +116,7 @@ pub struct Outcome {
     pub gut: Gut,
     /// Honey that the winter takes from this colony when it never lacks any and lives to first forage, kg.
     pub need_kg: f64,
-    /// What the hive weighs at the start with all that is in it but honey, kg.
+    /// What the hive weighs at the start with all that is in it but honey and feed, kg.
     pub bare_kg: f64,
     /// Coldest mantle at any full hour, degC.
     pub coldest_mantle_c: f64,
@@ -137,6 +141,8 @@ pub struct Watch<'a> {
     pub dampness: Dampness,
     /// What the hive weighs then, bees and honey as at the last midnight, kg.
     pub gross_kg: f64,
+    /// Seams that the cluster covers.
+    pub seams: f64,
     /// The balance that holds on this day.
     pub balance: &'a Balance,
     /// The colony on this day.
@@ -228,6 +234,7 @@ pub fn run_with(
         let bees = life.bees.headcount();
         days.push(DayRecord {
             stores_kg: life.stores.total_kg(),
+            place: life.place(today.seams),
             used_kg: life.used.total_kg(),
             bees: life.bees.total(),
             reared_bees: bees.reared,
@@ -262,6 +269,7 @@ pub fn run_with(
         used: course.life.used,
         need_kg,
         stores_left_kg: course.life.stores.total_kg(),
+        feed: course.life.feeder.count,
         bees: course.life.bees.total(),
         headcount: course.life.bees.headcount(),
         brood: course.life.brood.count(),

@@ -6,7 +6,8 @@ use super::ledger::{Ledger, Path};
 use super::run::{Member, Outcome, SeasonError, run_with};
 use super::solver::Solver;
 use super::wetness::Dampness;
-use crate::colony::{Cluster, brood::Stage};
+use crate::colony::{Cluster, Place, brood::Stage};
+use crate::hive::MOST_BOXES;
 use jiff::ToSpan as _;
 use jiff::civil::DateTime;
 
@@ -45,6 +46,10 @@ pub struct TraceHour {
     pub gross_kg: f64,
     /// Honey left at the last midnight, kg.
     pub stores_kg: f64,
+    /// Where the cluster is, and what is in its reach.
+    pub place: Place,
+    /// Honey in each box at the last midnight from the bottom up, kg; 0 for boxes that the hive does not have.
+    pub boxes_kg: [f64; MOST_BOXES],
     /// Adult bees at the last midnight.
     pub bees: f64,
     /// Those of them that were reared in winter.
@@ -77,6 +82,9 @@ pub fn trace(
             *path_w = mean_w(ledger.lost_j(path), before.lost_j(path));
         }
         let cluster: &Cluster = watch.balance.cluster();
+        let mut boxes_kg = [0.0; MOST_BOXES];
+        let of_boxes = boxes_kg.iter_mut().zip(watch.life.stores.boxes_kg());
+        of_boxes.for_each(|(kg, of_box_kg)| *kg = of_box_kg);
         hours.push(TraceHour {
             // A winter lies within the calendar: the sum cannot leave it.
             time: forcing.start.saturating_add((watch.hour as i64).hours()),
@@ -95,6 +103,8 @@ pub fn trace(
             dampness: watch.dampness,
             gross_kg: watch.gross_kg,
             stores_kg: watch.life.stores.total_kg(),
+            place: watch.life.place(watch.seams),
+            boxes_kg,
             bees: watch.life.bees.total(),
             reared_bees: watch.life.bees.headcount().reared,
             brood: watch.life.brood.total(),

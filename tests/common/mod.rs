@@ -153,6 +153,7 @@ pub fn member(hive: Hive) -> Member {
         colony: Colony {
             bees: 16_000.0,
             stores_kg: 30.0,
+            ..Colony::default()
         },
         parameters: Parameters::default(),
     }

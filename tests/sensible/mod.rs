@@ -315,6 +315,7 @@ pub fn winter_of(
         colony: Colony {
             bees: bees_kg / parameters.bee_mass_kg,
             stores_kg: 40.0,
+            ..Colony::default()
         },
         parameters: parameters.clone(),
     };
