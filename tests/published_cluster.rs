@@ -2,9 +2,9 @@
 
 mod common;
 
-use common::{foam_hive, steady, thin_hive};
+use common::{foam_hive, incubator, steady, thin_hive};
 use overwinter::colony::Cluster;
-use overwinter::hive::{Hive, Vent};
+use overwinter::hive::Hive;
 use overwinter::parameter::{Parameters, find};
 
 /// Wind at the hive that gives the outside surface its standard resistance of 0.04 m2K/W (ISO 6946), m/s.
@@ -48,18 +48,6 @@ fn still_air_spares_a_thin_hive_some_heat_in_deep_cold() {
         let spared = 1.0 - still / windy;
         assert!((0.02..0.05).contains(&spared), "{outside_c}: {spared}");
     }
-}
-
-/// A hive so leaky that its air is the outside's.
-fn incubator() -> Hive {
-    let mut hive = thin_hive();
-    hive.entrances[0].width_m = 2.0;
-    hive.entrances[0].height_m = 0.5;
-    hive.vents.push(Vent {
-        opening: hive.entrances[0],
-        corked: false,
-    });
-    hive
 }
 
 /// Southwick 1985, J Comp Physiol B 156:143: V_O2 = 22.69 m^-0.479 ml/g/h at 2 degC (m in g) [read, abstract]; 21 J/ml.
