@@ -121,7 +121,7 @@ fn most_is_eaten_in_spring_in_wisconsin_but_less_in_all_than_advised() {
 ///
 /// The model agrees with the first (8 and 12 kg for 1.0 and 1.75 kg of bees to 20 April in the sample's winters) and disagrees with the second: thin
 /// walls take as much, within 4 %, a third of what is advised. What would explain it: the bees' own shell, which the model takes to be sheltered by combs. With its film at the
-/// top of its range, as Southwick's clusters ask for (`published_sizes.rs`), a colony of 1.75 kg needs 14.7 kg in thin walls and 13.4 in foam. That is still far from 45 kg, which
+/// top of its range, as Southwick's clusters ask for (`published_explained.rs`), a colony of 1.75 kg needs 14.7 kg in thin walls and 13.4 in foam. That is still far from 45 kg, which
 /// holds a reserve and the weeks after 20 April: 22 kg is the need of the biggest cluster tried.
 #[test]
 fn an_insulated_hive_needs_what_practice_says_and_a_thin_one_a_third() {
