@@ -5,6 +5,7 @@
 mod places;
 
 use approx::assert_relative_eq;
+use overwinter::colony::cluster::{mass_from_seams_kg, radius_m};
 use overwinter::ensemble::{self, ColonySpread, MemberRow, Plan};
 use overwinter::hive::Hive;
 use overwinter::parameter::{Parameters, find};
@@ -205,4 +206,21 @@ fn midwinter_heat_and_what_is_left_on_the_first_of_march_are_as_on_scales() {
     );
     within(spring_kg(1.75), 4.9..5.6);
     within(spring_kg(3.0), 7.9..9.0);
+}
+
+/// 1 W is 6.75 g of honey a day at 12.8 MJ/kg [computed]; 4,000 bees a pound, 113 mg each [read]; six seams on a 35 mm pitch are 210 mm [computed].
+#[test]
+fn a_watt_a_bee_and_six_seams_are_what_is_said() {
+    let p = Parameters::default();
+    let g_day = 86_400.0 / p.honey_heat_j_kg * 1000.0;
+    assert!((g_day - 6.75).abs() < 0.005, "{g_day}");
+    let pound_kg = 0.453_592_37;
+    assert_relative_eq!(pound_kg / p.bee_mass_kg, 4_000.0, max_relative = 0.005);
+    let hive = library(THIN);
+    let tight_kg = mass_from_seams_kg(6.0, hive.comb_pitch_m, p.tight_density_kg_m3);
+    assert_relative_eq!(
+        2.0 * radius_m(tight_kg, p.tight_density_kg_m3),
+        0.21,
+        max_relative = 1e-9
+    );
 }
