@@ -55,6 +55,10 @@ fn within(value: f64, range: RangeInclusive<f64>) {
 #[test]
 fn thin_and_foam_hives_lose_what_is_customary() {
     for wind_m_s in [STILL_M_S, STANDARD_WIND_M_S] {
+        for name in ["thin-softwood-two-boxes", "foam-two-boxes"] {
+            let w_k = surfaces_w_k(&format!("from = '{name}'"), wind_m_s);
+            println!("{name} at {wind_m_s} m/s: {w_k:.2} W/K");
+        }
         within(
             surfaces_w_k("from = 'thin-softwood-two-boxes'", wind_m_s),
             2.5..=4.0,
