@@ -100,6 +100,11 @@ fn spring_bees_live_some_weeks_and_winter_bees_longer_than_in_sapporo() {
     let resting = mean_life_d(reared(), toil(0.0, 0.0));
     assert!((resting - 154.0).abs() < 8.0, "{resting}");
     let winter = |cold: f64| mean_life_d(Bees::new(1_000.0), toil(0.0, cold));
+    println!(
+        "reared {spring:.0} d nursing, {resting:.0} d at rest; winter bees {:.0} and {:.0} d",
+        winter(0.0),
+        winter(1.0)
+    );
     assert!((245.0..255.0).contains(&winter(0.0)), "{}", winter(0.0));
     assert!((160.0..170.0).contains(&winter(1.0)), "{}", winter(1.0));
 }

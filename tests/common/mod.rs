@@ -3,7 +3,7 @@
 
 use overwinter::colony::{Cluster, Colony};
 use overwinter::hive::vapour::saturation_pa;
-use overwinter::hive::{Cavity, Finish, Floor, Hive, Joints, Layer, Opening};
+use overwinter::hive::{Cavity, Finish, Floor, Hive, Joints, Layer, Opening, Vent};
 use overwinter::material;
 use overwinter::parameter::Parameters;
 use overwinter::season::{Balance, Forcing, Ledger, Member, Site, Solver, State, Weather};
@@ -62,6 +62,18 @@ pub fn foam_hive() -> Hive {
         floor: Floor::Solid(vec![layer("softwood", 0.019), layer("xps", 0.038)]),
         ..thin_hive()
     }
+}
+
+/// A hive so leaky that its air is the outside's.
+pub fn incubator() -> Hive {
+    let mut hive = thin_hive();
+    hive.entrances[0].width_m = 2.0;
+    hive.entrances[0].height_m = 0.5;
+    hive.vents.push(Vent {
+        opening: hive.entrances[0],
+        corked: false,
+    });
+    hive
 }
 
 pub const SITE: Site = Site {
