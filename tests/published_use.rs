@@ -5,6 +5,7 @@
 mod places;
 
 use approx::assert_relative_eq;
+use overwinter::colony::Placement;
 use overwinter::colony::cluster::{mass_from_seams_kg, radius_m};
 use overwinter::ensemble::{self, ColonySpread, MemberRow, Plan};
 use overwinter::hive::Hive;
@@ -61,6 +62,8 @@ fn a_swedish_winter_takes_what_was_measured_of_a_colony_of_common_size() {
             bees_spread: 0.25,
             stores_kg: STORES_KG,
             stores_spread_kg: 0.0,
+            placement: Placement::default(),
+            feeds: vec![],
         },
         overrides: vec![],
         winters: place.winters,

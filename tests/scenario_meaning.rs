@@ -1,5 +1,6 @@
 //! What a scenario file means: each key read into its type and unit, and the fingerprint of it all.
 
+use overwinter::colony::{FeedKind, Placement};
 use overwinter::ensemble::OverrideValue;
 use overwinter::hive::{Floor, Joints, ScreenState, Side};
 use overwinter::scenario::{self, MonthDay, Scenario, WeatherSource};
@@ -203,6 +204,45 @@ fn the_colony_is_read_with_the_bee_mass_of_the_scenario() {
         (scenario.ensemble.members, scenario.ensemble.seed),
         (1_000_000, 0)
     );
+}
+
+#[test]
+fn feeds_are_read_by_weight_or_volume_and_syrup_by_its_strength() {
+    let none = read(US);
+    assert_eq!(none.colony.feeds, []);
+    let feeds = "[[colony.feed]]\non = \"Oct 5\"\nsyrup = \"2 gal\"\nstrength = \"1:1\"\n[[colony.feed]]\non = \"1 February\"\nfondant = \"4 lb\"\n\
+                 [[colony.feed]]\non = \"02-20\"\nsugar = \"1 kg\"\n[[colony.feed]]\non = \"1 March\"\nsyrup = \"3 kg\"\n";
+    let scenario = read(&format!("{US}\n{feeds}"));
+    let [syrup, fondant, sugar, thick] = &scenario.colony.feeds[..] else {
+        panic!("{:?}", scenario.colony.feeds)
+    };
+    assert_eq!((syrup.on, fondant.on, sugar.on), ((10, 5), (2, 1), (2, 20)));
+    assert_eq!(syrup.kind, FeedKind::Syrup { sugar_share: 0.5 });
+    // Two US gallons of 3.785 l at 1.231 kg/l.
+    assert!((syrup.kg - 9.319).abs() < 0.005, "{}", syrup.kg);
+    assert_eq!(fondant.kind, FeedKind::Fondant);
+    near(fondant.kg, 4.0 * 0.453_592_37);
+    assert_eq!((sugar.kind, sugar.kg), (FeedKind::Sugar, 1.0));
+    let sugar_share = 2.0 / 3.0;
+    assert_eq!(thick.kind, FeedKind::Syrup { sugar_share });
+    assert_ne!(scenario.fingerprint, none.fingerprint);
+}
+
+#[test]
+fn where_honey_and_cluster_are_is_read_from_the_lowest_box_and_the_left() {
+    let none = read(US);
+    assert_eq!(none.colony.placement, Placement::default());
+    let boxes = none.hive.cavity.boxes as usize;
+    let by_box = vec!["2"; boxes].join(", ");
+    let keys = format!("[colony]\nstores_by_box = [{by_box}]\ncluster_box = 1\ncluster_seam = 3");
+    let scenario = read(&US.replace("[colony]", &keys));
+    let placement = &scenario.colony.placement;
+    assert_eq!(placement.boxes, vec![2.0; boxes]);
+    assert_eq!(
+        (placement.cluster_box, placement.cluster_seam),
+        (Some(0), Some(2.5))
+    );
+    assert_ne!(scenario.fingerprint, none.fingerprint);
 }
 
 #[test]
@@ -509,7 +549,8 @@ fn every_line_that_the_starter_has_commented_out_can_be_switched_on() {
                 None => line,
             });
     let scenario = read(&lines.collect::<Vec<_>>().join("\n"));
-    assert_eq!(switched, 32);
+    assert_eq!(switched, 43);
+    assert_eq!(scenario.colony.feeds.len(), 2);
     let [wrap, cork] = &scenario.hive.changes[..] else {
         panic!("{:?}", scenario.hive.changes)
     };

@@ -106,6 +106,36 @@ fn colours_and_snow_that_cannot_be_are_refused() {
 
 #[test]
 #[rustfmt::skip]
+fn feeds_and_places_that_cannot_be_are_refused() {
+    let stores = "stores = \"25 kg\"\n";
+    let feed = |lines: &str| format!("stores = \"25 kg\"\n[[colony.feed]]\n{lines}\n");
+    let cases = [
+        (feed("fondant = \"2 kg\""), 27, "colony.feed[1].on", "is missing; write, for example, on = \"1 February\""),
+        (feed("on = \"1 June\"\nfondant = \"2 kg\""), 28, "colony.feed[1].on", "1 October to the day before 20 April"),
+        (feed("on = \"1 February\""), 27, "colony.feed[1]", "fondant"),
+        (feed("on = \"1 February\"\nfondant = \"2 kg\"\nsyrup = \"1 kg\""), 27, "colony.feed[1]", "exactly one of fondant, sugar, syrup"),
+        (feed("on = \"1 February\"\nfondant = \"2 L\""), 29, "colony.feed[1].fondant", "a mass is asked"),
+        (feed("on = \"1 February\"\nfondant = \"2 kg\"\nstrength = \"2:1\""), 30, "colony.feed[1].strength", "is of syrup, and this feed is fondant"),
+        (feed("on = \"5 October\"\nsyrup = \"200 kg\""), 29, "colony.feed[1].syrup", "0.1 kg to 60 kg"),
+        (feed("on = \"5 October\"\nsyrup = \"90 L\""), 29, "colony.feed[1].syrup", "0.1 L to 50 L"),
+        (feed("on = \"5 October\"\nsyrup = \"9 kg\"\nstrength = \"9:1\""), 30, "colony.feed[1].strength", "sugar to water by weight"),
+        (feed("on = \"5 October\"\nsyrup = \"9 kg\"\nstrength = \"-2:-1\""), 30, "colony.feed[1].strength", "sugar to water by weight"),
+        (format!("{stores}stores_by_box = [1, 2, 3]\n"), 27, "colony.stores_by_box", "has 3 numbers, and the hive has 2 boxes"),
+        (format!("{stores}stores_by_box = [0, 0]\n"), 27, "colony.stores_by_box", "holds no honey"),
+        (format!("{stores}stores_by_box = [1, -1]\n"), 27, "colony.stores_by_box[2]", "-1 is not allowed; give 0 to 1000000"),
+        (format!("{stores}stores_by_seam = [1]\n"), 27, "colony.stores_by_seam", "the hive has 10 seams"),
+        (format!("{stores}cluster_box = 3\n"), 27, "colony.cluster_box", "3 is not allowed; give 1 to 2"),
+        (format!("{stores}cluster_seam = 11\n"), 27, "colony.cluster_seam", "give 1 to 10"),
+    ];
+    for (instead, line, field, said) in &cases {
+        refuses(&[(stores, instead, *line, field, &[said])]);
+    }
+    let many = feed("on = \"1 February\"\nsugar = \"1 kg\"").repeat(17).replace(stores, "");
+    refuses(&[(stores, &format!("{stores}{many}"), 27, "colony.feed", &["17 feeds are more than the 16"])]);
+}
+
+#[test]
+#[rustfmt::skip]
 fn missing_keys_are_refused_at_the_line_of_their_table_with_an_example() {
     refuses(&[
         ("shelter = \"hedge\"\n", "", 2, "site.shelter", &["is missing; write, for example, shelter = \"hedge\""]),

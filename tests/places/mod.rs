@@ -100,6 +100,7 @@ impl Place {
             colony: Colony {
                 bees: bees_kg / parameters.bee_mass_kg,
                 stores_kg: STORES_KG,
+                ..Colony::default()
             },
             parameters,
         };
