@@ -1,9 +1,9 @@
 //! The coupled heat balance of core, mantle, upper and lower air at the end of one implicit stage.
 
 use super::balance::{Balance, State};
+use super::elimination::WallPull;
 use super::ledger::{Ledger, Path};
 use super::run::SeasonError;
-use super::walls::WallPull;
 use crate::hive::airflow::Airflow;
 
 /// Newton stops when no temperature moves by more than this, K: the next step would be some 1e-10 K.

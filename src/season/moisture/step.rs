@@ -1,9 +1,9 @@
 //! The implicit step of the water.
 
-use super::{Moisture, Surface, VapourAir};
+use super::{DampCell, Moisture, Surface, VapourAir};
 use crate::hive::Zone;
-use crate::hive::vapour::{saturation_pa, saturation_rise_per_k};
-use crate::season::walls::Elimination;
+use crate::hive::vapour::{CellHumidity, saturation_pa, saturation_rise_per_k};
+use crate::season::elimination::Elimination;
 use crate::season::water::{Water, WaterLedger};
 
 /// Capacity that stands for a cell at saturation, whose vapour pressure no water raises, kg/Pa.
@@ -39,18 +39,27 @@ enum Film {
     Emptying,
 }
 
+/// A node over a step.
+#[derive(Clone, Copy, Debug)]
+struct NodeVapour {
+    line: Line,
+    saturation_pa: f64,
+    /// Humidity of its water as the step began.
+    began: CellHumidity,
+    pivot: f64,
+    source: f64,
+    /// Vapour pressure of its water as the step began, at its new temperature, Pa.
+    start_pa: f64,
+    /// How its water follows a rise of that pressure over the step, kg/(s Pa).
+    follows: f64,
+    /// Its water at the step's end.
+    water_kg: f64,
+}
+
 /// Workspace, kept between steps.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct MoistureWork {
-    lines: Vec<Line>,
-    saturation_pa: Vec<f64>,
-    pivot: Vec<f64>,
-    source: Vec<f64>,
-    /// Vapour pressure of each node as it stood, at its new temperature, Pa.
-    start_pa: Vec<f64>,
-    /// How the water of each node follows a rise of that pressure over the step, kg/(s Pa).
-    follows: Vec<f64>,
-    nodes_kg: Vec<f64>,
+    nodes: Vec<NodeVapour>,
     films: Vec<Film>,
     films_kg: Vec<f64>,
     /// Flow from each surface into its layers is `slope * p - offset`, kg/s.
@@ -92,7 +101,7 @@ impl Moisture {
             let Some(last) = path.passed.clone().last() else {
                 continue;
             };
-            let last_pa = (work.source[last]) * work.pivot[last];
+            let last_pa = work.nodes[last].source * work.nodes[last].pivot;
             ledger.layers_kg += step_s * self.links[last] * (last_pa - out);
         }
         (water.upper_pa, water.lower_pa) = zones_pa;
@@ -101,7 +110,8 @@ impl Moisture {
             let gained_kg = film_kg - water.films_kg[number];
             ledger.stored_kg += gained_kg;
             water.films_kg[number] = *film_kg;
-            let at_c = heat.surface_c[number];
+            let surface = &heat.surfaces[number];
+            let at_c = surface.c;
             let Surface {
                 saturation_pa,
                 film,
@@ -111,52 +121,58 @@ impl Moisture {
                 Film::Dry | Film::Emptying => 0.0,
             };
             let rise_pa_k = saturation_pa * saturation_rise_per_k(at_c);
-            let (freed_j, given_j) = (self.latent_j_kg * gained_kg, heat.surface_freed_j[number]);
-            let held_w_k = heat.surface_held_w_k[number];
+            let (freed_j, given_j) = (self.latent_j_kg * gained_kg, surface.freed_j);
             water.at_surfaces[number].renew(
                 (freed_j, given_j),
                 step_s,
-                (
-                    self.latent_j_kg * follows * rise_pa_k,
-                    heat.film_w_k[number],
-                ),
+                (self.latent_j_kg * follows * rise_pa_k, surface.film_w_k),
                 at_c,
             );
-            unforeseen_k = unforeseen_k.max((freed_j - given_j).abs() / (step_s * held_w_k));
+            unforeseen_k =
+                unforeseen_k.max((freed_j - given_j).abs() / (step_s * surface.held_w_k));
         }
-        for (node, node_kg) in work.nodes_kg.iter().enumerate() {
-            let gained_kg = node_kg - water.nodes_kg[node];
+        let places = water.nodes_kg.iter_mut().zip(&mut water.at_nodes);
+        let nodes = work.nodes.iter().zip(&heat.nodes).zip(nodes_c);
+        for ((water_kg, release), ((node, held), at_c)) in places.zip(nodes) {
+            let gained_kg = node.water_kg - *water_kg;
             ledger.stored_kg += gained_kg;
-            let at_c = nodes_c[node];
-            let rise_pa_k = work.start_pa[node] * saturation_rise_per_k(at_c);
-            let (freed_j, given_j) = (self.latent_j_kg * gained_kg, heat.node_freed_j[node]);
+            let rise_pa_k = node.start_pa * saturation_rise_per_k(*at_c);
+            let (freed_j, given_j) = (self.latent_j_kg * gained_kg, held.freed_j);
             // A thin layer is held by its neighbours, and all of them by the air.
-            let held_w_k = (NEIGHBOURS_SHARE / heat.pivot[node]).min(heat.node_held_w_k[node]);
-            water.at_nodes[node].renew(
+            let held_w_k = (NEIGHBOURS_SHARE / held.pivot).min(held.held_w_k);
+            release.renew(
                 (freed_j, given_j),
                 step_s,
-                (self.latent_j_kg * work.follows[node] * rise_pa_k, held_w_k),
-                at_c,
+                (self.latent_j_kg * node.follows * rise_pa_k, held_w_k),
+                *at_c,
             );
             let off_w = (freed_j - given_j).abs() / step_s;
-            unforeseen_k = unforeseen_k.max(off_w * heat.pivot[node]);
-            water.nodes_kg[node] = *node_kg;
+            unforeseen_k = unforeseen_k.max(off_w * held.pivot);
+            *water_kg = node.water_kg;
         }
         unforeseen_k
     }
 
     /// First guesses: what is wet stays wet.
     fn begin(&self, nodes_c: &[f64], water: &Water, work: &mut MoistureWork) {
-        work.saturation_pa.clear();
-        work.saturation_pa
-            .extend(nodes_c.iter().map(|node_c| saturation_pa(*node_c)));
-        work.lines.clear();
-        let cells = self.cells.iter().zip(&water.nodes_kg);
-        work.lines.extend(cells.map(|(cell, water_kg)| {
-            if cell.humidity(*water_kg).per_kg == 0.0 {
-                Line::Wet
-            } else {
-                Line::Tangent
+        work.nodes.clear();
+        let cells = self.cells.iter().zip(&water.nodes_kg).zip(nodes_c);
+        work.nodes.extend(cells.map(|((cell, water_kg), node_c)| {
+            let began = cell.humidity(*water_kg);
+            NodeVapour {
+                line: if began.per_kg == 0.0 {
+                    Line::Wet
+                } else {
+                    Line::Tangent
+                },
+                saturation_pa: saturation_pa(*node_c),
+                began,
+                // A node that no vapour passes keeps nothing.
+                pivot: 0.0,
+                source: 0.0,
+                start_pa: 0.0,
+                follows: 0.0,
+                water_kg: *water_kg,
             }
         }));
         work.films.clear();
@@ -166,52 +182,38 @@ impl Moisture {
                 .iter()
                 .map(|film_kg| if *film_kg > 0.0 { Film::Wet } else { Film::Dry }),
         );
-        for list in [
-            &mut work.pivot,
-            &mut work.source,
-            &mut work.start_pa,
-            &mut work.follows,
-        ] {
-            // Nodes that no vapour passes keep nothing.
-            list.clear();
-            list.resize(self.cells.len(), 0.0);
-        }
         for list in [&mut work.slope, &mut work.offset] {
             list.clear();
             list.resize(self.paths.len(), 0.0);
         }
-        work.nodes_kg.clone_from(&water.nodes_kg);
         work.films_kg.clone_from(&water.films_kg);
     }
 
-    /// A cell's vapour pressure at the water it holds and its capacity along its line, Pa and kg/Pa.
-    fn line(&self, node: usize, water_kg: f64, work: &MoistureWork) -> (f64, f64) {
-        let cell = &self.cells[node];
-        let saturation_pa = work.saturation_pa[node];
-        let here = || cell.humidity(water_kg);
-        match work.lines[node] {
-            Line::Tangent => {
-                let here = here();
-                (
-                    saturation_pa * here.humidity,
-                    1.0 / (saturation_pa * here.per_kg),
-                )
-            }
+    /// Vapour pressure of a cell as the step began and its capacity along its line, Pa and kg/Pa.
+    fn line(cell: &DampCell, began_kg: f64, node: &NodeVapour) -> (f64, f64) {
+        let (saturation_pa, began) = (node.saturation_pa, node.began);
+        match node.line {
+            Line::Tangent => (
+                saturation_pa * began.humidity,
+                1.0 / (saturation_pa * began.per_kg),
+            ),
             Line::Chord => {
-                let pressure_pa = saturation_pa * here().humidity;
                 // A cell that holds nothing starts along its tangent at nothing.
-                let per_kg = if water_kg > 0.0 {
-                    here().humidity / water_kg
+                let per_kg = if began_kg > 0.0 {
+                    began.humidity / began_kg
                 } else {
-                    here().per_kg
+                    began.per_kg
                 };
-                (pressure_pa, 1.0 / (saturation_pa * per_kg))
+                (
+                    saturation_pa * began.humidity,
+                    1.0 / (saturation_pa * per_kg),
+                )
             }
             Line::Wet => (saturation_pa, BOUNDLESS_KG_PA),
             Line::Top => {
                 let pa_kg = saturation_pa * cell.top_per_kg();
                 (
-                    saturation_pa + pa_kg * (water_kg - cell.saturated_kg),
+                    saturation_pa + pa_kg * (began_kg - cell.saturated_kg),
                     1.0 / pa_kg,
                 )
             }
@@ -221,24 +223,29 @@ impl Moisture {
     /// Eliminates all layers: what is left is the flow that each takes from its inside surface.
     fn eliminate(&self, air: &VapourAir, step_s: f64, water: &Water, work: &mut MoistureWork) {
         for (number, path) in self.paths.iter().enumerate() {
-            let Some(outermost) = path.passed.clone().last() else {
+            let cells = &self.cells[path.passed.clone()];
+            let links = &self.links[path.passed.clone()];
+            let began_kg = &water.nodes_kg[path.passed.clone()];
+            let nodes = &mut work.nodes[path.passed.clone()];
+            let Some(mut towards) = links.last().copied() else {
                 continue;
             };
-            let mut towards = self.links[outermost];
             let mut towards_kg_s = towards * air.outside_pa;
-            for node in path.passed.clone().rev() {
-                let (pressure_pa, capacity_kg_pa) = self.line(node, water.nodes_kg[node], work);
+            for place in (0..nodes.len()).rev() {
+                let node = &mut nodes[place];
+                let (pressure_pa, capacity_kg_pa) =
+                    Self::line(&cells[place], began_kg[place], node);
                 let storage = capacity_kg_pa / step_s;
-                let inward = if node == path.passed.start {
+                let inward = if place == 0 {
                     path.first
                 } else {
-                    self.links[node - 1]
+                    links[place - 1]
                 };
                 let pivot = 1.0 / (storage + towards + inward);
                 let source = storage * pressure_pa + towards_kg_s;
-                (work.pivot[node], work.source[node]) = (pivot, source);
-                work.start_pa[node] = pressure_pa;
-                work.follows[node] = storage * (towards + inward) * pivot;
+                (node.pivot, node.source) = (pivot, source);
+                node.start_pa = pressure_pa;
+                node.follows = storage * (towards + inward) * pivot;
                 towards = inward * (1.0 - inward * pivot);
                 towards_kg_s = inward * pivot * source;
             }
@@ -366,39 +373,38 @@ impl Moisture {
     ) -> bool {
         let mut changed = false;
         for (number, path) in self.paths.iter().enumerate() {
-            if path.passed.is_empty() {
-                continue;
-            }
-            let (mut before_pa, from_air) = self.surface(number, zones_pa, step_s, water, work);
+            let (surface_pa, from_air) = self.surface(number, zones_pa, step_s, water, work);
             let gained_kg_s = (work.films_kg[number] - water.films_kg[number]) / step_s;
+            let cells = &self.cells[path.passed.clone()];
+            let links = &self.links[path.passed.clone()];
+            let began_kg = &water.nodes_kg[path.passed.clone()];
+            let nodes = &mut work.nodes[path.passed.clone()];
+            let Some(first) = nodes.first_mut() else {
+                continue;
+            };
+            // From here on `source * pivot` is the node's vapour pressure.
+            first.source += path.first * surface_pa;
+            let mut here_pa = first.source * first.pivot;
             // What the film does not keep goes into the layers.
             let mut inflow = from_air - gained_kg_s;
-            let mut inward = path.first;
-            for node in path.passed.clone() {
-                // From here on `source * pivot` is the node's vapour pressure.
-                work.source[node] += inward * before_pa;
-                let here_pa = work.source[node] * work.pivot[node];
-                let outflow = if node + 1 == path.passed.end {
-                    self.links[node] * (here_pa - air.outside_pa)
-                } else {
-                    // The next node's pressure follows from this one's.
-                    let next = node + 1;
-                    let next_pa =
-                        (work.source[next] + self.links[node] * here_pa) * work.pivot[next];
-                    self.links[node] * (here_pa - next_pa)
-                };
-                let cell = &self.cells[node];
-                let node_kg = water.nodes_kg[node] + step_s * (inflow - outflow);
-                let line = match work.lines[node] {
+            for place in 0..nodes.len() {
+                // The next node's pressure follows from this one's.
+                let next_pa = nodes.get_mut(place + 1).map_or(air.outside_pa, |next| {
+                    next.source += links[place] * here_pa;
+                    next.source * next.pivot
+                });
+                let outflow = links[place] * (here_pa - next_pa);
+                let (node, cell) = (&mut nodes[place], &cells[place]);
+                let node_kg = began_kg[place] + step_s * (inflow - outflow);
+                let line = match node.line {
                     Line::Tangent | Line::Top if node_kg < 0.0 => Line::Chord,
                     Line::Tangent if node_kg > cell.saturated_kg => Line::Wet,
                     Line::Wet if node_kg < cell.saturated_kg => Line::Top,
                     same => same,
                 };
-                changed |= line != work.lines[node];
-                work.lines[node] = line;
-                work.nodes_kg[node] = node_kg;
-                (inward, before_pa, inflow) = (self.links[node], here_pa, outflow);
+                changed |= line != node.line;
+                (node.line, node.water_kg) = (line, node_kg);
+                (here_pa, inflow) = (next_pa, outflow);
             }
         }
         changed
