@@ -30,6 +30,9 @@ pub(crate) struct SurfaceHeat {
     source_w: f64,
     /// All that its temperature answers to, W/K.
     at_surface_w_k: f64,
+    /// Shares of what is freed on it that go to the air and to the first node.
+    to_air: f64,
+    to_node: f64,
     /// Its temperature at the last stage's end, degC.
     pub c: f64,
     /// Heat that water has freed on it since the step began, J.
@@ -76,16 +79,21 @@ impl Walls {
         work.nodes.clear();
         for (number, end) in self.ends.iter().enumerate() {
             let (film_w_k, first_w_k) = (films.inside_w_k[number], 1.0 / end.first_k_w);
+            // The inside surface stores nothing, so it is eliminated by hand: of what it frees, and of what holds that back, a share
+            // goes to the first node and the rest to the air.
             let held_w_k = film_w_k + first_w_k;
             let freed = &water.at_surfaces[number];
             let foreseen_w_k = freed.foreseen_w_k(held_w_k);
+            let at_surface_w_k = held_w_k + foreseen_w_k;
             work.surfaces.push(SurfaceHeat {
                 film_w_k,
                 first_w_k,
                 held_w_k,
                 foreseen_w_k,
                 source_w: freed.source_w(foreseen_w_k),
-                at_surface_w_k: held_w_k + foreseen_w_k,
+                at_surface_w_k,
+                to_air: film_w_k / at_surface_w_k,
+                to_node: first_w_k / at_surface_w_k,
                 ..SurfaceHeat::default()
             });
             let node_held_w_k = film_w_k / end.nodes.len() as f64;
@@ -117,10 +125,6 @@ impl Walls {
     ) -> (WallPull, WallPull) {
         let (mut upper, mut lower) = (WallPull::default(), WallPull::default());
         for (number, (end, surface)) in self.ends.iter().zip(&work.surfaces).enumerate() {
-            // The inside surface stores nothing, so it is eliminated by hand: of what it frees, and of what holds that back, a share
-            // goes to the first node and the rest to the air.
-            let to_air = surface.film_w_k / surface.at_surface_w_k;
-            let to_node = surface.first_w_k / surface.at_surface_w_k;
             // From the outermost node inward; `towards` is what the node outside of this one pulls with.
             let mut towards_w_k = films.outside_w_k[number];
             let mut towards_w = towards_w_k * (outside_c + films.lift_k[number]);
@@ -132,9 +136,9 @@ impl Walls {
                 let mut held_w_k = node.storage_w_k + towards_w_k + node.foreseen_w_k;
                 let mut inflow_w = node.storage_w_k * base_c[place] + towards_w + node.source_w;
                 let inward_w_k = if place == 0 {
-                    held_w_k += to_node * surface.foreseen_w_k;
-                    inflow_w += to_node * surface.source_w;
-                    surface.film_w_k * to_node
+                    held_w_k += surface.to_node * surface.foreseen_w_k;
+                    inflow_w += surface.to_node * surface.source_w;
+                    surface.film_w_k * surface.to_node
                 } else {
                     link_w_k[place - 1]
                 };
@@ -147,8 +151,8 @@ impl Walls {
                 Zone::Upper => &mut upper,
                 Zone::Lower => &mut lower,
             };
-            pull.w_k += towards_w_k + to_air * surface.foreseen_w_k;
-            pull.w += towards_w + to_air * surface.source_w;
+            pull.w_k += towards_w_k + surface.to_air * surface.foreseen_w_k;
+            pull.w += towards_w + surface.to_air * surface.source_w;
         }
         (upper, lower)
     }

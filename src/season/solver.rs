@@ -190,14 +190,7 @@ impl Solver {
         let outside_c = weather.outside_c;
         let pulls = walls.eliminate(&base.walls_c, outside_c, &self.films, &mut self.work);
 
-        let problem = StageProblem {
-            balance,
-            base,
-            outside_c,
-            stage_s,
-            air,
-            pulls,
-        };
+        let problem = StageProblem::new(balance, base, outside_c, stage_s, air, pulls);
         let begun = lumped(base);
         let (t, rounds) = problem.solve(moved(&begun, &self.drift_k_s, stage_s))?;
         self.iterations += u64::from(rounds);
