@@ -94,19 +94,11 @@ fn settled_kg_m2s(layers: &[Layer]) -> (Vec<f64>, f64) {
         saturation_pa: saturation_pa(INSIDE.0),
         film: 1e-3,
     });
-    let node = NodeHeat {
-        pivot: 1.0,
-        held_w_k: 1.0,
-        freed_j: 1.0,
-        ..NodeHeat::default()
-    };
-    let surface = SurfaceHeat {
-        held_w_k: 1.0,
-        film_w_k: 1.0,
-        freed_j: 1.0,
-        c: INSIDE.0,
-        ..SurfaceHeat::default()
-    };
+    let mut node = NodeHeat::default();
+    (node.pivot, node.held_w_k, node.freed_j) = (1.0, 1.0, 1.0);
+    let mut surface = SurfaceHeat::default();
+    (surface.film_w_k, surface.held_w_k, surface.freed_j) = (1.0, 1.0, 1.0);
+    surface.c = INSIDE.0;
     let heat = Elimination {
         surfaces: vec![surface],
         nodes: vec![node; nodes],

@@ -39,6 +39,42 @@ enum Film {
     Emptying,
 }
 
+/// The inside of a chain over a step.
+#[derive(Clone, Copy, Debug)]
+struct InsideVapour {
+    surface: Surface,
+    side: Film,
+    /// Condensate as the step began, kg, and at its end.
+    began_kg: f64,
+    film_kg: f64,
+    /// Flow from the surface into its layers is `slope * p - offset`, kg/s.
+    slope: f64,
+    offset: f64,
+}
+
+impl InsideVapour {
+    /// What its film gives off as it dries up, kg/s.
+    fn emptied_kg_s(&self, step_s: f64) -> f64 {
+        match self.side {
+            Film::Emptying => self.began_kg / step_s,
+            Film::Dry | Film::Wet => 0.0,
+        }
+    }
+
+    /// Vapour pressure at the surface under the zone's, Pa, and the flow to it from the air, kg/s.
+    fn meets(&self, zone_pa: f64, step_s: f64) -> (f64, f64) {
+        let film = self.surface.film;
+        let surface_pa = match self.side {
+            Film::Wet => self.surface.saturation_pa,
+            Film::Dry | Film::Emptying => {
+                let emptied = self.emptied_kg_s(step_s);
+                (film * zone_pa + self.offset + emptied) / (film + self.slope)
+            }
+        };
+        (surface_pa, film * (zone_pa - surface_pa))
+    }
+}
+
 /// A node over a step.
 #[derive(Clone, Copy, Debug)]
 struct NodeVapour {
@@ -60,11 +96,7 @@ struct NodeVapour {
 #[derive(Clone, Debug, Default)]
 pub(crate) struct MoistureWork {
     nodes: Vec<NodeVapour>,
-    films: Vec<Film>,
-    films_kg: Vec<f64>,
-    /// Flow from each surface into its layers is `slope * p - offset`, kg/s.
-    slope: Vec<f64>,
-    offset: Vec<f64>,
+    insides: Vec<InsideVapour>,
     /// Surfaces of the instant, filled by the walls.
     pub surfaces: Vec<Surface>,
 }
@@ -106,30 +138,25 @@ impl Moisture {
         }
         (water.upper_pa, water.lower_pa) = zones_pa;
         let mut unforeseen_k = 0.0_f64;
-        for (number, film_kg) in work.films_kg.iter().enumerate() {
-            let gained_kg = film_kg - water.films_kg[number];
+        let places = water.films_kg.iter_mut().zip(&mut water.at_surfaces);
+        let insides = work.insides.iter().zip(&heat.surfaces);
+        for ((film_kg, release), (inside, held)) in places.zip(insides) {
+            let gained_kg = inside.film_kg - *film_kg;
             ledger.stored_kg += gained_kg;
-            water.films_kg[number] = *film_kg;
-            let surface = &heat.surfaces[number];
-            let at_c = surface.c;
-            let Surface {
-                saturation_pa,
-                film,
-            } = work.surfaces[number];
-            let follows = match work.films[number] {
-                Film::Wet => film + work.slope[number],
+            *film_kg = inside.film_kg;
+            let follows = match inside.side {
+                Film::Wet => inside.surface.film + inside.slope,
                 Film::Dry | Film::Emptying => 0.0,
             };
-            let rise_pa_k = saturation_pa * saturation_rise_per_k(at_c);
-            let (freed_j, given_j) = (self.latent_j_kg * gained_kg, surface.freed_j);
-            water.at_surfaces[number].renew(
+            let rise_pa_k = inside.surface.saturation_pa * saturation_rise_per_k(held.c);
+            let (freed_j, given_j) = (self.latent_j_kg * gained_kg, held.freed_j);
+            release.renew(
                 (freed_j, given_j),
                 step_s,
-                (self.latent_j_kg * follows * rise_pa_k, surface.film_w_k),
-                at_c,
+                (self.latent_j_kg * follows * rise_pa_k, held.film_w_k),
+                held.c,
             );
-            unforeseen_k =
-                unforeseen_k.max((freed_j - given_j).abs() / (step_s * surface.held_w_k));
+            unforeseen_k = unforeseen_k.max((freed_j - given_j).abs() / (step_s * held.held_w_k));
         }
         let places = water.nodes_kg.iter_mut().zip(&mut water.at_nodes);
         let nodes = work.nodes.iter().zip(&heat.nodes).zip(nodes_c);
@@ -175,18 +202,17 @@ impl Moisture {
                 water_kg: *water_kg,
             }
         }));
-        work.films.clear();
-        work.films.extend(
-            water
-                .films_kg
-                .iter()
-                .map(|film_kg| if *film_kg > 0.0 { Film::Wet } else { Film::Dry }),
-        );
-        for list in [&mut work.slope, &mut work.offset] {
-            list.clear();
-            list.resize(self.paths.len(), 0.0);
-        }
-        work.films_kg.clone_from(&water.films_kg);
+        work.insides.clear();
+        let insides = work.surfaces.iter().zip(&water.films_kg);
+        work.insides
+            .extend(insides.map(|(surface, film_kg)| InsideVapour {
+                surface: *surface,
+                side: if *film_kg > 0.0 { Film::Wet } else { Film::Dry },
+                began_kg: *film_kg,
+                film_kg: *film_kg,
+                slope: 0.0,
+                offset: 0.0,
+            }));
     }
 
     /// Vapour pressure of a cell as the step began and its capacity along its line, Pa and kg/Pa.
@@ -222,7 +248,7 @@ impl Moisture {
 
     /// Eliminates all layers: what is left is the flow that each takes from its inside surface.
     fn eliminate(&self, air: &VapourAir, step_s: f64, water: &Water, work: &mut MoistureWork) {
-        for (number, path) in self.paths.iter().enumerate() {
+        for (path, inside) in self.paths.iter().zip(&mut work.insides) {
             let cells = &self.cells[path.passed.clone()];
             let links = &self.links[path.passed.clone()];
             let began_kg = &water.nodes_kg[path.passed.clone()];
@@ -249,7 +275,7 @@ impl Moisture {
                 towards = inward * (1.0 - inward * pivot);
                 towards_kg_s = inward * pivot * source;
             }
-            (work.slope[number], work.offset[number]) = (towards, towards_kg_s);
+            (inside.slope, inside.offset) = (towards, towards_kg_s);
         }
     }
 
@@ -266,15 +292,17 @@ impl Moisture {
         for _ in 0..MOST_ROUNDS {
             // What surfaces take from a zone is `slope * p - offset`.
             let (mut upper, mut lower) = ((0.0, 0.0), (0.0, 0.0));
-            for (number, path) in self.paths.iter().enumerate() {
-                let film = work.surfaces[number].film;
-                let (slope, offset) = (work.slope[number], work.offset[number]);
-                let (takes, gives) = match work.films[number] {
-                    Film::Wet => (film, film * work.surfaces[number].saturation_pa),
-                    dry => {
-                        let emptied = emptied_kg_s(dry, water.films_kg[number], step_s);
-                        let share = film / (film + slope);
-                        (share * slope, share * (offset + emptied))
+            for (path, inside) in self.paths.iter().zip(&work.insides) {
+                let Surface {
+                    saturation_pa,
+                    film,
+                } = inside.surface;
+                let (takes, gives) = match inside.side {
+                    Film::Wet => (film, film * saturation_pa),
+                    Film::Dry | Film::Emptying => {
+                        let share = film / (film + inside.slope);
+                        let emptied = inside.emptied_kg_s(step_s);
+                        (share * inside.slope, share * (inside.offset + emptied))
                     }
                 };
                 let zone = match path.zone {
@@ -298,36 +326,11 @@ impl Moisture {
                 (u_kg_s * l + from_lower * l_kg_s) / determinant,
                 (l_kg_s * u + from_upper * u_kg_s) / determinant,
             );
-            if !self.change_films(zones_pa, step_s, water, work) {
+            if !self.change_films(zones_pa, step_s, &mut work.insides) {
                 break;
             }
         }
         zones_pa
-    }
-
-    /// Vapour pressure at a surface of the zone's pressure, Pa, and the flow into its layers, kg/s.
-    fn surface(
-        &self,
-        number: usize,
-        zones_pa: (f64, f64),
-        step_s: f64,
-        water: &Water,
-        work: &MoistureWork,
-    ) -> (f64, f64) {
-        let zone_pa = match self.paths[number].zone {
-            Zone::Upper => zones_pa.0,
-            Zone::Lower => zones_pa.1,
-        };
-        let film = work.surfaces[number].film;
-        let (slope, offset) = (work.slope[number], work.offset[number]);
-        let surface_pa = match work.films[number] {
-            Film::Wet => work.surfaces[number].saturation_pa,
-            dry => {
-                let emptied = emptied_kg_s(dry, water.films_kg[number], step_s);
-                (film * zone_pa + offset + emptied) / (film + slope)
-            }
-        };
-        (surface_pa, film * (zone_pa - surface_pa))
     }
 
     /// Sets each film's mass at the step's end and puts surfaces on their side; whether any changed it.
@@ -335,29 +338,28 @@ impl Moisture {
         &self,
         zones_pa: (f64, f64),
         step_s: f64,
-        water: &Water,
-        work: &mut MoistureWork,
+        insides: &mut [InsideVapour],
     ) -> bool {
         let mut changed = false;
-        for number in 0..self.paths.len() {
-            let (surface_pa, from_air) = self.surface(number, zones_pa, step_s, water, work);
-            let film_kg = match work.films[number] {
+        for (path, inside) in self.paths.iter().zip(insides) {
+            let (surface_pa, from_air) = inside.meets(path.zone_pa(zones_pa), step_s);
+            let film_kg = match inside.side {
                 Film::Wet => {
-                    let into_layers = work.slope[number] * surface_pa - work.offset[number];
-                    water.films_kg[number] + step_s * (from_air - into_layers)
+                    let into_layers = inside.slope * surface_pa - inside.offset;
+                    inside.began_kg + step_s * (from_air - into_layers)
                 }
                 Film::Dry | Film::Emptying => 0.0,
             };
-            let saturated = surface_pa > work.surfaces[number].saturation_pa;
-            let side = match work.films[number] {
-                Film::Wet if film_kg < 0.0 && water.films_kg[number] > 0.0 => Film::Emptying,
+            let saturated = surface_pa > inside.surface.saturation_pa;
+            let side = match inside.side {
+                Film::Wet if film_kg < 0.0 && inside.began_kg > 0.0 => Film::Emptying,
                 Film::Wet if film_kg < 0.0 => Film::Dry,
                 Film::Dry | Film::Emptying if saturated => Film::Wet,
                 same => same,
             };
-            changed |= side != work.films[number];
-            work.films[number] = side;
-            work.films_kg[number] = film_kg.max(0.0);
+            changed |= side != inside.side;
+            inside.side = side;
+            inside.film_kg = film_kg.max(0.0);
         }
         changed
     }
@@ -372,9 +374,9 @@ impl Moisture {
         work: &mut MoistureWork,
     ) -> bool {
         let mut changed = false;
-        for (number, path) in self.paths.iter().enumerate() {
-            let (surface_pa, from_air) = self.surface(number, zones_pa, step_s, water, work);
-            let gained_kg_s = (work.films_kg[number] - water.films_kg[number]) / step_s;
+        for (path, inside) in self.paths.iter().zip(&work.insides) {
+            let (surface_pa, from_air) = inside.meets(path.zone_pa(zones_pa), step_s);
+            let gained_kg_s = (inside.film_kg - inside.began_kg) / step_s;
             let cells = &self.cells[path.passed.clone()];
             let links = &self.links[path.passed.clone()];
             let began_kg = &water.nodes_kg[path.passed.clone()];
@@ -408,13 +410,5 @@ impl Moisture {
             }
         }
         changed
-    }
-}
-
-/// What a film that dries up gives off, kg/s.
-fn emptied_kg_s(film: Film, film_kg: f64, step_s: f64) -> f64 {
-    match film {
-        Film::Emptying => film_kg / step_s,
-        Film::Dry | Film::Wet => 0.0,
     }
 }
