@@ -6,6 +6,7 @@
 mod alteration;
 mod balance;
 mod course;
+mod elimination;
 mod forcing;
 mod ledger;
 mod moisture;

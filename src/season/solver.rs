@@ -6,11 +6,12 @@
 //! the stages' own flows, so it closes to rounding whatever the step.
 
 use super::balance::{Balance, State, Weather};
+use super::elimination::Elimination;
 use super::ledger::{Ledger, Path};
 use super::moisture::MoistureWork;
 use super::run::SeasonError;
 use super::stage::{Four, StageProblem, lumped, moved};
-use super::walls::{Elimination, Films};
+use super::walls::Films;
 use super::water::Water;
 
 /// Most that heat freed by water otherwise than foreseen may move a temperature over a step, K; what is unforeseen is given later (own choice).
@@ -85,7 +86,6 @@ impl Solver {
         let made_kg = balance.water_kg(ledger.made_j - made_before_j);
         let made_in = (made_kg, step_s);
         let unforeseen_k = self.moisture_step(balance, state, &mut water, to, made_in, ledger);
-        water.surfaces_c.clone_from(&self.work.surface_c);
         state.water = water;
         let follows = unforeseen_k <= MOST_UNFORESEEN_K
             || (step_s <= SHORTEST_STEP_S && unforeseen_k.is_finite());
@@ -107,10 +107,13 @@ impl Solver {
         ledger: &mut Ledger,
     ) -> f64 {
         let zones_c = (state.upper_c, state.lower_c);
+        let surfaces_c = self.work.surfaces.iter().map(|surface| surface.c);
+        water.surfaces_c.clear();
+        water.surfaces_c.extend(surfaces_c);
         balance.walls.surfaces(
             zones_c,
             weather.pressure_pa,
-            &self.work.surface_c,
+            &water.surfaces_c,
             &mut self.moisture.surfaces,
         );
         let air = balance.airflow(weather, state.upper_c, state.lower_c);
@@ -135,13 +138,13 @@ impl Solver {
     ) -> Result<(), SeasonError> {
         let stage_s = GAMMA * step_s;
         let walls = &balance.walls;
-        walls.begin_step(&mut self.work);
         walls.inside_films(
             state.upper_c,
             state.lower_c,
             &state.walls_c,
             &mut self.films,
         );
+        walls.begin_step(stage_s, (&self.films, water), &mut self.work);
         let [mut other, mut base] = std::mem::take(&mut self.spare);
         other.clone_from(state);
 
@@ -185,22 +188,9 @@ impl Solver {
         let air = balance.airflow(weather, end.upper_c, end.lower_c);
         walls.outside_films(weather, &mut self.films);
         let outside_c = weather.outside_c;
-        let pulls = walls.eliminate(
-            &base.walls_c,
-            stage_s,
-            outside_c,
-            (&self.films, water),
-            &mut self.work,
-        );
+        let pulls = walls.eliminate(&base.walls_c, outside_c, &self.films, &mut self.work);
 
-        let problem = StageProblem {
-            balance,
-            base,
-            outside_c,
-            stage_s,
-            air,
-            pulls,
-        };
+        let problem = StageProblem::new(balance, base, outside_c, stage_s, air, pulls);
         let begun = lumped(base);
         let (t, rounds) = problem.solve(moved(&begun, &self.drift_k_s, stage_s))?;
         self.iterations += u64::from(rounds);
@@ -208,7 +198,7 @@ impl Solver {
         problem.set_lumped(t, end);
         let freed_j = walls.substitute(
             (end.upper_c, end.lower_c),
-            (&self.films, water),
+            water,
             seconds,
             &mut self.work,
             &mut end.walls_c,

@@ -1,9 +1,9 @@
 //! The coupled heat balance of core, mantle, upper and lower air at the end of one implicit stage.
 
 use super::balance::{Balance, State};
+use super::elimination::WallPull;
 use super::ledger::{Ledger, Path};
 use super::run::SeasonError;
-use super::walls::WallPull;
 use crate::hive::airflow::Airflow;
 
 /// Newton stops when no temperature moves by more than this, K: the next step would be some 1e-10 K.
@@ -17,17 +17,55 @@ const SMALLEST_SHARE: f64 = 1.0 / 64.0;
 /// Core, mantle, upper and lower air.
 pub(super) type Four = [f64; 4];
 
-/// The coupled system of one stage.
+/// The coupled system of one stage, with what its rounds share.
 pub(super) struct StageProblem<'a> {
-    pub(super) balance: &'a Balance,
-    pub(super) base: &'a State,
-    pub(super) outside_c: f64,
-    pub(super) stage_s: f64,
-    pub(super) air: Airflow,
-    pub(super) pulls: (WallPull, WallPull),
+    balance: &'a Balance,
+    base: &'a State,
+    outside_c: f64,
+    stage_s: f64,
+    air: Airflow,
+    pulls: (WallPull, WallPull),
+    /// Exchange between upper and lower air, W/K.
+    zones_w_k: f64,
+    /// What core, mantle and each air zone store over the stage, W/K.
+    core_store_w_k: f64,
+    mantle_store_w_k: f64,
+    air_store_w_k: f64,
+    /// Conductance from the upper air to the comb's temperature at the base, once the comb is eliminated, W/K.
+    comb_w_k: f64,
+    /// How far tightness goes over the stage to what the bees seek, 0 to 1.
+    tightening: f64,
 }
 
-impl StageProblem<'_> {
+impl<'a> StageProblem<'a> {
+    /// The system that leads from `base` over `stage_s` while air moves and walls pull like this.
+    pub(super) fn new(
+        balance: &'a Balance,
+        base: &'a State,
+        outside_c: f64,
+        stage_s: f64,
+        air: Airflow,
+        pulls: (WallPull, WallPull),
+    ) -> Self {
+        let (c, p) = (&balance.capacities, &balance.parameters);
+        let comb_store_w_k = c.comb_j_k / stage_s;
+        let ratio = stage_s / p.tightening_time_s;
+        Self {
+            balance,
+            base,
+            outside_c,
+            stage_s,
+            zones_w_k: balance.zone_exchange_w_k(&air),
+            air,
+            pulls,
+            core_store_w_k: c.core_j_k / stage_s,
+            mantle_store_w_k: c.mantle_j_k / stage_s,
+            air_store_w_k: c.air_j_k / stage_s,
+            comb_w_k: p.comb_film_w_k * comb_store_w_k / (p.comb_film_w_k + comb_store_w_k),
+            tightening: ratio / (1.0 + ratio),
+        }
+    }
+
     /// The four temperatures at the stage's end, searched from `t`, and the rounds that it took.
     pub(super) fn solve(&self, mut t: Four) -> Result<(Four, u32), SeasonError> {
         let (mut jacobian, mut residual) = self.linearise(&t);
@@ -66,30 +104,19 @@ impl StageProblem<'_> {
     pub(super) fn set_lumped(&self, t: Four, end: &mut State) {
         [end.core_c, end.mantle_c, end.upper_c, end.lower_c] = t;
         end.tightness = self.tightness(end.core_c, end.mantle_c).0;
-        let (comb_w_k, comb_c) = self.comb();
-        let warmed_j = comb_w_k * (end.upper_c - comb_c) * self.stage_s;
+        let comb_c = self.base.comb_c;
+        let warmed_j = self.comb_w_k * (end.upper_c - comb_c) * self.stage_s;
         end.comb_c = comb_c + warmed_j / self.balance.capacities.comb_j_k;
     }
 
     /// Tightness at the stage's end, relaxed implicitly towards what the bees seek, and its derivatives by core and mantle.
     fn tightness(&self, core_c: f64, mantle_c: f64) -> (f64, f64, f64) {
-        let ratio = self.stage_s / self.balance.parameters.tightening_time_s;
-        let weight = ratio / (1.0 + ratio);
+        let weight = self.tightening;
         let sought = self.balance.cluster.tightness(core_c, mantle_c);
         (
             self.base.tightness + weight * (sought.x - self.base.tightness),
             weight * sought.by_core,
             weight * sought.by_mantle,
-        )
-    }
-
-    /// Conductance from the upper air to the comb's temperature at the base, once the comb is eliminated, W/K; and that temperature.
-    fn comb(&self) -> (f64, f64) {
-        let film_w_k = self.balance.parameters.comb_film_w_k;
-        let storage_w_k = self.balance.capacities.comb_j_k / self.stage_s;
-        (
-            film_w_k * storage_w_k / (film_w_k + storage_w_k),
-            self.base.comb_c,
         )
     }
 
@@ -103,11 +130,9 @@ impl StageProblem<'_> {
         let k = b.cluster.conductances(x, core_c);
         let inner_k = core_c - mantle_c;
         let outer_k = mantle_c - upper_c;
-        let core_store = b.capacities.core_j_k / self.stage_s;
-        let mantle_store = b.capacities.mantle_j_k / self.stage_s;
-        let air_store = b.capacities.air_j_k / self.stage_s;
-        let zones = b.zone_exchange_w_k(&self.air);
-        let (comb_w_k, comb_c) = self.comb();
+        let (core_store, mantle_store) = (self.core_store_w_k, self.mantle_store_w_k);
+        let (air_store, zones) = (self.air_store_w_k, self.zones_w_k);
+        let (comb_w_k, comb_c) = (self.comb_w_k, self.base.comb_c);
         let fanning = b.fanning(upper_c, outside_c);
         let (up, down) = (self.air.up_w_k(), self.air.down_w_k());
         let (upper_pull, lower_pull) = self.pulls;
@@ -210,6 +235,10 @@ fn solve(mut a: [Four; 4], mut b: Four) -> Four {
         let (above, below) = a.split_at_mut(pivot + 1);
         let head = &above[pivot];
         for (offset, row) in below.iter_mut().enumerate() {
+            if row[pivot] == 0.0 {
+                // The core touches no air, and only the upper air the cluster.
+                continue;
+            }
             let factor = row[pivot] / head[pivot];
             for (value, head) in row.iter_mut().zip(head).skip(pivot) {
                 *value -= factor * head;

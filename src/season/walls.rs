@@ -1,22 +1,21 @@
-//! All wall chains of a hive in flat arrays, and their elimination by the tridiagonal (Thomas) method.
+//! All wall chains of a hive in flat arrays, and how they meet the air on both sides.
 
 use super::balance::{SUNNY, Weather};
 use super::ledger::{Ledger, Path};
 use super::moisture::Surface;
-use super::water::Water;
 use crate::hive::film::{self, Orientation};
 use crate::hive::{Chain, Face, Side, Zone, vapour};
 use std::ops::Range;
 
 /// One chain's ends; its nodes lie in [`Walls`].
 #[derive(Clone, Debug)]
-struct Ends {
+pub(super) struct Ends {
     path: Path,
-    zone: Zone,
+    pub zone: Zone,
     orientation: Orientation,
     inside_m2: f64,
     outside_m2: f64,
-    first_k_w: f64,
+    pub first_k_w: f64,
     last_k_w: f64,
     shared: bool,
     emissivity: f64,
@@ -24,16 +23,16 @@ struct Ends {
     sun: Option<(usize, f64)>,
     /// Share of the sky in its view, times emissivity.
     sky: f64,
-    nodes: Range<usize>,
+    pub nodes: Range<usize>,
 }
 
 /// The nodes of all chains, one chain after the other, from inside to outside.
 #[derive(Clone, Debug)]
 pub(crate) struct Walls {
-    ends: Vec<Ends>,
-    capacity_j_k: Vec<f64>,
+    pub(super) ends: Vec<Ends>,
+    pub(super) capacity_j_k: Vec<f64>,
     /// From each node to the next, W/K; unused at a chain's last node.
-    link_w_k: Vec<f64>,
+    pub(super) link_w_k: Vec<f64>,
     /// Resistance of half of each node's cell when dry, K/W.
     half_k_w: Vec<f64>,
 }
@@ -42,47 +41,16 @@ pub(crate) struct Walls {
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Films {
     /// From the air of the zone to the inside surface.
-    inside_w_k: Vec<f64>,
+    pub(super) inside_w_k: Vec<f64>,
     /// From the last node to the outside air.
-    outside_w_k: Vec<f64>,
+    pub(super) outside_w_k: Vec<f64>,
     /// How far sun and sky lift the temperature that the outside seems to have, K: sol-air less air.
-    lift_k: Vec<f64>,
-}
-
-/// What the eliminated chains do to one zone's air: heat from air to walls is `w_k * air - w`.
-#[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct WallPull {
-    /// Slope, W/K.
-    pub w_k: f64,
-    /// Constant, W.
-    pub w: f64,
-}
-
-/// Workspace of the elimination, kept between steps.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Elimination {
-    /// How a watt more in each node would warm it, K/W.
-    pub pivot: Vec<f64>,
-    source: Vec<f64>,
-    /// Fall with temperature of the heat freed in each node and on each surface, as far as it is foreseen, W/K.
-    node_foreseen_w_k: Vec<f64>,
-    surface_foreseen_w_k: Vec<f64>,
-    /// What holds the inside surface of each chain: film and first half cell, W/K.
-    pub surface_held_w_k: Vec<f64>,
-    /// The film alone, W/K.
-    pub film_w_k: Vec<f64>,
-    /// Share of each node in the film that holds its chain, W/K.
-    pub node_held_w_k: Vec<f64>,
-    /// Temperature of the inside surface of each chain at the last stage's end, degC.
-    pub surface_c: Vec<f64>,
-    /// Heat that water has freed at each surface and in each node since the step began, J.
-    pub surface_freed_j: Vec<f64>,
-    pub node_freed_j: Vec<f64>,
+    pub(super) lift_k: Vec<f64>,
 }
 
 impl Ends {
     /// Temperature of the air before it.
-    fn air_c(&self, upper_c: f64, lower_c: f64) -> f64 {
+    pub fn air_c(&self, upper_c: f64, lower_c: f64) -> f64 {
         match self.zone {
             Zone::Upper => upper_c,
             Zone::Lower => lower_c,
@@ -196,17 +164,6 @@ impl Walls {
         .collect()
     }
 
-    /// Forgets the heat freed in earlier steps.
-    pub(crate) fn begin_step(&self, work: &mut Elimination) {
-        for (list, length) in [
-            (&mut work.surface_freed_j, self.ends.len()),
-            (&mut work.node_freed_j, self.nodes()),
-        ] {
-            list.clear();
-            list.resize(length, 0.0);
-        }
-    }
-
     /// Outside films and sol-air lifts from the weather at the hive; a shared side has neither.
     pub(crate) fn outside_films(&self, weather: &Weather, films: &mut Films) {
         let convection = film::outside_convection_w_m2k(weather.wind_m_s);
@@ -230,117 +187,6 @@ impl Walls {
                 .lift_k
                 .push((sun_w_m2 - end.sky * weather.sky_w_m2) / film);
         }
-    }
-
-    /// Eliminates all chains for a step of `step_s` from `base_c`: what is left is their pull on upper and lower air.
-    pub(crate) fn eliminate(
-        &self,
-        base_c: &[f64],
-        step_s: f64,
-        outside_c: f64,
-        (films, water): (&Films, &Water),
-        work: &mut Elimination,
-    ) -> (WallPull, WallPull) {
-        work.pivot.resize(self.nodes(), 0.0);
-        work.source.resize(self.nodes(), 0.0);
-        work.node_foreseen_w_k.resize(self.nodes(), 0.0);
-        work.node_held_w_k.resize(self.nodes(), 0.0);
-        for list in [
-            &mut work.surface_foreseen_w_k,
-            &mut work.surface_held_w_k,
-            &mut work.film_w_k,
-            &mut work.surface_c,
-        ] {
-            list.resize(self.ends.len(), 0.0);
-        }
-        let (mut upper, mut lower) = (WallPull::default(), WallPull::default());
-        for (number, end) in self.ends.iter().enumerate() {
-            let inside_w_k = films.inside_w_k[number];
-            let outside_w_k = films.outside_w_k[number];
-            // The inside surface stores nothing, so it is eliminated by hand: of what it frees, and of what holds that back, a share
-            // goes to the first node and the rest to the air.
-            let freed = &water.at_surfaces[number];
-            let first_w_k = 1.0 / end.first_k_w;
-            let held_w_k = inside_w_k + first_w_k;
-            let foreseen_w_k = freed.foreseen_w_k(held_w_k);
-            work.surface_held_w_k[number] = held_w_k;
-            work.film_w_k[number] = inside_w_k;
-            work.node_held_w_k[end.nodes.clone()].fill(inside_w_k / end.nodes.len() as f64);
-            work.surface_foreseen_w_k[number] = foreseen_w_k;
-            let at_surface_w_k = held_w_k + foreseen_w_k;
-            let (to_air, to_node) = (inside_w_k / at_surface_w_k, first_w_k / at_surface_w_k);
-            let through_w_k = inside_w_k * to_node;
-            // From the outermost node inward; `towards` is what the node outside of this one pulls with.
-            let mut towards_w_k = outside_w_k;
-            let mut towards_w = outside_w_k * (outside_c + films.lift_k[number]);
-            for node in end.nodes.clone().rev() {
-                let storage_w_k = self.capacity_j_k[node] / step_s;
-                let in_node = &water.at_nodes[node];
-                // Neighbours that move with it hold a node no more than it holds them: only what it stores counts.
-                let in_node_w_k = in_node.foreseen_w_k(storage_w_k);
-                work.node_foreseen_w_k[node] = in_node_w_k;
-                let mut held_w_k = storage_w_k + towards_w_k + in_node_w_k;
-                let mut source =
-                    storage_w_k * base_c[node] + towards_w + in_node.source_w(in_node_w_k);
-                let inward_w_k = if node == end.nodes.start {
-                    held_w_k += to_node * foreseen_w_k;
-                    source += to_node * freed.source_w(foreseen_w_k);
-                    through_w_k
-                } else {
-                    self.link_w_k[node - 1]
-                };
-                let pivot = 1.0 / (held_w_k + inward_w_k);
-                work.pivot[node] = pivot;
-                work.source[node] = source;
-                towards_w_k = inward_w_k * (1.0 - inward_w_k * pivot);
-                towards_w = inward_w_k * pivot * source;
-            }
-            let pull = match end.zone {
-                Zone::Upper => &mut upper,
-                Zone::Lower => &mut lower,
-            };
-            pull.w_k += towards_w_k + to_air * foreseen_w_k;
-            pull.w += towards_w + to_air * freed.source_w(foreseen_w_k);
-        }
-        (upper, lower)
-    }
-
-    /// Temperatures of surfaces and nodes once those of the air are known, and the heat that water frees with them over `seconds`,
-    /// J, all of it together.
-    pub(crate) fn substitute(
-        &self,
-        (upper_c, lower_c): (f64, f64),
-        (films, water): (&Films, &Water),
-        seconds: f64,
-        work: &mut Elimination,
-        nodes_c: &mut [f64],
-    ) -> f64 {
-        let mut freed_j = 0.0;
-        for (number, end) in self.ends.iter().enumerate() {
-            let (inside_w_k, first_w_k) = (films.inside_w_k[number], 1.0 / end.first_k_w);
-            let freed = &water.at_surfaces[number];
-            let foreseen_w_k = work.surface_foreseen_w_k[number];
-            let at_surface_w_k = inside_w_k + first_w_k + foreseen_w_k;
-            let from_air_w = inside_w_k * end.air_c(upper_c, lower_c);
-            let mut inner_w = from_air_w * first_w_k / at_surface_w_k;
-            for node in end.nodes.clone() {
-                nodes_c[node] = (work.source[node] + inner_w) * work.pivot[node];
-                inner_w = self.link_w_k[node] * nodes_c[node];
-                let in_node_w =
-                    water.at_nodes[node].at_w(nodes_c[node], work.node_foreseen_w_k[node]);
-                let in_node_j = in_node_w * seconds;
-                work.node_freed_j[node] += in_node_j;
-                freed_j += in_node_j;
-            }
-            let first_c = nodes_c[end.nodes.start];
-            let surface_c =
-                (from_air_w + first_w_k * first_c + freed.source_w(foreseen_w_k)) / at_surface_w_k;
-            work.surface_c[number] = surface_c;
-            let at_surface_j = freed.at_w(surface_c, foreseen_w_k) * seconds;
-            work.surface_freed_j[number] += at_surface_j;
-            freed_j += at_surface_j;
-        }
-        freed_j
     }
 
     /// Books heat lost at the outside over `seconds`, net of sun and sky, by face.

@@ -4,7 +4,7 @@ use super::*;
 use crate::hive::vapour::saturation_pa;
 use crate::hive::{Cavity, Face, Floor, Joints, Layer};
 use crate::material::Material;
-use crate::season::walls::Elimination;
+use crate::season::elimination::{Elimination, NodeHeat, SurfaceHeat};
 use crate::season::water::WaterLedger;
 
 /// Flow into the condensate of the case, kg/(m2 s): project's list of check values, computed by the standard's method.
@@ -94,22 +94,15 @@ fn settled_kg_m2s(layers: &[Layer]) -> (Vec<f64>, f64) {
         saturation_pa: saturation_pa(INSIDE.0),
         film: 1e-3,
     });
-    let mut heat = Elimination::default();
-    for by_node in [
-        &mut heat.pivot,
-        &mut heat.node_held_w_k,
-        &mut heat.node_freed_j,
-    ] {
-        by_node.resize(nodes, 1.0);
-    }
-    for by_chain in [
-        &mut heat.surface_held_w_k,
-        &mut heat.film_w_k,
-        &mut heat.surface_freed_j,
-    ] {
-        by_chain.push(1.0);
-    }
-    heat.surface_c.push(INSIDE.0);
+    let mut node = NodeHeat::default();
+    (node.pivot, node.held_w_k, node.freed_j) = (1.0, 1.0, 1.0);
+    let mut surface = SurfaceHeat::default();
+    (surface.film_w_k, surface.held_w_k, surface.freed_j) = (1.0, 1.0, 1.0);
+    surface.c = INSIDE.0;
+    let heat = Elimination {
+        surfaces: vec![surface],
+        nodes: vec![node; nodes],
+    };
     let (mut gains, mut leaving) = (Vec::new(), 0.0);
     for _ in 0..SETTLED_H {
         let before_kg = water.nodes_kg.clone();

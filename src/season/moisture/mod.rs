@@ -85,6 +85,16 @@ pub(crate) struct Moisture {
     pub latent_j_kg: f64,
 }
 
+impl Path {
+    /// Vapour pressure of the air before it, of that of upper and lower air.
+    fn zone_pa(&self, (upper_pa, lower_pa): (f64, f64)) -> f64 {
+        match self.zone {
+            Zone::Upper => upper_pa,
+            Zone::Lower => lower_pa,
+        }
+    }
+}
+
 impl Moisture {
     /// The paths, chain by chain.
     pub(crate) fn paths(&self) -> impl Iterator<Item = &Path> {

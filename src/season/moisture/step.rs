@@ -1,9 +1,9 @@
 //! The implicit step of the water.
 
-use super::{Moisture, Surface, VapourAir};
+use super::{DampCell, Moisture, Surface, VapourAir};
 use crate::hive::Zone;
-use crate::hive::vapour::{saturation_pa, saturation_rise_per_k};
-use crate::season::walls::Elimination;
+use crate::hive::vapour::{CellHumidity, saturation_pa, saturation_rise_per_k};
+use crate::season::elimination::Elimination;
 use crate::season::water::{Water, WaterLedger};
 
 /// Capacity that stands for a cell at saturation, whose vapour pressure no water raises, kg/Pa.
@@ -39,23 +39,64 @@ enum Film {
     Emptying,
 }
 
+/// The inside of a chain over a step.
+#[derive(Clone, Copy, Debug)]
+struct InsideVapour {
+    surface: Surface,
+    side: Film,
+    /// Condensate as the step began, kg, and at its end.
+    began_kg: f64,
+    film_kg: f64,
+    /// Flow from the surface into its layers is `slope * p - offset`, kg/s.
+    slope: f64,
+    offset: f64,
+}
+
+impl InsideVapour {
+    /// What its film gives off as it dries up, kg/s.
+    fn emptied_kg_s(&self, step_s: f64) -> f64 {
+        match self.side {
+            Film::Emptying => self.began_kg / step_s,
+            Film::Dry | Film::Wet => 0.0,
+        }
+    }
+
+    /// Vapour pressure at the surface under the zone's, Pa, and the flow to it from the air, kg/s.
+    fn meets(&self, zone_pa: f64, step_s: f64) -> (f64, f64) {
+        let film = self.surface.film;
+        let surface_pa = match self.side {
+            Film::Wet => self.surface.saturation_pa,
+            Film::Dry | Film::Emptying => {
+                let emptied = self.emptied_kg_s(step_s);
+                (film * zone_pa + self.offset + emptied) / (film + self.slope)
+            }
+        };
+        (surface_pa, film * (zone_pa - surface_pa))
+    }
+}
+
+/// A node over a step.
+#[derive(Clone, Copy, Debug)]
+struct NodeVapour {
+    line: Line,
+    saturation_pa: f64,
+    /// Humidity of its water as the step began.
+    began: CellHumidity,
+    pivot: f64,
+    source: f64,
+    /// Vapour pressure of its water as the step began, at its new temperature, Pa.
+    start_pa: f64,
+    /// How its water follows a rise of that pressure over the step, kg/(s Pa).
+    follows: f64,
+    /// Its water at the step's end.
+    water_kg: f64,
+}
+
 /// Workspace, kept between steps.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct MoistureWork {
-    lines: Vec<Line>,
-    saturation_pa: Vec<f64>,
-    pivot: Vec<f64>,
-    source: Vec<f64>,
-    /// Vapour pressure of each node as it stood, at its new temperature, Pa.
-    start_pa: Vec<f64>,
-    /// How the water of each node follows a rise of that pressure over the step, kg/(s Pa).
-    follows: Vec<f64>,
-    nodes_kg: Vec<f64>,
-    films: Vec<Film>,
-    films_kg: Vec<f64>,
-    /// Flow from each surface into its layers is `slope * p - offset`, kg/s.
-    slope: Vec<f64>,
-    offset: Vec<f64>,
+    nodes: Vec<NodeVapour>,
+    insides: Vec<InsideVapour>,
     /// Surfaces of the instant, filled by the walls.
     pub surfaces: Vec<Surface>,
 }
@@ -92,126 +133,113 @@ impl Moisture {
             let Some(last) = path.passed.clone().last() else {
                 continue;
             };
-            let last_pa = (work.source[last]) * work.pivot[last];
+            let last_pa = work.nodes[last].source * work.nodes[last].pivot;
             ledger.layers_kg += step_s * self.links[last] * (last_pa - out);
         }
         (water.upper_pa, water.lower_pa) = zones_pa;
         let mut unforeseen_k = 0.0_f64;
-        for (number, film_kg) in work.films_kg.iter().enumerate() {
-            let gained_kg = film_kg - water.films_kg[number];
+        let places = water.films_kg.iter_mut().zip(&mut water.at_surfaces);
+        let insides = work.insides.iter().zip(&heat.surfaces);
+        for ((film_kg, release), (inside, held)) in places.zip(insides) {
+            let gained_kg = inside.film_kg - *film_kg;
             ledger.stored_kg += gained_kg;
-            water.films_kg[number] = *film_kg;
-            let at_c = heat.surface_c[number];
-            let Surface {
-                saturation_pa,
-                film,
-            } = work.surfaces[number];
-            let follows = match work.films[number] {
-                Film::Wet => film + work.slope[number],
+            *film_kg = inside.film_kg;
+            let follows = match inside.side {
+                Film::Wet => inside.surface.film + inside.slope,
                 Film::Dry | Film::Emptying => 0.0,
             };
-            let rise_pa_k = saturation_pa * saturation_rise_per_k(at_c);
-            let (freed_j, given_j) = (self.latent_j_kg * gained_kg, heat.surface_freed_j[number]);
-            let held_w_k = heat.surface_held_w_k[number];
-            water.at_surfaces[number].renew(
+            let rise_pa_k = inside.surface.saturation_pa * saturation_rise_per_k(held.c);
+            let (freed_j, given_j) = (self.latent_j_kg * gained_kg, held.freed_j);
+            release.renew(
                 (freed_j, given_j),
                 step_s,
-                (
-                    self.latent_j_kg * follows * rise_pa_k,
-                    heat.film_w_k[number],
-                ),
-                at_c,
+                (self.latent_j_kg * follows * rise_pa_k, held.film_w_k),
+                held.c,
             );
-            unforeseen_k = unforeseen_k.max((freed_j - given_j).abs() / (step_s * held_w_k));
+            unforeseen_k = unforeseen_k.max((freed_j - given_j).abs() / (step_s * held.held_w_k));
         }
-        for (node, node_kg) in work.nodes_kg.iter().enumerate() {
-            let gained_kg = node_kg - water.nodes_kg[node];
+        let places = water.nodes_kg.iter_mut().zip(&mut water.at_nodes);
+        let nodes = work.nodes.iter().zip(&heat.nodes).zip(nodes_c);
+        for ((water_kg, release), ((node, held), at_c)) in places.zip(nodes) {
+            let gained_kg = node.water_kg - *water_kg;
             ledger.stored_kg += gained_kg;
-            let at_c = nodes_c[node];
-            let rise_pa_k = work.start_pa[node] * saturation_rise_per_k(at_c);
-            let (freed_j, given_j) = (self.latent_j_kg * gained_kg, heat.node_freed_j[node]);
+            let rise_pa_k = node.start_pa * saturation_rise_per_k(*at_c);
+            let (freed_j, given_j) = (self.latent_j_kg * gained_kg, held.freed_j);
             // A thin layer is held by its neighbours, and all of them by the air.
-            let held_w_k = (NEIGHBOURS_SHARE / heat.pivot[node]).min(heat.node_held_w_k[node]);
-            water.at_nodes[node].renew(
+            let held_w_k = (NEIGHBOURS_SHARE / held.pivot).min(held.held_w_k);
+            release.renew(
                 (freed_j, given_j),
                 step_s,
-                (self.latent_j_kg * work.follows[node] * rise_pa_k, held_w_k),
-                at_c,
+                (self.latent_j_kg * node.follows * rise_pa_k, held_w_k),
+                *at_c,
             );
             let off_w = (freed_j - given_j).abs() / step_s;
-            unforeseen_k = unforeseen_k.max(off_w * heat.pivot[node]);
-            water.nodes_kg[node] = *node_kg;
+            unforeseen_k = unforeseen_k.max(off_w * held.pivot);
+            *water_kg = node.water_kg;
         }
         unforeseen_k
     }
 
     /// First guesses: what is wet stays wet.
     fn begin(&self, nodes_c: &[f64], water: &Water, work: &mut MoistureWork) {
-        work.saturation_pa.clear();
-        work.saturation_pa
-            .extend(nodes_c.iter().map(|node_c| saturation_pa(*node_c)));
-        work.lines.clear();
-        let cells = self.cells.iter().zip(&water.nodes_kg);
-        work.lines.extend(cells.map(|(cell, water_kg)| {
-            if cell.humidity(*water_kg).per_kg == 0.0 {
-                Line::Wet
-            } else {
-                Line::Tangent
+        work.nodes.clear();
+        let cells = self.cells.iter().zip(&water.nodes_kg).zip(nodes_c);
+        work.nodes.extend(cells.map(|((cell, water_kg), node_c)| {
+            let began = cell.humidity(*water_kg);
+            NodeVapour {
+                line: if began.per_kg == 0.0 {
+                    Line::Wet
+                } else {
+                    Line::Tangent
+                },
+                saturation_pa: saturation_pa(*node_c),
+                began,
+                // A node that no vapour passes keeps nothing.
+                pivot: 0.0,
+                source: 0.0,
+                start_pa: 0.0,
+                follows: 0.0,
+                water_kg: *water_kg,
             }
         }));
-        work.films.clear();
-        work.films.extend(
-            water
-                .films_kg
-                .iter()
-                .map(|film_kg| if *film_kg > 0.0 { Film::Wet } else { Film::Dry }),
-        );
-        for list in [
-            &mut work.pivot,
-            &mut work.source,
-            &mut work.start_pa,
-            &mut work.follows,
-        ] {
-            // Nodes that no vapour passes keep nothing.
-            list.clear();
-            list.resize(self.cells.len(), 0.0);
-        }
-        for list in [&mut work.slope, &mut work.offset] {
-            list.clear();
-            list.resize(self.paths.len(), 0.0);
-        }
-        work.nodes_kg.clone_from(&water.nodes_kg);
-        work.films_kg.clone_from(&water.films_kg);
+        work.insides.clear();
+        let insides = work.surfaces.iter().zip(&water.films_kg);
+        work.insides
+            .extend(insides.map(|(surface, film_kg)| InsideVapour {
+                surface: *surface,
+                side: if *film_kg > 0.0 { Film::Wet } else { Film::Dry },
+                began_kg: *film_kg,
+                film_kg: *film_kg,
+                slope: 0.0,
+                offset: 0.0,
+            }));
     }
 
-    /// A cell's vapour pressure at the water it holds and its capacity along its line, Pa and kg/Pa.
-    fn line(&self, node: usize, water_kg: f64, work: &MoistureWork) -> (f64, f64) {
-        let cell = &self.cells[node];
-        let saturation_pa = work.saturation_pa[node];
-        let here = || cell.humidity(water_kg);
-        match work.lines[node] {
-            Line::Tangent => {
-                let here = here();
-                (
-                    saturation_pa * here.humidity,
-                    1.0 / (saturation_pa * here.per_kg),
-                )
-            }
+    /// Vapour pressure of a cell as the step began and its capacity along its line, Pa and kg/Pa.
+    fn line(cell: &DampCell, began_kg: f64, node: &NodeVapour) -> (f64, f64) {
+        let (saturation_pa, began) = (node.saturation_pa, node.began);
+        match node.line {
+            Line::Tangent => (
+                saturation_pa * began.humidity,
+                1.0 / (saturation_pa * began.per_kg),
+            ),
             Line::Chord => {
-                let pressure_pa = saturation_pa * here().humidity;
                 // A cell that holds nothing starts along its tangent at nothing.
-                let per_kg = if water_kg > 0.0 {
-                    here().humidity / water_kg
+                let per_kg = if began_kg > 0.0 {
+                    began.humidity / began_kg
                 } else {
-                    here().per_kg
+                    began.per_kg
                 };
-                (pressure_pa, 1.0 / (saturation_pa * per_kg))
+                (
+                    saturation_pa * began.humidity,
+                    1.0 / (saturation_pa * per_kg),
+                )
             }
             Line::Wet => (saturation_pa, BOUNDLESS_KG_PA),
             Line::Top => {
                 let pa_kg = saturation_pa * cell.top_per_kg();
                 (
-                    saturation_pa + pa_kg * (water_kg - cell.saturated_kg),
+                    saturation_pa + pa_kg * (began_kg - cell.saturated_kg),
                     1.0 / pa_kg,
                 )
             }
@@ -220,29 +248,34 @@ impl Moisture {
 
     /// Eliminates all layers: what is left is the flow that each takes from its inside surface.
     fn eliminate(&self, air: &VapourAir, step_s: f64, water: &Water, work: &mut MoistureWork) {
-        for (number, path) in self.paths.iter().enumerate() {
-            let Some(outermost) = path.passed.clone().last() else {
+        for (path, inside) in self.paths.iter().zip(&mut work.insides) {
+            let cells = &self.cells[path.passed.clone()];
+            let links = &self.links[path.passed.clone()];
+            let began_kg = &water.nodes_kg[path.passed.clone()];
+            let nodes = &mut work.nodes[path.passed.clone()];
+            let Some(mut towards) = links.last().copied() else {
                 continue;
             };
-            let mut towards = self.links[outermost];
             let mut towards_kg_s = towards * air.outside_pa;
-            for node in path.passed.clone().rev() {
-                let (pressure_pa, capacity_kg_pa) = self.line(node, water.nodes_kg[node], work);
+            for place in (0..nodes.len()).rev() {
+                let node = &mut nodes[place];
+                let (pressure_pa, capacity_kg_pa) =
+                    Self::line(&cells[place], began_kg[place], node);
                 let storage = capacity_kg_pa / step_s;
-                let inward = if node == path.passed.start {
+                let inward = if place == 0 {
                     path.first
                 } else {
-                    self.links[node - 1]
+                    links[place - 1]
                 };
                 let pivot = 1.0 / (storage + towards + inward);
                 let source = storage * pressure_pa + towards_kg_s;
-                (work.pivot[node], work.source[node]) = (pivot, source);
-                work.start_pa[node] = pressure_pa;
-                work.follows[node] = storage * (towards + inward) * pivot;
+                (node.pivot, node.source) = (pivot, source);
+                node.start_pa = pressure_pa;
+                node.follows = storage * (towards + inward) * pivot;
                 towards = inward * (1.0 - inward * pivot);
                 towards_kg_s = inward * pivot * source;
             }
-            (work.slope[number], work.offset[number]) = (towards, towards_kg_s);
+            (inside.slope, inside.offset) = (towards, towards_kg_s);
         }
     }
 
@@ -259,15 +292,17 @@ impl Moisture {
         for _ in 0..MOST_ROUNDS {
             // What surfaces take from a zone is `slope * p - offset`.
             let (mut upper, mut lower) = ((0.0, 0.0), (0.0, 0.0));
-            for (number, path) in self.paths.iter().enumerate() {
-                let film = work.surfaces[number].film;
-                let (slope, offset) = (work.slope[number], work.offset[number]);
-                let (takes, gives) = match work.films[number] {
-                    Film::Wet => (film, film * work.surfaces[number].saturation_pa),
-                    dry => {
-                        let emptied = emptied_kg_s(dry, water.films_kg[number], step_s);
-                        let share = film / (film + slope);
-                        (share * slope, share * (offset + emptied))
+            for (path, inside) in self.paths.iter().zip(&work.insides) {
+                let Surface {
+                    saturation_pa,
+                    film,
+                } = inside.surface;
+                let (takes, gives) = match inside.side {
+                    Film::Wet => (film, film * saturation_pa),
+                    Film::Dry | Film::Emptying => {
+                        let share = film / (film + inside.slope);
+                        let emptied = inside.emptied_kg_s(step_s);
+                        (share * inside.slope, share * (inside.offset + emptied))
                     }
                 };
                 let zone = match path.zone {
@@ -291,36 +326,11 @@ impl Moisture {
                 (u_kg_s * l + from_lower * l_kg_s) / determinant,
                 (l_kg_s * u + from_upper * u_kg_s) / determinant,
             );
-            if !self.change_films(zones_pa, step_s, water, work) {
+            if !self.change_films(zones_pa, step_s, &mut work.insides) {
                 break;
             }
         }
         zones_pa
-    }
-
-    /// Vapour pressure at a surface of the zone's pressure, Pa, and the flow into its layers, kg/s.
-    fn surface(
-        &self,
-        number: usize,
-        zones_pa: (f64, f64),
-        step_s: f64,
-        water: &Water,
-        work: &MoistureWork,
-    ) -> (f64, f64) {
-        let zone_pa = match self.paths[number].zone {
-            Zone::Upper => zones_pa.0,
-            Zone::Lower => zones_pa.1,
-        };
-        let film = work.surfaces[number].film;
-        let (slope, offset) = (work.slope[number], work.offset[number]);
-        let surface_pa = match work.films[number] {
-            Film::Wet => work.surfaces[number].saturation_pa,
-            dry => {
-                let emptied = emptied_kg_s(dry, water.films_kg[number], step_s);
-                (film * zone_pa + offset + emptied) / (film + slope)
-            }
-        };
-        (surface_pa, film * (zone_pa - surface_pa))
     }
 
     /// Sets each film's mass at the step's end and puts surfaces on their side; whether any changed it.
@@ -328,29 +338,28 @@ impl Moisture {
         &self,
         zones_pa: (f64, f64),
         step_s: f64,
-        water: &Water,
-        work: &mut MoistureWork,
+        insides: &mut [InsideVapour],
     ) -> bool {
         let mut changed = false;
-        for number in 0..self.paths.len() {
-            let (surface_pa, from_air) = self.surface(number, zones_pa, step_s, water, work);
-            let film_kg = match work.films[number] {
+        for (path, inside) in self.paths.iter().zip(insides) {
+            let (surface_pa, from_air) = inside.meets(path.zone_pa(zones_pa), step_s);
+            let film_kg = match inside.side {
                 Film::Wet => {
-                    let into_layers = work.slope[number] * surface_pa - work.offset[number];
-                    water.films_kg[number] + step_s * (from_air - into_layers)
+                    let into_layers = inside.slope * surface_pa - inside.offset;
+                    inside.began_kg + step_s * (from_air - into_layers)
                 }
                 Film::Dry | Film::Emptying => 0.0,
             };
-            let saturated = surface_pa > work.surfaces[number].saturation_pa;
-            let side = match work.films[number] {
-                Film::Wet if film_kg < 0.0 && water.films_kg[number] > 0.0 => Film::Emptying,
+            let saturated = surface_pa > inside.surface.saturation_pa;
+            let side = match inside.side {
+                Film::Wet if film_kg < 0.0 && inside.began_kg > 0.0 => Film::Emptying,
                 Film::Wet if film_kg < 0.0 => Film::Dry,
                 Film::Dry | Film::Emptying if saturated => Film::Wet,
                 same => same,
             };
-            changed |= side != work.films[number];
-            work.films[number] = side;
-            work.films_kg[number] = film_kg.max(0.0);
+            changed |= side != inside.side;
+            inside.side = side;
+            inside.film_kg = film_kg.max(0.0);
         }
         changed
     }
@@ -365,50 +374,41 @@ impl Moisture {
         work: &mut MoistureWork,
     ) -> bool {
         let mut changed = false;
-        for (number, path) in self.paths.iter().enumerate() {
-            if path.passed.is_empty() {
+        for (path, inside) in self.paths.iter().zip(&work.insides) {
+            let (surface_pa, from_air) = inside.meets(path.zone_pa(zones_pa), step_s);
+            let gained_kg_s = (inside.film_kg - inside.began_kg) / step_s;
+            let cells = &self.cells[path.passed.clone()];
+            let links = &self.links[path.passed.clone()];
+            let began_kg = &water.nodes_kg[path.passed.clone()];
+            let nodes = &mut work.nodes[path.passed.clone()];
+            let Some(first) = nodes.first_mut() else {
                 continue;
-            }
-            let (mut before_pa, from_air) = self.surface(number, zones_pa, step_s, water, work);
-            let gained_kg_s = (work.films_kg[number] - water.films_kg[number]) / step_s;
+            };
+            // From here on `source * pivot` is the node's vapour pressure.
+            first.source += path.first * surface_pa;
+            let mut here_pa = first.source * first.pivot;
             // What the film does not keep goes into the layers.
             let mut inflow = from_air - gained_kg_s;
-            let mut inward = path.first;
-            for node in path.passed.clone() {
-                // From here on `source * pivot` is the node's vapour pressure.
-                work.source[node] += inward * before_pa;
-                let here_pa = work.source[node] * work.pivot[node];
-                let outflow = if node + 1 == path.passed.end {
-                    self.links[node] * (here_pa - air.outside_pa)
-                } else {
-                    // The next node's pressure follows from this one's.
-                    let next = node + 1;
-                    let next_pa =
-                        (work.source[next] + self.links[node] * here_pa) * work.pivot[next];
-                    self.links[node] * (here_pa - next_pa)
-                };
-                let cell = &self.cells[node];
-                let node_kg = water.nodes_kg[node] + step_s * (inflow - outflow);
-                let line = match work.lines[node] {
+            for place in 0..nodes.len() {
+                // The next node's pressure follows from this one's.
+                let next_pa = nodes.get_mut(place + 1).map_or(air.outside_pa, |next| {
+                    next.source += links[place] * here_pa;
+                    next.source * next.pivot
+                });
+                let outflow = links[place] * (here_pa - next_pa);
+                let (node, cell) = (&mut nodes[place], &cells[place]);
+                let node_kg = began_kg[place] + step_s * (inflow - outflow);
+                let line = match node.line {
                     Line::Tangent | Line::Top if node_kg < 0.0 => Line::Chord,
                     Line::Tangent if node_kg > cell.saturated_kg => Line::Wet,
                     Line::Wet if node_kg < cell.saturated_kg => Line::Top,
                     same => same,
                 };
-                changed |= line != work.lines[node];
-                work.lines[node] = line;
-                work.nodes_kg[node] = node_kg;
-                (inward, before_pa, inflow) = (self.links[node], here_pa, outflow);
+                changed |= line != node.line;
+                (node.line, node.water_kg) = (line, node_kg);
+                (here_pa, inflow) = (next_pa, outflow);
             }
         }
         changed
-    }
-}
-
-/// What a film that dries up gives off, kg/s.
-fn emptied_kg_s(film: Film, film_kg: f64, step_s: f64) -> f64 {
-    match film {
-        Film::Emptying => film_kg / step_s,
-        Film::Dry | Film::Wet => 0.0,
     }
 }

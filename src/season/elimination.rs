@@ -1,0 +1,194 @@
+//! Elimination of the wall chains from a stage's heat balance by the tridiagonal (Thomas) method.
+//!
+//! Inside films and the heat that water frees stay as they are over a step, so what follows from them is found once for both of its stages.
+
+use super::walls::{Films, Walls};
+use super::water::Water;
+use crate::hive::Zone;
+
+/// What the eliminated chains do to one zone's air: heat from air to walls is `w_k * air - w`.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct WallPull {
+    /// Slope, W/K.
+    pub w_k: f64,
+    /// Constant, W.
+    pub w: f64,
+}
+
+/// The inside surface of a chain over a step.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct SurfaceHeat {
+    /// Its film, W/K.
+    pub film_w_k: f64,
+    /// The half cell behind it, W/K.
+    first_w_k: f64,
+    /// Both, W/K: what holds it.
+    pub held_w_k: f64,
+    /// Fall with temperature of the heat freed on it, as far as it is foreseen, W/K.
+    foreseen_w_k: f64,
+    /// What stands for that heat in the balance, W: see [`Release::source_w`](super::water::Release::source_w).
+    source_w: f64,
+    /// All that its temperature answers to, W/K.
+    at_surface_w_k: f64,
+    /// Shares of what is freed on it that go to the air and to the first node.
+    to_air: f64,
+    to_node: f64,
+    /// Its temperature at the last stage's end, degC.
+    pub c: f64,
+    /// Heat that water has freed on it since the step began, J.
+    pub freed_j: f64,
+}
+
+/// A node over a step.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct NodeHeat {
+    /// What it stores over a stage, W/K.
+    storage_w_k: f64,
+    /// Its share in the film that holds its chain, W/K.
+    pub held_w_k: f64,
+    /// Fall with temperature of the heat freed in it, as far as it is foreseen, W/K.
+    foreseen_w_k: f64,
+    /// What stands for that heat in the balance, W.
+    source_w: f64,
+    /// How a watt more in it would warm it, K/W.
+    pub pivot: f64,
+    /// What flows to it but from inside, at 0 degC, W.
+    inflow_w: f64,
+    /// Heat that water has freed in it since the step began, J.
+    pub freed_j: f64,
+}
+
+/// Workspace of the elimination, kept between steps.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Elimination {
+    /// Inside surfaces, chain by chain.
+    pub surfaces: Vec<SurfaceHeat>,
+    /// Nodes, chain by chain from inside to outside.
+    pub nodes: Vec<NodeHeat>,
+}
+
+impl Walls {
+    /// Sets what stays the same over a step with stages of `stage_s`, and forgets the heat freed in earlier steps.
+    pub(super) fn begin_step(
+        &self,
+        stage_s: f64,
+        (films, water): (&Films, &Water),
+        work: &mut Elimination,
+    ) {
+        work.surfaces.clear();
+        work.nodes.clear();
+        for (number, end) in self.ends.iter().enumerate() {
+            let (film_w_k, first_w_k) = (films.inside_w_k[number], 1.0 / end.first_k_w);
+            // The inside surface stores nothing, so it is eliminated by hand: of what it frees, and of what holds that back, a share
+            // goes to the first node and the rest to the air.
+            let held_w_k = film_w_k + first_w_k;
+            let freed = &water.at_surfaces[number];
+            let foreseen_w_k = freed.foreseen_w_k(held_w_k);
+            let at_surface_w_k = held_w_k + foreseen_w_k;
+            work.surfaces.push(SurfaceHeat {
+                film_w_k,
+                first_w_k,
+                held_w_k,
+                foreseen_w_k,
+                source_w: freed.source_w(foreseen_w_k),
+                at_surface_w_k,
+                to_air: film_w_k / at_surface_w_k,
+                to_node: first_w_k / at_surface_w_k,
+                ..SurfaceHeat::default()
+            });
+            let node_held_w_k = film_w_k / end.nodes.len() as f64;
+            let cells = self.capacity_j_k[end.nodes.clone()].iter();
+            let releases = &water.at_nodes[end.nodes.clone()];
+            work.nodes
+                .extend(cells.zip(releases).map(|(capacity_j_k, freed)| {
+                    let storage_w_k = capacity_j_k / stage_s;
+                    // Neighbours that move with it hold a node no more than it holds them: only what it stores counts.
+                    let foreseen_w_k = freed.foreseen_w_k(storage_w_k);
+                    NodeHeat {
+                        storage_w_k,
+                        held_w_k: node_held_w_k,
+                        foreseen_w_k,
+                        source_w: freed.source_w(foreseen_w_k),
+                        ..NodeHeat::default()
+                    }
+                }));
+        }
+    }
+
+    /// Eliminates all chains for a stage from `base_c`: what is left is their pull on upper and lower air.
+    pub(super) fn eliminate(
+        &self,
+        base_c: &[f64],
+        outside_c: f64,
+        films: &Films,
+        work: &mut Elimination,
+    ) -> (WallPull, WallPull) {
+        let (mut upper, mut lower) = (WallPull::default(), WallPull::default());
+        for (number, (end, surface)) in self.ends.iter().zip(&work.surfaces).enumerate() {
+            // From the outermost node inward; `towards` is what the node outside of this one pulls with.
+            let mut towards_w_k = films.outside_w_k[number];
+            let mut towards_w = towards_w_k * (outside_c + films.lift_k[number]);
+            let nodes = &mut work.nodes[end.nodes.clone()];
+            let base_c = &base_c[end.nodes.clone()];
+            let link_w_k = &self.link_w_k[end.nodes.clone()];
+            for place in (0..nodes.len()).rev() {
+                let node = &mut nodes[place];
+                let mut held_w_k = node.storage_w_k + towards_w_k + node.foreseen_w_k;
+                let mut inflow_w = node.storage_w_k * base_c[place] + towards_w + node.source_w;
+                let inward_w_k = if place == 0 {
+                    held_w_k += surface.to_node * surface.foreseen_w_k;
+                    inflow_w += surface.to_node * surface.source_w;
+                    surface.film_w_k * surface.to_node
+                } else {
+                    link_w_k[place - 1]
+                };
+                let pivot = 1.0 / (held_w_k + inward_w_k);
+                (node.pivot, node.inflow_w) = (pivot, inflow_w);
+                towards_w_k = inward_w_k * (1.0 - inward_w_k * pivot);
+                towards_w = inward_w_k * pivot * inflow_w;
+            }
+            let pull = match end.zone {
+                Zone::Upper => &mut upper,
+                Zone::Lower => &mut lower,
+            };
+            pull.w_k += towards_w_k + surface.to_air * surface.foreseen_w_k;
+            pull.w += towards_w + surface.to_air * surface.source_w;
+        }
+        (upper, lower)
+    }
+
+    /// Temperatures of surfaces and nodes once those of the air are known, and the heat that water frees with them over `seconds`,
+    /// J, all of it together.
+    pub(super) fn substitute(
+        &self,
+        (upper_c, lower_c): (f64, f64),
+        water: &Water,
+        seconds: f64,
+        work: &mut Elimination,
+        nodes_c: &mut [f64],
+    ) -> f64 {
+        let mut freed_j = 0.0;
+        let surfaces = work.surfaces.iter_mut().zip(&water.at_surfaces);
+        for (end, (surface, freed)) in self.ends.iter().zip(surfaces) {
+            let from_air_w = surface.film_w_k * end.air_c(upper_c, lower_c);
+            let mut from_inside_w = from_air_w * surface.first_w_k / surface.at_surface_w_k;
+            let nodes_c = &mut nodes_c[end.nodes.clone()];
+            let nodes = work.nodes[end.nodes.clone()].iter_mut().zip(&mut *nodes_c);
+            let links = self.link_w_k[end.nodes.clone()].iter();
+            let releases = &water.at_nodes[end.nodes.clone()];
+            for ((node, node_c), (link_w_k, freed)) in nodes.zip(links.zip(releases)) {
+                *node_c = (node.inflow_w + from_inside_w) * node.pivot;
+                from_inside_w = link_w_k * *node_c;
+                let in_node_j = freed.at_w(*node_c, node.foreseen_w_k) * seconds;
+                node.freed_j += in_node_j;
+                freed_j += in_node_j;
+            }
+            surface.c = (from_air_w + surface.first_w_k * nodes_c[0] + surface.source_w)
+                / surface.at_surface_w_k;
+            let at_surface_j = freed.at_w(surface.c, surface.foreseen_w_k) * seconds;
+            surface.freed_j += at_surface_j;
+            freed_j += at_surface_j;
+        }
+        freed_j
+    }
+}
