@@ -538,7 +538,7 @@ proptest! {
 }
 
 mod search {
-    //! By hand: `SEARCH_CASES=10000 cargo test --release --test properties -- --ignored --nocapture`.
+    //! By hand: `SEARCH_CASES=10000 cargo test --release --test properties -- --ignored --nocapture`; `SEARCH_FROM=10000` goes on from there.
     use super::{case, faults};
     use proptest::strategy::{Strategy as _, ValueTree as _};
     use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
@@ -547,9 +547,11 @@ mod search {
     #[test]
     #[ignore = "minutes long: a search that goes on after a fault and tells them all"]
     fn a_wide_search_finds_no_unsound_season() {
-        let cases =
-            std::env::var("SEARCH_CASES").map_or(2_000, |text| text.parse().expect("a number"));
-        let unsound: Vec<String> = (0..cases)
+        let number = |name: &str, otherwise: u64| {
+            std::env::var(name).map_or(otherwise, |text| text.parse().expect("a number"))
+        };
+        let (from, cases) = (number("SEARCH_FROM", 0), number("SEARCH_CASES", 2_000));
+        let unsound: Vec<String> = (from..from + cases)
             .into_par_iter()
             .filter_map(|number: u64| {
                 let mut seed = [0; 32];
