@@ -15,6 +15,8 @@ const AIR: [Path; 3] = [Path::LowerAir, Path::UpperAir, Path::Fanning];
 
 /// Share of colonies lost to cold from which a need is no advice by itself.
 const MANY: f64 = 0.05;
+/// Share of colonies that take all their feed from which it is not said how many do not.
+const NEARLY_ALL: f64 = 0.995;
 /// Share from which it is none at all.
 const MOST: f64 = 0.5;
 
@@ -122,9 +124,9 @@ fn feeding(report: &RunReport<'_>, units: System) -> String {
     let feeds = report.scenario.colony.feeds.iter();
     let feeds: Vec<String> = feeds.map(|feed| feed_words(feed, units)).collect();
     let waiting_kg = fed.offered_kg - fed.stored_kg - fed.lost_kg;
-    let whole = if fed.whole < 1.0 {
+    let whole = if fed.whole < NEARLY_ALL {
         format!(
-            "; taken whole by {}, and {} of stores stay in the feeder in the mean",
+            "; {} of colonies take all of it, {} of stores stay in the feeder in the mean",
             percent(fed.whole),
             part(waiting_kg)
         )
