@@ -16,6 +16,8 @@ pub const BANDS: usize = 4;
 /// Bees move when where they sit they have less than this share of what they find by moving. Own estimate: they stay while there is food, so that
 /// cold may find them on little.
 const MOVED_FOR: f64 = 0.5;
+/// Factor by which one place must hold more than another to count as better: left and right often hold the same, and rounding must not choose between them.
+const MORE: f64 = 1.0 + 1e-9;
 
 /// The combs of a hive, as far as honey stands in them.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -212,7 +214,7 @@ impl Stores {
                     bands: lowest..lowest + height,
                 };
                 let there_kg = self.sum_kg(&there);
-                if there_kg > best.0 {
+                if there_kg > MORE * best.0 {
                     best = (there_kg, there);
                 }
             }
