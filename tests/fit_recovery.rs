@@ -12,7 +12,7 @@ const WEIGHED: Range<usize> = 35..105;
 /// Standard deviation of a reading, kg: a hive scale of good make.
 const READING_KG: f64 = 0.03;
 /// Draws in each round.
-const DRAWS: usize = 200;
+const DRAWS: usize = 150;
 
 /// The built-in sample in its third winter.
 fn plan(seed: u64) -> Plan {

@@ -5,8 +5,9 @@ mod common;
 
 use common::{SITE, member, sine_winter, thin_hive};
 use overwinter::colony::{Colony, End};
-use overwinter::ensemble::day_of;
+use overwinter::ensemble::{Asked, day_of, outlook};
 use overwinter::season::{self, Found, Honey, Rest};
+use overwinter::{ensemble, scenario};
 
 const DAYS: usize = 160;
 const DAY: usize = 100;
@@ -40,6 +41,46 @@ fn with_what_the_winter_left_the_rest_is_the_whole_winter_less_its_beginning() {
     assert_eq!(rest.gross_kg, at.gross_kg);
     assert_eq!(rest.fed[0].left_kg, whole.stores_left_kg);
     assert!((rest.need_kg - (whole.need_kg - at.used_kg)).abs() < 1e-9);
+}
+
+/// Of every member of the sample, a third of which starve, some after they were short of honey for brood.
+#[test]
+fn from_the_first_day_with_the_stores_of_the_scenario_it_is_the_whole_winter_of_every_member() {
+    let mut plan = scenario::built_in().prepare().expect("the sample").plan;
+    plan.members = 30;
+    plan.colony.stores_kg = 11.0;
+    let rows = ensemble::run(&plan, &()).expect("an ensemble");
+    assert!(rows.iter().any(|row| row.starved()) && rows.iter().any(|row| !row.starved()));
+    let start = plan.winters[0].start.date();
+    let asked = |honey| Asked {
+        on: (start.month(), start.day()),
+        bees: None,
+        honey,
+        feeds_kg: vec![0.0],
+    };
+    for honey in [Honey::Expected, Honey::Stores(plan.colony.stores_kg)] {
+        let rests = outlook(&plan, &asked(honey), &()).expect("an outlook");
+        assert_eq!(rests.len(), rows.len());
+        for (row, rest) in rows.iter().zip(rests) {
+            let rest = rest.expect("alive on the first day");
+            let at = format!("member {} with {honey:?}", row.member);
+            assert_eq!(rest.bees, row.bees, "{at}");
+            // A sum over seams.
+            assert!((rest.stores_kg - row.stores_kg).abs() < 1e-9, "{at}");
+            assert!(
+                (rest.gross_kg - row.bare_kg - row.stores_kg).abs() < 1e-9,
+                "{at}"
+            );
+            let fed = rest.fed[0];
+            assert_eq!(
+                (fed.end, fed.end_day, fed.end_date),
+                (row.end, row.end_day(), row.end_date),
+                "{at}"
+            );
+            assert!((fed.left_kg - row.left_kg).abs() < 1e-9, "{at}");
+            assert!((rest.need_kg - row.need_kg).abs() < 1e-9, "{at}");
+        }
+    }
 }
 
 #[test]

@@ -27,8 +27,8 @@ pub(super) struct FitCommand {
     /// A day on which you fed, as 2025-01-20; can be given several times.
     #[arg(long, value_name = "DATE")]
     fed: Vec<String>,
-    /// Draws in each of five rounds.
-    #[arg(long, value_name = "N", default_value_t = 400, allow_negative_numbers = true, value_parser = clap::value_parser!(u32).range(50..=100_000))]
+    /// Draws in each of eight rounds.
+    #[arg(long, value_name = "N", default_value_t = 250, allow_negative_numbers = true, value_parser = clap::value_parser!(u32).range(50..=100_000))]
     draws: u32,
     /// Seed of the draws, instead of the scenario's.
     #[arg(long, value_name = "S", allow_negative_numbers = true, value_parser = seed)]

@@ -33,10 +33,15 @@ pub(super) struct OutlookCommand {
     #[arg(long, value_name = "DATE")]
     on: String,
     /// Honey left on that day, as "9 kg" or "20 lb"; give or take the scenario's stores_spread.
-    #[arg(long, value_name = "MASS", conflicts_with = "weight")]
+    #[arg(
+        long,
+        value_name = "MASS",
+        conflicts_with = "weight",
+        allow_hyphen_values = true
+    )]
     stores: Option<String>,
     /// What the whole hive weighed on that day, without snow and stand; the scenario's tare makes honey of it.
-    #[arg(long, value_name = "MASS")]
+    #[arg(long, value_name = "MASS", allow_hyphen_values = true)]
     weight: Option<String>,
     /// Bees on that day; give or take the scenario's spread.
     #[arg(long, value_name = "N", conflicts_with_all = ["seams", "mass"], allow_negative_numbers = true)]
@@ -50,10 +55,10 @@ pub(super) struct OutlookCommand {
     )]
     seams: Option<f64>,
     /// The same as the mass of the cluster.
-    #[arg(long, value_name = "MASS")]
+    #[arg(long, value_name = "MASS", allow_hyphen_values = true)]
     mass: Option<String>,
     /// Feed to compare with none, as honey over the cluster; can be given several times.
-    #[arg(long, value_name = "MASS")]
+    #[arg(long, value_name = "MASS", allow_hyphen_values = true)]
     feed: Vec<String>,
     #[command(flatten)]
     drawn: Drawn,

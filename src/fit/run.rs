@@ -23,8 +23,8 @@ pub const FITTED: [&str; 4] = [
 ];
 /// What moves no weight of a colony that never lacks honey, but for a constant.
 const IDLE: [&str; 2] = ["frame_kg_m2", "move_air_c"];
-/// Rounds of draws.
-pub const ROUNDS: usize = 5;
+/// Rounds of draws (own choice: the first four or five find the place, the others are drawn there).
+pub const ROUNDS: usize = 8;
 /// Fewest days that kept weights must cover (own choice: a month of a hive's use is some tenfold of what a usual scale is off by).
 const FEWEST_DAYS: i32 = 21;
 /// Effective draws below which intervals are not to be trusted (own choice).
@@ -121,7 +121,7 @@ struct Drawn {
     shown: Vec<f64>,
 }
 
-/// Fits to weights, with `each` draws in each of five rounds. `fed` are days on which the hive was fed.
+/// Fits to weights, with `each` draws in each of [`ROUNDS`]. `fed` are days on which the hive was fed.
 ///
 /// # Errors
 /// [`FitError`].

@@ -51,7 +51,7 @@ impl<'a> FitReport<'a> {
             scale: self.scale,
             fit: self.fit,
             thin: self.fit.is_thin(),
-            snippet: snippet(self.fit),
+            snippet: snippet(self),
             cautions: FIT_CAUTIONS,
         }
     }
@@ -133,9 +133,9 @@ pub fn text(report: &FitReport<'_>, units: System) -> String {
         head.join("\n"),
         lines(&rows),
         paragraph(
-            "Bees are those at the start of the winter. Intervals hold what else is uncertain in the scenario."
+            "Bees are those at the start of the winter, brood starts on a day of the year (1 January is 1). Intervals hold what else is uncertain in the scenario."
         ),
-        snippet(fit),
+        snippet(report),
         notes.collect::<Vec<_>>().join("\n"),
         report.provenance.line()
     )
@@ -150,7 +150,7 @@ pub fn toml(report: &FitReport<'_>) -> String {
         report.fit.days.0,
         report.fit.days.1,
         report.provenance.line(),
-        snippet(report.fit)
+        snippet(report)
     )
 }
 
@@ -178,11 +178,13 @@ fn number(fitted: &Fitted, value: f64) -> String {
     }
 }
 
-/// Lines of a scenario: bees with their spread, parameters as ranges within what the table allows.
-fn snippet(fit: &Fit) -> String {
+/// Lines of a scenario: bees with their spread, parameters as ranges within what the table allows. A start of brood that a scenario sets is moved by warmth and
+/// daylight only where it sets those too, so they are set as they were in the fit.
+fn snippet(report: &FitReport<'_>) -> String {
     let mut colony = String::new();
     let mut parameters = String::new();
-    for fitted in &fit.fitted {
+    let held = report.prepared.plan.middle().parameters;
+    for fitted in &report.fit.fitted {
         let [low, _, median, _, high] = fitted.interval.posterior;
         if fitted.name == "bees" {
             // Half of a 90 % interval is 1.645 standard deviations of a normal distribution.
@@ -200,6 +202,12 @@ fn snippet(fit: &Fit) -> String {
                 within(median),
                 within(fitted.range.1)
             );
+            if fitted.name == "brood_start_day" {
+                parameters += &format!(
+                    "brood_warm_days = {}\nbrood_daylight_h = {}\n",
+                    held.brood_warm_days, held.brood_daylight_h
+                );
+            }
         }
     }
     format!("{colony}[parameters]\n{parameters}")
