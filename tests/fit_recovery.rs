@@ -152,7 +152,7 @@ impl Held {
 
 /// Over 60 colonies, or FIT_REPEATS of them: intervals of 90 % hold the truth of honey used and of everything fitted in nine of ten and those of 50 % in
 /// half, give or take three standard errors, on both sides: truths are drawn as the fit believes them to be, so that even what weights say nothing of
-/// has its true range. Takes some ten minutes on two cores.
+/// has its true range. Takes a quarter of an hour on two cores.
 #[test]
 #[ignore = "minutes: run with --ignored"]
 fn intervals_of_many_colonies_hold_the_truth_as_often_as_they_say() {

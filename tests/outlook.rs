@@ -43,7 +43,7 @@ fn with_what_the_winter_left_the_rest_is_the_whole_winter_less_its_beginning() {
     assert!((rest.need_kg - (whole.need_kg - at.used_kg)).abs() < 1e-9);
 }
 
-/// Of every member of the sample, a third of which starve, some after they were short of honey for brood.
+/// With so little honey that some starve and some do not.
 #[test]
 fn from_the_first_day_with_the_stores_of_the_scenario_it_is_the_whole_winter_of_every_member() {
     let mut plan = scenario::built_in().prepare().expect("the sample").plan;
@@ -77,8 +77,13 @@ fn from_the_first_day_with_the_stores_of_the_scenario_it_is_the_whole_winter_of_
                 (row.end, row.end_day(), row.end_date),
                 "{at}"
             );
-            assert!((fed.left_kg - row.left_kg).abs() < 1e-9, "{at}");
-            assert!((rest.need_kg - row.need_kg).abs() < 1e-9, "{at}");
+            // The solver begins its search where its last step left off, so that two ways to the same winter differ within its tolerance: 0.02 g here.
+            for (here_kg, there_kg) in [(fed.left_kg, row.left_kg), (rest.need_kg, row.need_kg)] {
+                assert!(
+                    (here_kg - there_kg).abs() < 1e-4,
+                    "{at}: {here_kg} {there_kg}"
+                );
+            }
         }
     }
 }
