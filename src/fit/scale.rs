@@ -87,10 +87,12 @@ impl Weights {
             problem,
         };
         let text = text.trim_start_matches('\u{feff}');
-        let first = text.lines().find(|line| !line.starts_with('#'));
+        let mut lines = text.lines().zip(1..);
+        let first = lines.find(|(line, _)| !line.starts_with('#') && !line.is_empty());
+        let (first, head_line) = first.unwrap_or(("", 1));
         let delimiter = [b';', b'\t', b',']
             .into_iter()
-            .find(|delimiter| first.is_some_and(|line| line.as_bytes().contains(delimiter)))
+            .find(|delimiter| first.as_bytes().contains(delimiter))
             .unwrap_or(b',');
         let mut reader = csv::ReaderBuilder::new()
             .comment(Some(b'#'))
@@ -101,7 +103,6 @@ impl Weights {
             .headers()
             .map_err(|error| refuse(1, error.to_string()))?
             .clone();
-        let head_line = head.position().map_or(1, csv::Position::line);
         let needed = "a \"date\" and one \"weight_kg\" or \"weight_lb\" are needed";
         let named = |told: &dyn Fn(&str) -> bool| -> Vec<usize> {
             let names = head.iter().map(str::to_lowercase).enumerate();
