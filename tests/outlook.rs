@@ -83,11 +83,13 @@ fn from_the_first_day_with_the_stores_of_the_scenario_it_is_the_whole_winter_of_
                 // Stores that are put in place of the same stores differ by a rounding, and at the last gram that may be a day.
                 assert!(here.abs_diff(there) <= 1, "{at}: {here} {there}");
             }
-            // The solver begins its search where its last step left off, so that two ways to the same winter differ within its tolerance: 0.02 g here.
+            // Two ways to the same winter begin the solver's search elsewhere: they agree as well as it does with a finer step, to 0.01 % of the honey.
+            let allowed_kg = 1e-4 * row.need_kg;
             let off_kg = rest.need_kg - row.need_kg;
-            assert!(off_kg.abs() < 1e-4, "{at}: {off_kg}");
+            assert!(off_kg.abs() < allowed_kg, "{at}: {off_kg}");
             if row.end_date.is_none() {
-                assert!((fed.left_kg - row.left_kg).abs() < 1e-4, "{at}");
+                let off_kg = fed.left_kg - row.left_kg;
+                assert!(off_kg.abs() < allowed_kg, "{at}: {off_kg}");
             }
         }
     }
