@@ -138,7 +138,17 @@ fn what_cannot_be_is_refused_with_what_can() {
         &["--stores", "900 kg"],
         &["--stores: 900 kg is not from 0.1 kg to 200 kg"],
     );
+    on(
+        &["--stores", "150 kg"],
+        &["--stores: 150 kg of honey do not fit into this hive"],
+    );
+    on(&["--stores", "nan kg"], &["--stores"]);
+    on(&["--stores", "-9 kg"], &["--stores"]);
     on(&["--stores", "9 kg", "--weight", "30 kg"], &["--weight"]);
+    on(
+        &["--weight", "180 kg"],
+        &["--weight: 180 kg would be", "hold", "tare", "snow"],
+    );
     on(
         &["--weight", "12 kg"],
         &[
@@ -153,4 +163,38 @@ fn what_cannot_be_is_refused_with_what_can() {
     on(&["--seams", "30"], &["--seams: 30 is not from 1 to 11"]);
     on(&["--mass", "90 kg"], &["--mass: 90 kg is not from"]);
     on(&["--feed", "90 kg"], &["--feed: 90 kg is not from"]);
+}
+
+#[test]
+fn results_go_to_a_folder_whole_with_what_made_them() {
+    let yard = Yard::new();
+    let asked = [
+        &ASKED[..],
+        &["--stores", "8 kg", "--feed", "3 kg", "--out", "rest"],
+    ]
+    .concat();
+    yard.succeed(&asked);
+    let json: Value = serde_json::from_str(&yard.text("rest/outlook.json")).expect("JSON");
+    for key in ["program", "seed", "fingerprint", "weather"] {
+        assert!(!json["provenance"][key].is_null(), "{key}");
+    }
+    let text = yard.text("rest/outlook.csv");
+    let lines: Vec<&str> = text.lines().collect();
+    assert!(lines[0].starts_with("# overwinter ") && lines[0].contains("seed 5"));
+    assert!(lines[1].starts_with("member,winter,bees,"), "{}", lines[1]);
+    // Every member found alive, with and without feed.
+    assert_eq!(lines.len(), 2 + 2 * 30);
+    let ended = lines[2..]
+        .iter()
+        .filter(|line| line.contains(",0.000,") && !line.contains(",alive at first forage,"));
+    assert_eq!(
+        ended.count() as f64 / 30.0,
+        number(&json, "/outlook/feeds/0/starved") + number(&json, "/outlook/feeds/0/chilled")
+    );
+    yard.refuse(&asked, &["rest: is there already", "--force"]);
+    yard.succeed(&[&asked[..], &["--force"]].concat());
+    yard.refuse(
+        &["outlook", "--on", "1 July", "--out", "other"],
+        &["--on: 1 July is outside"],
+    );
 }

@@ -1,6 +1,6 @@
 //! `overwinter fit`: a colony and a few parameters from the weights of its hive.
 
-use super::common::{ScenarioArgument, Show, seed};
+use super::common::{Out, ScenarioArgument, Show, seed};
 use super::console::Console;
 use super::error::CliError;
 use super::interrupt;
@@ -27,8 +27,8 @@ pub(super) struct FitCommand {
     /// A day on which you fed, as 2025-01-20; can be given several times.
     #[arg(long, value_name = "DATE")]
     fed: Vec<String>,
-    /// Draws in each of five rounds.
-    #[arg(long, value_name = "N", default_value_t = 400, allow_negative_numbers = true, value_parser = clap::value_parser!(u32).range(50..=100_000))]
+    /// Draws in each of eight rounds.
+    #[arg(long, value_name = "N", default_value_t = 250, allow_negative_numbers = true, value_parser = clap::value_parser!(u32).range(50..=100_000))]
     draws: u32,
     /// Seed of the draws, instead of the scenario's.
     #[arg(long, value_name = "S", allow_negative_numbers = true, value_parser = seed)]
@@ -36,6 +36,8 @@ pub(super) struct FitCommand {
     /// Threads; without it, as many as the machine has cores. The results are the same for any number.
     #[arg(long, value_name = "T", allow_negative_numbers = true, value_parser = threads)]
     threads: Option<usize>,
+    #[command(flatten)]
+    out: Out,
     #[command(flatten)]
     show: Show,
     /// No progress on the terminal.
@@ -45,18 +47,21 @@ pub(super) struct FitCommand {
 
 impl FitCommand {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
+        let folder = self.out.folder()?;
         let mut scenario = self.scenario.read()?;
+        let rounds = u32::try_from(ROUNDS).unwrap_or(u32::MAX);
         scenario.ensemble.seed = self.seed.unwrap_or(scenario.ensemble.seed);
+        // The members of a fit are its draws.
+        scenario.ensemble.members = self.draws * rounds;
         let weights = Weights::read(&self.scale)?;
         let fed = self
             .fed
             .iter()
-            .map(|text| day(text))
+            .map(|text| day(text, &weights))
             .collect::<Result<Vec<_>, _>>()?;
         let prepared = scenario.prepare()?;
         let plan = &prepared.plan;
-        let rounds = u32::try_from(ROUNDS).unwrap_or(u32::MAX);
-        let progress = Progress::new(self.draws * rounds, self.quiet, interrupt::flag()?);
+        let progress = Progress::new(plan.members, self.quiet, interrupt::flag()?);
         let each = self.draws as usize;
         let fit = pool(self.threads)?.install(|| fit(plan, &weights, &fed, each, &progress))?;
         drop(progress);
@@ -67,17 +72,35 @@ impl FitCommand {
             scale: &self.scale.display().to_string(),
             provenance: &Provenance::new(&scenario, &prepared),
         };
+        let json = json::pretty(&report.json())?;
+        if let Some(mut folder) = folder {
+            folder.add("fit.json", json.as_bytes())?;
+            folder.add("fitted.toml", fit_text::toml(&report).as_bytes())?;
+            folder.finish()?;
+        }
         if self.show.json {
-            console.print(&json::pretty(&report.json())?)
+            console.print(&json)
         } else {
             console.print(&fit_text::text(&report, self.show.units))
         }
     }
 }
 
-fn day(text: &str) -> Result<Date, CliError> {
-    text.parse().map_err(|_| CliError::Option {
+fn day(text: &str, weights: &Weights) -> Result<Date, CliError> {
+    let refuse = |problem| CliError::Option {
         option: "--fed",
-        problem: format!("'{text}' is no date; write it as 2025-01-20"),
-    })
+        problem,
+    };
+    let date: Date = text
+        .parse()
+        .map_err(|_| refuse(format!("'{text}' is no date; write it as 2025-01-20")))?;
+    match (weights.readings.first(), weights.readings.last()) {
+        (Some(first), Some(last)) if !(first.date..=last.date).contains(&date) => {
+            Err(refuse(format!(
+                "{date} is not within the weights, {} to {}",
+                first.date, last.date
+            )))
+        }
+        _ => Ok(date),
+    }
 }

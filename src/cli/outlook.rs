@@ -1,6 +1,6 @@
 //! `overwinter outlook`: the rest of a winter from what is left today.
 
-use super::common::{Drawn, ScenarioArgument, Show, quantity_within};
+use super::common::{Drawn, Out, ScenarioArgument, Show, quantity_within};
 use super::console::Console;
 use super::error::CliError;
 use super::interrupt;
@@ -9,7 +9,7 @@ use super::run::{pool, threads};
 use crate::ensemble::{Asked, Outlook, outlook};
 use crate::report::outlook_text::{self, OutlookReport};
 use crate::report::{Provenance, json};
-use crate::scenario::{BEES, MonthDay, Scenario, bees_in_seams};
+use crate::scenario::{BEES, MonthDay, Scenario, bees_in_seams, most_honey_kg};
 use crate::season::Honey;
 use crate::units::{Dimension, System};
 use clap::Args;
@@ -33,10 +33,15 @@ pub(super) struct OutlookCommand {
     #[arg(long, value_name = "DATE")]
     on: String,
     /// Honey left on that day, as "9 kg" or "20 lb"; give or take the scenario's stores_spread.
-    #[arg(long, value_name = "MASS", conflicts_with = "weight")]
+    #[arg(
+        long,
+        value_name = "MASS",
+        conflicts_with = "weight",
+        allow_hyphen_values = true
+    )]
     stores: Option<String>,
     /// What the whole hive weighed on that day, without snow and stand; the scenario's tare makes honey of it.
-    #[arg(long, value_name = "MASS")]
+    #[arg(long, value_name = "MASS", allow_hyphen_values = true)]
     weight: Option<String>,
     /// Bees on that day; give or take the scenario's spread.
     #[arg(long, value_name = "N", conflicts_with_all = ["seams", "mass"], allow_negative_numbers = true)]
@@ -50,16 +55,18 @@ pub(super) struct OutlookCommand {
     )]
     seams: Option<f64>,
     /// The same as the mass of the cluster.
-    #[arg(long, value_name = "MASS")]
+    #[arg(long, value_name = "MASS", allow_hyphen_values = true)]
     mass: Option<String>,
     /// Feed to compare with none, as honey over the cluster; can be given several times.
-    #[arg(long, value_name = "MASS")]
+    #[arg(long, value_name = "MASS", allow_hyphen_values = true)]
     feed: Vec<String>,
     #[command(flatten)]
     drawn: Drawn,
     /// Threads; without it, as many as the machine has cores. The results are the same for any number.
     #[arg(long, value_name = "T", allow_negative_numbers = true, value_parser = threads)]
     threads: Option<usize>,
+    #[command(flatten)]
+    out: Out,
     #[command(flatten)]
     show: Show,
     /// No progress on the terminal.
@@ -69,6 +76,7 @@ pub(super) struct OutlookCommand {
 
 impl OutlookCommand {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
+        let folder = self.out.folder()?;
         let mut scenario = self.scenario.read()?;
         self.drawn.set(&mut scenario);
         let asked = self.asked(&scenario)?;
@@ -98,6 +106,18 @@ impl OutlookCommand {
                 ),
             });
         }
+        let most_kg = most_honey_kg(&scenario.hive);
+        if asked.honey != Honey::Expected && outlook.stores_kg[1] > most_kg {
+            return Err(CliError::Option {
+                option: "--weight",
+                problem: format!(
+                    "{} would be {:.0} kg of honey, and this hive's boxes hold {most_kg:.0} kg at the very most; check tare and layers in the scenario, and that no \
+                     snow, stone or stand was weighed",
+                    self.weight.as_deref().unwrap_or_default(),
+                    outlook.stores_kg[1],
+                ),
+            });
+        }
         let report = OutlookReport {
             scenario: &scenario,
             prepared: &prepared,
@@ -105,8 +125,14 @@ impl OutlookCommand {
             outlook: &outlook,
             provenance: &Provenance::new(&scenario, &prepared),
         };
+        let json = json::pretty(&report.json())?;
+        if let Some(mut folder) = folder {
+            folder.add("outlook.json", json.as_bytes())?;
+            folder.add("outlook.csv", &outlook_text::csv(&report, &rests)?)?;
+            folder.finish()?;
+        }
         if self.show.json {
-            console.print(&json::pretty(&report.json())?)
+            console.print(&json)
         } else {
             console.print(&outlook_text::text(&report, self.show.units))
         }
@@ -118,7 +144,17 @@ impl OutlookCommand {
         };
         let honey = match (&self.stores, &self.weight) {
             (Some(text), _) => {
-                Honey::Stores(kg("--stores", text, 0.1, 200.0, "from 0.1 kg to 200 kg")?)
+                let stores_kg = kg("--stores", text, 0.1, 200.0, "from 0.1 kg to 200 kg")?;
+                let most_kg = most_honey_kg(&scenario.hive);
+                if stores_kg > most_kg {
+                    return Err(CliError::Option {
+                        option: "--stores",
+                        problem: format!(
+                            "{text} of honey do not fit into this hive: its boxes hold {most_kg:.0} kg at the very most"
+                        ),
+                    });
+                }
+                Honey::Stores(stores_kg)
             }
             (None, Some(text)) => {
                 Honey::Gross(kg("--weight", text, 5.0, 500.0, "from 5 kg to 500 kg")?)

@@ -11,7 +11,7 @@ mod scale;
 mod spans;
 
 pub use noise::Noise;
-pub use population::{Population, populate};
-pub use run::{FITTED, Fit, FitError, Fitted, Interval, ROUNDS, fit};
+pub use population::{Measured, Population, populate};
+pub use run::{FITTED, Fit, FitError, Fitted, Interval, ROUNDS, SHARES, fit};
 pub use scale::{Reading, ScaleError, Weights};
 pub use spans::{Cut, Span, Spans};

@@ -6,6 +6,7 @@
 //! than in the model: a step is one of two kinds, and what is known after it is taken as normal again (Harrison & Stevens 1976, J R Stat
 //! Soc B 38:205, from memory). How far it wanders and how far a reading is off is not known either and is averaged over a grid, even in the logarithm.
 
+use super::population::Measured;
 use super::spans::{Spans, days};
 use std::f64::consts::TAU;
 
@@ -46,66 +47,122 @@ impl Noise {
         }
     }
 
-    /// Logarithm of the likelihood of all weights, given what the hive weighs at each midnight from the start, kg, but for a constant. Readings count
-    /// as of noon.
-    #[must_use]
-    pub fn log_likelihood(&self, midnights_kg: &[f64]) -> f64 {
-        let logs: Vec<f64> = READING_KG
+    /// The logarithm of the likelihood with each reading's and wander's deviation of the grid.
+    fn by_deviations(&self, midnights_kg: &[f64]) -> Vec<((f64, f64), f64)> {
+        let grid = READING_KG
             .iter()
-            .flat_map(|reading_kg| WANDER_KG.map(|wander_kg| (*reading_kg, wander_kg)))
-            .map(|(reading_kg, wander_kg)| {
-                let spans = self.spans.iter();
-                spans
-                    .map(|span| of_span(span, midnights_kg, reading_kg, wander_kg))
-                    .sum::<f64>()
-            })
-            .collect();
-        log_sum(&logs) - libm::log(logs.len() as f64)
+            .flat_map(|reading_kg| WANDER_KG.map(|wander_kg| (*reading_kg, wander_kg)));
+        let log = |deviations| {
+            let spans = self.spans.iter();
+            spans
+                .map(|span| of_span(span, midnights_kg, deviations, &mut |_, _| {}))
+                .sum::<f64>()
+        };
+        grid.map(|deviations| (deviations, log(deviations)))
+            .collect()
     }
 }
 
-/// The Kalman filter of a span; its first reading sets the level.
+impl Measured for Noise {
+    /// Of what the hive weighs at each midnight from the start, kg. Readings count as of noon.
+    fn log_likelihood(&self, midnights_kg: &[f64]) -> f64 {
+        let logs = self.by_deviations(midnights_kg);
+        let logs: Vec<f64> = logs.into_iter().map(|(_, log)| log).collect();
+        log_sum(&logs) - libm::log(logs.len() as f64)
+    }
+
+    /// Surprises of the filter, with the deviations likeliest for the hive near which it is made straight, and with its jumps.
+    fn deviations(&self, near_kg: &[f64], hives_kg: &[Vec<f64>]) -> Vec<Vec<f64>> {
+        let grid = self.by_deviations(near_kg);
+        let best = grid.into_iter().max_by(|a, b| a.1.total_cmp(&b.1));
+        let Some((deviations, _)) = best else {
+            return vec![Vec::new(); hives_kg.len()];
+        };
+        let held = |span| {
+            let mut held = Vec::new();
+            of_span(span, near_kg, deviations, &mut |gain, weight| {
+                held.push((gain, weight));
+            });
+            held
+        };
+        let held: Vec<Vec<(f64, f64)>> = self.spans.iter().map(|span| held(span)).collect();
+        let of = |hive_kg: &Vec<f64>| {
+            let spans = self.spans.iter().zip(&held);
+            spans
+                .flat_map(|(span, held)| surprises(span, hive_kg, held))
+                .collect()
+        };
+        hives_kg.iter().map(of).collect()
+    }
+}
+
+/// What the scale shows above the hive, which a level has to make up for.
+fn offsets<'a>(
+    span: &'a [(usize, f64, f64)],
+    midnights_kg: &'a [f64],
+) -> impl Iterator<Item = (f64, f64)> + 'a {
+    span.iter().filter_map(|(day, gap_days, kg)| {
+        let (before, after) = (midnights_kg.get(*day)?, midnights_kg.get(day + 1)?);
+        Some((kg - 0.5 * (before + after), *gap_days))
+    })
+}
+
+/// The Kalman filter of a span; its first reading sets the level. `step` is told of each later one how far the level follows a surprise, and the inverse of
+/// the surprise's variance.
 fn of_span(
     span: &[(usize, f64, f64)],
     midnights_kg: &[f64],
-    reading_kg: f64,
-    wander_kg: f64,
+    (reading_kg, wander_kg): (f64, f64),
+    step: &mut impl FnMut(f64, f64),
 ) -> f64 {
     let mut log = 0.0;
     // Level and its variance.
     let mut level: Option<(f64, f64)> = None;
     let reading_var = reading_kg * reading_kg;
-    for (day, gap_days, kg) in span {
-        let (Some(before), Some(after)) = (midnights_kg.get(*day), midnights_kg.get(day + 1))
-        else {
-            continue;
-        };
-        let off = kg - 0.5 * (before + after);
+    for (off, gap_days) in offsets(span, midnights_kg) {
         level = Some(match level {
             None => (off, reading_var),
             Some((mean, var)) => {
                 let var = var + wander_kg * wander_kg * gap_days;
                 let surprise = off - mean;
-                let after =
+                let kinds =
                     [(1.0 - JUMPS, var), (JUMPS, var + JUMP_KG * JUMP_KG)].map(|(share, var)| {
                         let total = var + reading_var;
                         let log = libm::log(share)
                             - 0.5 * (libm::log(TAU * total) + surprise * surprise / total);
-                        let gain = var / total;
-                        (log, gain * surprise, var * (1.0 - gain))
+                        (log, var, total)
                     });
-                let all = log_sum(&after.map(|(log, _, _)| log));
+                let all = log_sum(&kinds.map(|(log, ..)| log));
                 log += all;
-                let kinds = after.map(|(log, moved, var)| (libm::exp(log - all), moved, var));
-                let moved: f64 = kinds.iter().map(|(share, moved, _)| share * moved).sum();
-                let spread = |kind: &(f64, f64, f64)| {
-                    kind.0 * (kind.2 + (kind.1 - moved) * (kind.1 - moved))
-                };
-                (mean + moved, kinds.iter().map(spread).sum())
+                let (mut gain, mut square, mut left, mut weight) = (0.0, 0.0, 0.0, 0.0);
+                for (log, var, total) in kinds {
+                    let share = libm::exp(log - all);
+                    gain += share * var / total;
+                    square += share * (var / total) * (var / total);
+                    left += share * var * reading_var / total;
+                    weight += share / total;
+                }
+                step(gain, weight);
+                let between = (square - gain * gain).max(0.0) * surprise * surprise;
+                (mean + gain * surprise, left + between)
             }
         });
     }
     log
+}
+
+/// Surprises of a span in their standard deviations, with gains and weights held fast.
+fn surprises(span: &[(usize, f64, f64)], midnights_kg: &[f64], held: &[(f64, f64)]) -> Vec<f64> {
+    let mut offsets = offsets(span, midnights_kg);
+    let Some((mut mean, _)) = offsets.next() else {
+        return Vec::new();
+    };
+    let surprise = |((off, _), (gain, weight)): ((f64, f64), &(f64, f64))| {
+        let surprise = off - mean;
+        mean += gain * surprise;
+        surprise * weight.sqrt()
+    };
+    offsets.zip(held).map(surprise).collect()
 }
 
 /// Logarithm of a sum of exponentials.

@@ -23,14 +23,14 @@ pub const FITTED: [&str; 4] = [
 ];
 /// What moves no weight of a colony that never lacks honey, but for a constant.
 const IDLE: [&str; 2] = ["frame_kg_m2", "move_air_c"];
-/// Rounds of draws.
-pub const ROUNDS: usize = 5;
+/// Rounds of draws (own choice: the first four or five find the place, the others are drawn there).
+pub const ROUNDS: usize = 8;
 /// Fewest days that kept weights must cover (own choice: a month of a hive's use is some tenfold of what a usual scale is off by).
 const FEWEST_DAYS: i32 = 21;
 /// Effective draws below which intervals are not to be trusted (own choice).
 const FEW_EFFECTIVE: f64 = 100.0;
-/// Shares of the intervals shown.
-const SPREAD: [f64; 3] = [0.05, 0.5, 0.95];
+/// Shares of which an [`Interval`] holds the quantiles: from first to last are 90 %, from second to last but one 50 %.
+pub const SHARES: [f64; 5] = [0.05, 0.25, 0.5, 0.75, 0.95];
 
 /// Why nothing was fitted.
 #[derive(Debug, Error)]
@@ -63,13 +63,13 @@ pub enum FitError {
     Ensemble(#[from] EnsembleError),
 }
 
-/// Twentieth, median and nineteen twentieths before and after the weights.
+/// Quantiles for [`SHARES`] before and after the weights.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Interval {
     /// By the scenario.
-    pub prior: [f64; 3],
+    pub prior: [f64; 5],
     /// By the weights too.
-    pub posterior: [f64; 3],
+    pub posterior: [f64; 5],
 }
 
 /// One fitted quantity.
@@ -117,11 +117,11 @@ impl Fit {
 /// What is kept of a draw.
 struct Drawn {
     used_kg: f64,
-    log_likelihood: f64,
+    midnights_kg: Vec<f64>,
     shown: Vec<f64>,
 }
 
-/// Fits to weights, with `each` draws in each of five rounds. `fed` are days on which the hive was fed.
+/// Fits to weights, with `each` draws in each of [`ROUNDS`]. `fed` are days on which the hive was fed.
 ///
 /// # Errors
 /// [`FitError`].
@@ -159,7 +159,7 @@ pub fn fit(
     let mut used_kg: Vec<f64> = Vec::new();
     let mut values: Vec<Vec<f64>> = Vec::new();
     let names = shown(&unknowns);
-    let population = populate(unknowns.len(), (ROUNDS, each), deviate, |new| {
+    let population = populate(unknowns.len(), (ROUNDS, each), deviate, &noise, |new| {
         let drawn: Vec<Result<Drawn, EnsembleError>> = new
             .par_iter()
             .map(|z| {
@@ -180,20 +180,19 @@ pub fn fit(
                 };
                 Ok(Drawn {
                     used_kg: weighed[until].used_kg - weighed[from].used_kg,
-                    log_likelihood: noise
-                        .log_likelihood(&weighed.iter().map(|at| at.change_kg).collect::<Vec<_>>()),
+                    midnights_kg: weighed.iter().map(|at| at.change_kg).collect(),
                     shown: names.iter().map(value).collect(),
                 })
             })
             .collect();
-        let mut log = Vec::with_capacity(new.len());
+        let mut midnights_kg = Vec::with_capacity(new.len());
         for drawn in drawn {
             let drawn = drawn?;
-            log.push(drawn.log_likelihood);
+            midnights_kg.push(drawn.midnights_kg);
             used_kg.push(drawn.used_kg);
             values.push(drawn.shown);
         }
-        Ok::<_, EnsembleError>(log)
+        Ok::<_, EnsembleError>(midnights_kg)
     })?;
     let interval = |values: &[f64]| interval(&population, values, each);
     let fitted = names.iter().enumerate().map(|(of, name)| {
@@ -227,8 +226,8 @@ fn interval(population: &Population, values: &[f64], each: usize) -> Interval {
         weights: vec![1.0 / each as f64; each],
     };
     Interval {
-        prior: SPREAD.map(|share| before.quantile(&values[..each], share)),
-        posterior: SPREAD.map(|share| population.quantile(values, share)),
+        prior: SHARES.map(|share| before.quantile(&values[..each], share)),
+        posterior: SHARES.map(|share| population.quantile(values, share)),
     }
 }
 

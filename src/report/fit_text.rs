@@ -28,7 +28,7 @@ pub struct FitReport<'a> {
     pub prepared: &'a Prepared,
     /// File of the weights.
     pub scale: &'a str,
-    /// What made it; members are of the scenario and count for nothing here.
+    /// What made it; its members are the draws.
     pub provenance: &'a Provenance,
 }
 
@@ -51,7 +51,7 @@ impl<'a> FitReport<'a> {
             scale: self.scale,
             fit: self.fit,
             thin: self.fit.is_thin(),
-            snippet: snippet(self.fit),
+            snippet: snippet(self),
             cautions: FIT_CAUTIONS,
         }
     }
@@ -62,8 +62,9 @@ impl<'a> FitReport<'a> {
 pub fn text(report: &FitReport<'_>, units: System) -> String {
     let fit = report.fit;
     let kg = |kg: f64| show(kg, Dimension::Mass, units, Round::Decimals(2));
-    let of =
-        |[low, median, high]: [f64; 3]| format!("{} ({} to {})", kg(median), kg(low), kg(high));
+    let of = |[low, _, median, _, high]: [f64; 5]| {
+        format!("{} ({} to {})", kg(median), kg(low), kg(high))
+    };
     let Interval { prior, posterior } = fit.used_kg;
     let mut head = vec![
         format!(
@@ -110,14 +111,15 @@ pub fn text(report: &FitReport<'_>, units: System) -> String {
     for fitted in &fit.fitted {
         let Interval { prior, posterior } = fitted.interval;
         let number = |value| number(fitted, value);
-        let interval = |of: [f64; 3]| format!("{} to {}", number(of[0]), number(of[2]));
+        let interval = |of: [f64; 5]| format!("{} to {}", number(of[0]), number(of[4]));
+        let width = |of: [f64; 5]| of[4] - of[0];
         rows.add_row([
             fitted.name.to_owned(),
-            number(prior[1]),
+            number(prior[2]),
             interval(prior),
-            number(posterior[1]),
+            number(posterior[2]),
             interval(posterior),
-            percent((1.0 - (posterior[2] - posterior[0]) / (prior[2] - prior[0])).max(0.0)),
+            percent((1.0 - width(posterior) / width(prior)).max(0.0)),
         ]);
     }
     let notes = report
@@ -131,11 +133,24 @@ pub fn text(report: &FitReport<'_>, units: System) -> String {
         head.join("\n"),
         lines(&rows),
         paragraph(
-            "Bees are those at the start of the winter. Intervals hold what else is uncertain in the scenario."
+            "Bees are those at the start of the winter, brood starts on a day of the year (1 January is 1). Intervals hold what else is uncertain in the scenario."
         ),
-        snippet(fit),
+        snippet(report),
         notes.collect::<Vec<_>>().join("\n"),
         report.provenance.line()
+    )
+}
+
+/// `fitted.toml`: the lines to paste into the scenario, after a comment that says what made them.
+#[must_use]
+pub fn toml(report: &FitReport<'_>) -> String {
+    format!(
+        "# Fitted to {}, {} to {}.\n# Made by {}.\n{}",
+        report.scale,
+        report.fit.days.0,
+        report.fit.days.1,
+        report.provenance.line(),
+        snippet(report)
     )
 }
 
@@ -163,12 +178,14 @@ fn number(fitted: &Fitted, value: f64) -> String {
     }
 }
 
-/// Lines of a scenario: bees with their spread, parameters as ranges within what the table allows.
-fn snippet(fit: &Fit) -> String {
+/// Lines of a scenario: bees with their spread, parameters as ranges within what the table allows. A start of brood that a scenario sets is moved by warmth and
+/// daylight only where it sets those too, so they are set as they were in the fit.
+fn snippet(report: &FitReport<'_>) -> String {
     let mut colony = String::new();
     let mut parameters = String::new();
-    for fitted in &fit.fitted {
-        let [low, median, high] = fitted.interval.posterior;
+    let held = report.prepared.plan.middle().parameters;
+    for fitted in &report.fit.fitted {
+        let [low, _, median, _, high] = fitted.interval.posterior;
         if fitted.name == "bees" {
             // Half of a 90 % interval is 1.645 standard deviations of a normal distribution.
             let spread = (high - low) / (2.0 * 1.645 * median);
@@ -185,6 +202,12 @@ fn snippet(fit: &Fit) -> String {
                 within(median),
                 within(fitted.range.1)
             );
+            if fitted.name == "brood_start_day" {
+                parameters += &format!(
+                    "brood_warm_days = {}\nbrood_daylight_h = {}\n",
+                    held.brood_warm_days, held.brood_daylight_h
+                );
+            }
         }
     }
     format!("{colony}[parameters]\n{parameters}")

@@ -1,10 +1,11 @@
 //! The outlook from a day in the midst of winter, for a terminal and as JSON.
 
+use super::daily::commented_csv;
 use super::table::{lines, paragraph, percent, table};
-use super::{CAUTIONS, Provenance};
+use super::{CAUTIONS, OutputError, Provenance};
 use crate::ensemble::{Asked, Outlook};
 use crate::scenario::{Prepared, Scenario};
-use crate::season::Honey;
+use crate::season::{Honey, Rest};
 use crate::units::{Dimension, Round, System, show};
 use serde::Serialize;
 
@@ -56,6 +57,50 @@ impl<'a> OutlookReport<'a> {
             cautions: FEEDING.into_iter().chain(CAUTIONS).collect(),
         }
     }
+}
+
+/// `outlook.csv`: a row for each member alive on the day and each feed, SI units. Its first line is a comment that begins with `#`.
+///
+/// # Errors
+/// [`OutputError::Format`].
+pub fn csv(report: &OutlookReport<'_>, rests: &[Option<Rest>]) -> Result<Vec<u8>, OutputError> {
+    let plan = &report.prepared.plan;
+    let head = [
+        "member",
+        "winter",
+        "bees",
+        "brood",
+        "stores_kg",
+        "gross_kg",
+        "need_kg",
+        "feed_kg",
+        "end",
+        "end_date",
+        "left_kg",
+    ];
+    let numbers = (0..plan.members).zip(rests);
+    let alive = numbers.filter_map(|(number, rest)| Some((number, rest.as_ref()?)));
+    let rows: Vec<_> = alive
+        .flat_map(|(number, rest)| rest.fed.iter().map(move |fed| (number, rest, fed)))
+        .collect();
+    let head = head.map(str::to_owned);
+    commented_csv(report.provenance, &head, &rows, |(number, rest, fed)| {
+        vec![
+            number.to_string(),
+            plan.winters[plan.winter_of(*number)].label.clone(),
+            format!("{:.0}", rest.bees),
+            format!("{:.0}", rest.brood),
+            format!("{:.3}", rest.stores_kg),
+            format!("{:.3}", rest.gross_kg),
+            format!("{:.4}", rest.need_kg),
+            format!("{:.3}", fed.feed_kg),
+            fed.end.words().to_owned(),
+            fed.end_date
+                .map(|date| date.to_string())
+                .unwrap_or_default(),
+            format!("{:.4}", fed.left_kg),
+        ]
+    })
 }
 
 fn mass(kg: f64, units: System) -> String {

@@ -36,7 +36,9 @@ mod site;
 mod table;
 mod weather;
 
-pub use colony::{BEES, BEES_SPREAD, LOOSER_WHEN_COUNTED, STORES_SPREAD, bees_in_seams};
+pub use colony::{
+    BEES, BEES_SPREAD, LOOSER_WHEN_COUNTED, STORES_SPREAD, bees_in_seams, most_honey_kg,
+};
 pub use error::{Problem, ScenarioError};
 pub use hive::{BOX_HEIGHT_M, BOX_LENGTH_M, COMB_PITCH_M, SIDE_SPACE_M};
 pub use layer::MESH_FREE_SHARE;

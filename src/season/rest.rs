@@ -97,6 +97,8 @@ pub fn rest(
         colony: start_of(member, &known, found),
         ..member.clone()
     };
+    // Its search begins anew, as that of any other winter.
+    walk.solver = Solver::default();
     let mut course = Course::begin(&as_found, site, forcing, &mut walk.solver)?;
     course.life.feed();
     walk.on(&as_found, &mut course, 0..day)?;
