@@ -104,3 +104,40 @@ fn trace_tells_where_honey_and_cluster_are() {
     }
     assert!(highest_m > 0.244, "it climbs");
 }
+
+#[test]
+fn an_outlook_counts_the_feed_that_is_still_to_come() {
+    let yard = yard();
+    let on = |day: &str, file: &str| {
+        yard.succeed(&[
+            "outlook",
+            file,
+            "--on",
+            day,
+            "--stores",
+            "4 kg",
+            "--members",
+            "20",
+        ])
+    };
+    let planned = "Planned         2.0 kg of fondant on 1 February: the scenario's, counted";
+    let before = on("15 January", "fed.toml");
+    assert!(
+        before.contains(planned) && !before.contains("syrup on"),
+        "{before}"
+    );
+    assert!(!on("2 February", "fed.toml").contains("Planned"));
+    assert!(!on("15 January", "plain.toml").contains("Planned"));
+    let starve = |text: &str| -> f64 {
+        let line = text
+            .lines()
+            .find(|line| line.trim_start().starts_with("nothing"));
+        let share = line
+            .expect("a row")
+            .split_whitespace()
+            .nth(1)
+            .expect("a share");
+        share.parse().expect("a number")
+    };
+    assert!(starve(&before) < starve(&on("15 January", "plain.toml")));
+}

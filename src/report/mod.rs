@@ -5,6 +5,7 @@ pub mod changes;
 mod confinement_text;
 pub mod daily;
 mod damp_text;
+mod feeding_text;
 pub mod fit_text;
 pub mod heatloss_text;
 pub mod hives_text;

@@ -1,9 +1,10 @@
 //! The outlook from a day in the midst of winter, for a terminal and as JSON.
 
 use super::daily::commented_csv;
+use super::feeding_text::feed_words;
 use super::table::{lines, paragraph, percent, table};
 use super::{CAUTIONS, OutputError, Provenance};
-use crate::ensemble::{Asked, Outlook};
+use crate::ensemble::{Asked, Outlook, day_of};
 use crate::scenario::{Prepared, Scenario};
 use crate::season::{Honey, Rest};
 use crate::units::{Dimension, Round, System, show};
@@ -180,8 +181,21 @@ fn answer(report: &OutlookReport<'_>, units: System) -> String {
             }
         });
     }
+    said.extend(planned(report, units));
     said.push(format!("Feeding         {}", advice(o, units)));
     said.join("\n")
+}
+
+/// Feed that the scenario brings from the day on, which all of the odds hold.
+fn planned(report: &OutlookReport<'_>, units: System) -> Option<String> {
+    let start = report.prepared.plan.winters.first()?.start.date();
+    let today = day_of(start, report.asked.on)?;
+    let feeds = report.scenario.colony.feeds.iter();
+    let to_come = feeds.filter(|feed| day_of(start, feed.on).is_some_and(|day| day >= today));
+    let words: Vec<String> = to_come.map(|feed| feed_words(feed, units)).collect();
+    let words = words.join(", ");
+    (!words.is_empty())
+        .then(|| format!("Planned         {words}: the scenario's, counted in all of this"))
 }
 
 /// The least of the feeds that makes the risk small.

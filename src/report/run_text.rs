@@ -1,11 +1,10 @@
 //! The answer of an ensemble for a terminal: first the answer, then its tables, then what made it and its cautions.
 
 use super::changes::{change_table, over_winters};
+use super::feeding_text::feed_words;
 use super::table::{lines, percent, table};
 use super::{CAUTIONS, RunReport, confinement_text, damp_text};
-use crate::colony::{Feed, FeedKind};
 use crate::ensemble::{Need, Summary, most_likely};
-use crate::scenario::MonthDay;
 use crate::season::Path;
 use crate::units::{Dimension, Round, System, show};
 
@@ -139,19 +138,6 @@ fn feeding(report: &RunReport<'_>, units: System) -> String {
         part(fed.stored_kg),
         part(fed.lost_kg),
     )
-}
-
-/// "2 kg of fondant on 1 February".
-fn feed_words(feed: &Feed, units: System) -> String {
-    let what = match feed.kind {
-        FeedKind::Fondant => "fondant",
-        FeedKind::Sugar => "dry sugar",
-        FeedKind::Syrup { .. } => "syrup",
-    };
-    let (month, day) = feed.on;
-    let on = MonthDay { month, day };
-    let kg = show(feed.kg, Dimension::Mass, units, Round::Decimals(1));
-    format!("{kg} of {what} on {on}")
 }
 
 /// Bees and stores as drawn, in words.
