@@ -25,7 +25,10 @@ fn under(lid: &str) -> Scenario {
 
 /// Heat booked to vapour less that of the vapour that left, as a share of the heat made: the worst of some members.
 fn worst_off(scenario: &Scenario, members: u32) -> f64 {
-    let plan = scenario.prepare().expect("a plan").plan;
+    let mut plan = scenario.prepare().expect("a plan").plan;
+    // Enough for all to see the spring, by which what frost held back is given; of one that ends in deep cold 2.7 % of the heat was still to come
+    // under a tenth of a millimetre of cloth.
+    plan.colony.stores_kg = 40.0;
     let draws = Draws::new(plan.seed);
     let off = |number: u32| {
         let member = plan.member(&draws, number);

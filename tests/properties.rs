@@ -174,6 +174,8 @@ fn hive() -> impl Strategy<Value = Hive> {
                 ((side, lid_paint), changes),
             )| {
                 let (width_m, length_m, box_height_m, boxes, frames, comb_pitch_m) = size;
+                // No more frames than fit into the width.
+                let frames = frames.min((width_m / comb_pitch_m) as u32).max(1);
                 // No opening is wider or higher than the hive.
                 let within = |opening: Opening| Opening {
                     width_m: opening.width_m.min(width_m),
@@ -328,10 +330,15 @@ fn case() -> impl Strategy<Value = Case> {
         shelter,
     });
     (hive(), colony, parameters(), site, forcing()).prop_map(
-        |(hive, colony, parameters, site, forcing)| Case {
+        |(hive, mut colony, parameters, site, forcing)| Case {
             member: Member {
+                colony: {
+                    // No more honey than the boxes hold.
+                    let inside_m3 = hive.cavity.plan_m2() * hive.cavity.height_m();
+                    colony.stores_kg = colony.stores_kg.min(1_000.0 * inside_m3);
+                    colony
+                },
                 hive,
-                colony,
                 parameters,
             },
             site,

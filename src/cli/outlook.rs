@@ -19,7 +19,7 @@ const FEEDS_KG: [f64; 4] = [0.0, 2.0, 5.0, 10.0];
 /// The same for readers of pounds: 0, 5, 10 and 20 lb.
 const FEEDS_LB_KG: [f64; 4] = [0.0, 2.267_961_85, 4.535_923_7, 9.071_847_4];
 /// Most feeds in one table.
-const MOST_FEEDS: usize = 10;
+const MOST_COMPARED: usize = 10;
 
 /// In midwinter: the odds of the rest of the winter from what is left today, and what feeding would change.
 ///
@@ -107,7 +107,7 @@ impl OutlookCommand {
             });
         }
         let most_kg = most_honey_kg(&scenario.hive);
-        if asked.honey != Honey::Expected && outlook.stores_kg[1] > most_kg {
+        if matches!(asked.honey, Honey::Gross(_)) && outlook.stores_kg[1] > most_kg {
             return Err(CliError::Option {
                 option: "--weight",
                 problem: format!(
@@ -183,7 +183,7 @@ impl OutlookCommand {
         })?;
         if !season.holds(day) {
             return Err(refuse(format!(
-                "{day} is outside the scenario's winter, {} to {}",
+                "{day} is outside the scenario's winter, {} to the day before {}",
                 season.start, season.first_forage
             )));
         }
@@ -233,10 +233,10 @@ impl OutlookCommand {
                 System::Us => FEEDS_LB_KG.to_vec(),
             });
         }
-        if self.feed.len() > MOST_FEEDS {
+        if self.feed.len() > MOST_COMPARED {
             return Err(CliError::Option {
                 option: "--feed",
-                problem: format!("is given more than {MOST_FEEDS} times"),
+                problem: format!("is given more than {MOST_COMPARED} times"),
             });
         }
         let mut feeds_kg = vec![0.0];

@@ -64,7 +64,10 @@ impl Bees {
     }
 
     fn reared(&self) -> f64 {
-        self.reared.iter().map(|cohort| cohort.bees).sum()
+        // From 0: the sum of nothing would be -0.
+        self.reared
+            .iter()
+            .fold(0.0, |sum, cohort| sum + cohort.bees)
     }
 
     /// By kind.

@@ -73,6 +73,10 @@ impl Feed {
 /// What became of all feed so far, as stores, kg: offered is stored, lost and in the feeder together.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct FeedCount {
+    /// Feeds brought.
+    pub brought: u32,
+    /// As weighed out.
+    pub brought_kg: f64,
     /// Stores that the sugar makes.
     pub offered_kg: f64,
     /// Of it, what came to the combs or over the cluster.
@@ -113,6 +117,8 @@ impl Feeder {
     /// A keeper brings feed; what of it lies over the cluster at once, as stores, kg.
     pub fn bring(&mut self, feed: &Feed, parameters: &Parameters) -> f64 {
         let offered_kg = feed.offered_kg(parameters);
+        self.count.brought += 1;
+        self.count.brought_kg += feed.kg;
         self.count.offered_kg += offered_kg;
         if let FeedKind::Syrup { .. } = feed.kind {
             self.syrup_kg += feed.kg;
@@ -122,17 +128,29 @@ impl Feeder {
         self.count.take(offered_kg, parameters)
     }
 
-    /// Ends a day of so many hours warm enough for syrup; what `bees_kg` of bees took to the combs, as stores, kg.
-    pub fn end_day(&mut self, warm_h: f64, bees_kg: f64, parameters: &Parameters) -> f64 {
+    /// Ends a day of so many hours warm enough for syrup; what `bees_kg` of bees took to combs with room for `room_kg`, as stores, kg.
+    pub fn end_day(
+        &mut self,
+        warm_h: f64,
+        (bees_kg, room_kg): (f64, f64),
+        parameters: &Parameters,
+    ) -> f64 {
         if self.syrup_offered_kg <= 0.0 {
             return 0.0;
         }
-        let most_kg = parameters.syrup_uptake_per_h * warm_h * bees_kg;
+        let p = parameters;
+        let most_kg = (p.syrup_uptake_per_h * warm_h * bees_kg).min(room_kg / (1.0 - p.feed_loss));
         let share = (most_kg / self.syrup_offered_kg).min(1.0);
         let taken_kg = share * self.syrup_offered_kg;
         self.syrup_offered_kg -= taken_kg;
         self.syrup_kg *= 1.0 - share;
         self.count.take(taken_kg, parameters)
+    }
+
+    /// What a scale shows of all feed, less what was brought, kg: 0 or below, since syrup that is taken in leaves its water and what that costs.
+    #[must_use]
+    pub fn on_hive_kg(&self) -> f64 {
+        self.syrup_kg + self.count.stored_kg - self.count.brought_kg
     }
 
     /// Syrup that stands in it, kg.
@@ -153,6 +171,17 @@ mod tests {
         },
         kg: 12.0,
     };
+
+    #[test]
+    fn combs_that_are_full_leave_syrup_in_its_feeder() {
+        let p = Parameters::default();
+        let mut feeder = Feeder::default();
+        feeder.bring(&SYRUP, &p);
+        let stored_kg: f64 = (0..60)
+            .map(|day| feeder.end_day(8.0, (1.7, if day < 2 { 0.25 } else { 0.0 }), &p))
+            .sum();
+        assert!((stored_kg - 0.5).abs() < 1e-9 && feeder.syrup_kg() > 10.0);
+    }
 
     /// Common practice: a kilogram of sugar makes about 1.1 kg of stores.
     #[test]
@@ -178,13 +207,13 @@ mod tests {
         let p = Parameters::default();
         let mut feeder = Feeder::default();
         assert_eq!(feeder.bring(&SYRUP, &p), 0.0);
-        assert_eq!(feeder.end_day(0.0, 1.7, &p), 0.0);
+        assert_eq!(feeder.end_day(0.0, (1.7, 50.0), &p), 0.0);
         assert_eq!(feeder.syrup_kg(), 12.0);
-        let first_kg = feeder.end_day(8.0, 1.7, &p);
+        let first_kg = feeder.end_day(8.0, (1.7, 50.0), &p);
         assert!(first_kg > 0.0 && feeder.syrup_kg() < 12.0);
         let count = feeder.count;
         assert!((count.waiting_kg() - feeder.syrup_offered_kg).abs() < 1e-12);
-        let stored_kg: f64 = (0..60).map(|_| feeder.end_day(8.0, 1.7, &p)).sum();
+        let stored_kg: f64 = (0..60).map(|_| feeder.end_day(8.0, (1.7, 50.0), &p)).sum();
         let offered_kg = 8.0 * p.sugar_stores_kg_kg;
         assert!((first_kg + stored_kg - (1.0 - p.feed_loss) * offered_kg).abs() < 1e-9);
         assert!(feeder.syrup_kg() < 1e-9 && feeder.count.waiting_kg().abs() < 1e-9);

@@ -16,7 +16,7 @@ use serde::Serialize;
 pub enum End {
     /// Alive at first forage.
     Alive,
-    /// No honey was left in the hive.
+    /// No honey was left in the hive for longer than bees live from their crops.
     StoresRanOut,
     /// No honey in reach for longer than bees live from their crops, while some remained elsewhere.
     Stranded,
@@ -119,6 +119,8 @@ pub struct Life {
     pub feeder: Feeder,
     /// What the honey went to.
     pub used: HoneyUse,
+    /// Most by which use was ahead of feed so far, kg: what the stores at the start must at least hold.
+    pub drawn_kg: f64,
     /// Stores never limited brood nor feeding so far: the colony would have used as much with more.
     pub unlimited: bool,
     fed: bool,
@@ -155,6 +157,7 @@ impl Life {
             stores: Stores::new(colony.stores_kg, combs, &colony.placement, full_kg_m2),
             feeder: Feeder::default(),
             used: HoneyUse::default(),
+            drawn_kg: 0.0,
             unlimited: true,
             fed: false,
             hungry_days: 0.0,
@@ -176,6 +179,7 @@ impl Life {
         self.fed = false;
         self.unlimited = true;
         self.hungry_days = 0.0;
+        self.chill_h = 0.0;
         self.stores.set_total(stores_kg);
     }
 
@@ -230,7 +234,8 @@ impl Life {
         let p = parameters;
         let bees = self.bees.total();
         let mass_kg = bees * p.bee_mass_kg;
-        let syrup_kg = self.feeder.end_day(day.syrup_h, mass_kg, p);
+        let room_kg = self.stores.room_kg();
+        let syrup_kg = self.feeder.end_day(day.syrup_h, (mass_kg, room_kg), p);
         self.stores.store(syrup_kg);
         let stores_kg = self.lays_from_kg();
         let nest = Nest {
@@ -252,6 +257,8 @@ impl Life {
         if eaten.brood_kg < wish.brood_kg {
             self.brood.starve(1.0 - eaten.brood_kg / wish.brood_kg);
         }
+        let ahead_kg = self.used.total_kg() - self.feeder.count.stored_kg;
+        self.drawn_kg = self.drawn_kg.max(ahead_kg);
         self.gut.end_day(&eaten, bees, day.cleansing_h, p);
 
         let heat_w_kg = day.heat_j / 86_400.0 / mass_kg;
@@ -297,10 +304,14 @@ impl Life {
             self.unlimited = false;
             share = meal.eaten_kg / wish_kg;
             self.hungry_days += 1.0 - share;
-            if self.stores.total_kg() <= 0.0 {
-                end = Some(End::StoresRanOut);
-            } else if self.hungry_days > parameters.crop_reserve_days {
-                end = Some(End::Stranded);
+            if self.hungry_days > parameters.crop_reserve_days {
+                // What is left would not have fed it for a day.
+                let none_left = self.stores.total_kg() < wish_kg;
+                end = Some(if none_left {
+                    End::StoresRanOut
+                } else {
+                    End::Stranded
+                });
             }
         }
         let eaten = HoneyUse {

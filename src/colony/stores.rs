@@ -180,6 +180,13 @@ impl Stores {
         }
     }
 
+    /// Honey that the combs still hold, kg.
+    #[must_use]
+    pub fn room_kg(&self) -> f64 {
+        let room = self.cells_kg.iter().map(|kg| (self.full_kg - kg).max(0.0));
+        room.sum()
+    }
+
     /// Stores honey as bees do in warm weather: where there is room, from the top down; evenly everywhere when there is none.
     pub fn store(&mut self, honey_kg: f64) {
         let mut left_kg = honey_kg;
@@ -227,25 +234,33 @@ impl Stores {
         if best.seams != here.seams {
             self.middle = 0.5 * (best.seams.start + best.seams.end) as f64;
         }
+        self.hang(seams);
         true
     }
 
     /// Lets a cluster that covers `seams` seams creep up by a band where its crown has eaten half of what a band above it holds.
     pub fn climb(&mut self, seams: f64) {
+        self.hang(seams);
         let reach = self.reach(seams);
-        let band_kg = |band: usize| {
-            self.sum_kg(&Reach {
-                seams: reach.seams.clone(),
-                bands: band..band + 1,
-            })
-        };
-        let crown = reach.bands.end;
+        let crown = self.crown.clamp(1, self.combs.bands());
+        let band_kg = |band| self.band_kg(band, &reach.seams);
         let above_kg = (crown..self.combs.bands()).map(band_kg).fold(0.0, f64::max);
-        self.crown = crown + usize::from(band_kg(crown - 1) < MOVED_FOR * above_kg);
+        if band_kg(crown - 1) < MOVED_FOR * above_kg {
+            self.crown = crown + 1;
+        }
+    }
+
+    /// Hangs the crown of a cluster that covers `seams` seams in the uppermost honey that it covers, so that it stays there as the cluster draws
+    /// together; where it covers none, the crown stays.
+    fn hang(&mut self, seams: f64) {
+        let Reach { seams, mut bands } = self.reach(seams);
+        let top = bands.rfind(|band| self.band_kg(*band, &seams) > 0.0);
+        self.crown = top.map_or(self.crown, |top| top + 1);
     }
 
     /// Eats up to `wish_kg` of what is in reach, everywhere in proportion to what is there.
     pub fn eat(&mut self, wish_kg: f64, seams: f64) -> Eaten {
+        self.hang(seams);
         let reach = self.reach(seams);
         let reach_kg = self.sum_kg(&reach);
         let left = if wish_kg < reach_kg {
@@ -290,13 +305,16 @@ impl Stores {
         }
     }
 
+    fn band_kg(&self, band: usize, seams: &Range<usize>) -> f64 {
+        let first = band * self.seams();
+        self.cells_kg[first + seams.start..first + seams.end]
+            .iter()
+            .sum()
+    }
+
     fn sum_kg(&self, reach: &Reach) -> f64 {
         let bands = reach.bands.clone();
-        let of_band = |band: usize| {
-            let first = band * self.seams();
-            &self.cells_kg[first + reach.seams.start..first + reach.seams.end]
-        };
-        bands.flat_map(of_band).sum()
+        bands.map(|band| self.band_kg(band, &reach.seams)).sum()
     }
 
     /// Fills bands of a seam from the top, and all of them alike with what is more than they hold.
@@ -312,7 +330,7 @@ impl Stores {
         }
     }
 
-    /// The lowest band with half of what the fullest holds, or the topmost.
+    /// The lowest band with half of what the fullest holds; the topmost where there is no honey, for there bees would store it.
     fn lowest_honey(&self) -> usize {
         let bands_kg: Vec<f64> = self
             .cells_kg
@@ -320,7 +338,8 @@ impl Stores {
             .map(|cells| cells.iter().sum())
             .collect();
         let fullest_kg = bands_kg.iter().copied().fold(0.0, f64::max);
-        let lowest = bands_kg.iter().position(|kg| *kg >= 0.5 * fullest_kg);
+        let is_honey = |kg: &f64| *kg > 0.0 && *kg >= 0.5 * fullest_kg;
+        let lowest = bands_kg.iter().position(is_honey);
         lowest.unwrap_or(bands_kg.len() - 1)
     }
 }
@@ -422,6 +441,25 @@ mod tests {
         assert!((crown(&stores) - 0.4).abs() < 1e-12);
         assert!((stores.total_kg() - 18.0).abs() < 1e-9);
         assert_eq!(stores.in_reach_kg(4.0), 0.0);
+    }
+
+    #[test]
+    fn a_cluster_that_draws_together_stays_in_its_honey() {
+        let mut stores = placed(40.0, 10);
+        stores.eat(1.0, 8.0);
+        let high_m = stores.place(8.0).crown_m;
+        stores.eat(1.0, 3.0);
+        assert_eq!(stores.place(3.0).crown_m, high_m);
+        // Loose and higher than its honey, it does not keep its crown above it.
+        let placement = Placement {
+            boxes: vec![1.0, 0.0],
+            cluster_box: Some(0),
+            ..Placement::default()
+        };
+        let mut low = super::tests::stores(5.0, 10, &placement);
+        low.eat(0.1, 6.0);
+        low.climb(6.0);
+        assert!((low.place(2.0).crown_m - 0.2).abs() < 1e-12);
     }
 
     #[test]

@@ -7,26 +7,34 @@ use serde::Serialize;
 /// Share of what is offered that may be left without a word: bees lick a feeder clean or not.
 const WHOLE: f64 = 0.02;
 
-/// Feed given by a scenario, as stores, in the mean over members.
+/// Feed given by a scenario, as stores.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Feeding {
-    /// What its sugar makes, kg; of colonies that end before a feed, without it.
+    /// Share of members that had ended before the last feed was brought; all else is of the others.
+    pub ended_before: f64,
+    /// What its sugar makes, kg, mean.
     pub offered_kg: f64,
-    /// Of it, what came to the combs or over the cluster, kg.
+    /// Of it, what came to the combs or over the cluster, kg, mean.
     pub stored_kg: f64,
-    /// What bees used for taking it in, kg.
+    /// What bees used for taking it in, kg, mean.
     pub lost_kg: f64,
-    /// Share of members that took all that they were brought.
+    /// Share that took all that they were brought.
     pub whole: f64,
 }
 
 impl Feeding {
-    /// Of rows, one or more; none where no feed was brought.
-    pub(super) fn new(rows: &[MemberRow]) -> Option<Self> {
-        let of = |value: fn(&MemberRow) -> f64| mean(&rows.iter().map(value).collect::<Vec<_>>());
-        let offered_kg = of(|row| row.feed.offered_kg);
-        (offered_kg > 0.0).then(|| Self {
-            offered_kg,
+    /// Of rows, one or more, that were to be brought so many feeds; none where that is 0 or no member lived to the last.
+    pub(super) fn new(rows: &[MemberRow], feeds: usize) -> Option<Self> {
+        let fed: Vec<&MemberRow> = rows
+            .iter()
+            .filter(|row| feeds > 0 && row.feed.brought as usize == feeds)
+            .collect();
+        let of = |value: fn(&MemberRow) -> f64| {
+            mean(&fed.iter().map(|row| value(row)).collect::<Vec<_>>())
+        };
+        (!fed.is_empty()).then(|| Self {
+            ended_before: 1.0 - fed.len() as f64 / rows.len() as f64,
+            offered_kg: of(|row| row.feed.offered_kg),
             stored_kg: of(|row| row.feed.stored_kg),
             lost_kg: of(|row| row.feed.lost_kg),
             whole: of(|row| {

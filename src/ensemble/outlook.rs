@@ -109,6 +109,10 @@ pub struct Outlook {
     pub ended_before: usize,
     /// Honey on the day, kg: twentieth, median, nineteen twentieths.
     pub stores_kg: [f64; 3],
+    /// Syrup in the feeder on the day, kg; the same.
+    pub feeder_kg: [f64; 3],
+    /// Share of members whose hive, bees and brood alone weigh what was weighed, so that no honey is left for them.
+    pub no_honey: f64,
     /// What the hive weighs on the day, kg; the same.
     pub gross_kg: [f64; 3],
     /// Bees on the day; the same.
@@ -135,7 +139,7 @@ impl Outlook {
             SPREAD.map(|share| quantile(&values, share))
         };
         let needs_kg = all(|rest| rest.need_kg);
-        let bare_kg = spread(|rest| rest.gross_kg - rest.stores_kg)[1];
+        let bare_kg = spread(|rest| rest.gross_kg - rest.stores_kg - rest.feeder_kg)[1];
         let start = plan.winters.first().map(|winter| winter.start.date());
         let day = start.and_then(|start| day_of(start, asked.on)).unwrap_or(0);
         let feeds = asked.feeds_kg.iter().enumerate();
@@ -144,6 +148,14 @@ impl Outlook {
             members: alive.len(),
             ended_before: rests.len() - alive.len(),
             stores_kg: spread(|rest| rest.stores_kg),
+            no_honey: match asked.honey {
+                Honey::Gross(_) => {
+                    let none = alive.iter().filter(|rest| rest.stores_kg <= 0.0);
+                    none.count() as f64 / alive.len() as f64
+                }
+                _ => 0.0,
+            },
+            feeder_kg: spread(|rest| rest.feeder_kg),
             gross_kg: spread(|rest| rest.gross_kg),
             bees: spread(|rest| rest.bees),
             brood: spread(|rest| rest.brood),

@@ -84,7 +84,9 @@ impl Plan {
     }
 
     fn stores_kg_at(&self, probability: f64, middle_kg: f64) -> f64 {
-        let spread_kg = self.colony.stores_spread_kg * deviate(probability);
+        // As well known in proportion as at the start.
+        let spread_kg = self.colony.stores_spread_kg * (middle_kg / self.colony.stores_kg);
+        let spread_kg = spread_kg * deviate(probability);
         (middle_kg + spread_kg).max(LEAST_SHARE * middle_kg)
     }
 

@@ -23,6 +23,8 @@ pub struct MemberRow {
     pub end_date: Option<Date>,
     /// Honey that the winter takes from this colony when it never lacks any, kg.
     pub need_kg: f64,
+    /// Honey that it must have at the start for that, kg: less than the need where feed comes in time.
+    pub start_need_kg: f64,
     /// Honey used to its end, by purpose.
     pub used: HoneyUse,
     /// Honey left at its end, kg.

@@ -92,6 +92,7 @@ fn member(plan: &Plan, draws: &Draws, number: u32) -> Result<MemberRow, Ensemble
         end: outcome.end,
         end_date: outcome.end_date,
         need_kg: outcome.need_kg,
+        start_need_kg: outcome.start_need_kg,
         used: outcome.used,
         left_kg: outcome.stores_left_kg,
         feed: outcome.feed,

@@ -25,7 +25,7 @@ pub struct Need {
     pub kg: f64,
     /// Interval of it from the number of members, kg.
     pub interval_kg: (f64, f64),
-    /// What the hive weighs at the start with so much honey, less what is fed later, kg: hive and bees at their median, without rain, snow and
+    /// What the hive weighs at the start with the honey that it must have by then, which is less where feed comes in time, kg: hive and bees at their median, without rain, snow and
     /// stand.
     pub gross_kg: f64,
 }
@@ -164,8 +164,7 @@ impl Summary {
             .min()
             .unwrap_or(0);
         let (heat, stored) = heat(rows);
-        let feeding = Feeding::new(rows);
-        let fed_kg = feeding.map_or(0.0, |feeding| feeding.stored_kg);
+        let start_needs_kg = sorted(rows.iter().map(|row| row.start_need_kg).collect());
         Self {
             members: rows.len(),
             start,
@@ -174,7 +173,7 @@ impl Summary {
                 .map(|share| Need {
                     share,
                     kg: quantile(&needs_kg, share),
-                    gross_kg: bare_kg[1] + (quantile(&needs_kg, share) - fed_kg).max(0.0),
+                    gross_kg: bare_kg[1] + quantile(&start_needs_kg, share),
                     interval_kg: quantile_interval(&needs_kg, share),
                 })
                 .to_vec(),
@@ -197,7 +196,7 @@ impl Summary {
                 brood_kg: mean_of(rows, |row| row.used.brood_kg),
                 activity_kg: mean_of(rows, |row| row.used.activity_kg),
             },
-            feeding,
+            feeding: Feeding::new(rows, plan.colony.feeds.len()),
             stranded_kg: median_left_kg(rows, End::Stranded),
             left_kg: median_left_kg(rows, End::Alive),
             winters: winters(plan, rows),

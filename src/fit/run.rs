@@ -132,6 +132,9 @@ pub fn fit(
     each: usize,
     watcher: &impl Watcher,
 ) -> Result<Fit, FitError> {
+    if weights.readings.is_empty() {
+        return Err(FitError::TooFew { days: 0, kept: 0 });
+    }
     let number = winter_of(plan, weights)?;
     let forcing = &plan.winters[number];
     let start = forcing.start.date();
@@ -139,7 +142,8 @@ pub fn fit(
         |date: Date| usize::try_from(days(start, date)).is_ok_and(|day| day < forcing.days());
     let mut readings = weights.readings.clone();
     readings.retain(|reading| within(reading.date));
-    let spans = Spans::new(&readings, fed);
+    let fed = fed_on(fed, plan, &readings);
+    let spans = Spans::new(&readings, &fed);
     let (Some(first), Some(last)) = (readings.first(), readings.last()) else {
         return Err(FitError::TooFew { days: 0, kept: 0 });
     };
@@ -254,6 +258,15 @@ fn probability<'a>(unknowns: &'a [&'static str], z: &'a [f64]) -> impl Fn(&str) 
         // The ends themselves would be infinite deviates.
         of.map_or(0.5, |of| normal::probability(z[of]).clamp(1e-9, 1.0 - 1e-9))
     }
+}
+
+/// Days of feeding: those named, and those on which the scenario feeds.
+fn fed_on(named: &[Date], plan: &Plan, readings: &[super::Reading]) -> Vec<Date> {
+    let planned = readings.iter().map(|reading| reading.date).filter(|date| {
+        let day = (date.month(), date.day());
+        plan.colony.feeds.iter().any(|feed| feed.on == day)
+    });
+    named.iter().copied().chain(planned).collect()
 }
 
 /// The winter that holds most of the readings.

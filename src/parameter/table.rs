@@ -81,7 +81,7 @@ parameters! {
     core_vent_full_c: "degC", 38.0 in 36.0..40.0, Fixed, OwnEstimate,
         "as above",
         "core temperature at which it is fully open";
-    core_vent_gain: "-", 8.0 in 3.0..20.0, Fixed, OwnEstimate,
+    core_vent_gain: "-", 8.0 in 6.0..20.0, Fixed, OwnEstimate,
         "enough to hold the core below 40 degC in every draw",
         "an open core leads 1 + this times as well to the mantle";
     tight_film_w_m2k: "W/m2K", 3.2 in 2.2..6.5, LogTriangular, OwnEstimate,
@@ -293,8 +293,8 @@ parameters! {
     move_air_c: "degC", 7.0 in 4.0..10.0, Triangular, OwnEstimate,
         "assumption: bees cross to other seams when the upper air is this warm",
         "upper air at which the cluster can move to other seams, and down";
-    climb_air_c: "degC", -10.0 in -30.0..7.0, Triangular, OwnEstimate,
-        "assumption: a cluster follows its honey up its own combs in most of the cold, and only the deepest holds it fast",
+    climb_air_c: "degC", -20.0 in -30.0..7.0, Triangular, OwnEstimate,
+        "assumption: a cluster follows its honey up its own combs in all but the deepest cold; the model's upper air is some 14 K colder than was measured beside a cluster (Seeley 2019)",
         "upper air at which the cluster can creep up its own seams";
     move_hours: "h", 3.0 in 1.0..12.0, Fixed, OwnEstimate,
         "assumption",

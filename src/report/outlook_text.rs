@@ -12,6 +12,8 @@ use serde::Serialize;
 
 /// Stores below which colonies are fed in an emergency, kg (Ontario's provincial note on fall feeding).
 pub const EMERGENCY_KG: f64 = 10.0;
+/// Share of colonies lost to cold from which honey is no answer, as in `run`.
+const MOST: f64 = 0.5;
 /// Risk of starving that a feed is sought for, own choice.
 const SMALL_RISK: f64 = 0.05;
 
@@ -41,6 +43,8 @@ pub struct OutlookReport<'a> {
 struct Output<'a> {
     provenance: &'a Provenance,
     notes: &'a [String],
+    /// Feed of the scenario that is counted in, from the day on.
+    planned: Option<String>,
     outlook: &'a Outlook,
     emergency_kg: f64,
     cautions: Vec<&'static str>,
@@ -53,6 +57,7 @@ impl<'a> OutlookReport<'a> {
         Output {
             provenance: self.provenance,
             notes: &self.prepared.notes,
+            planned: planned_words(self, System::Metric),
             outlook: self.outlook,
             emergency_kg: EMERGENCY_KG,
             cautions: FEEDING.into_iter().chain(CAUTIONS).collect(),
@@ -136,6 +141,7 @@ fn answer(report: &OutlookReport<'_>, units: System) -> String {
         Honey::Stores(_) => "as you found it",
         Honey::Gross(_) => "as you weighed it",
     };
+    let chilled = o.feeds.first().map_or(0.0, |none| none.chilled);
     let need = |share| mass(o.need_kg(share).unwrap_or(f64::NAN), units);
     let mut said = vec![
         format!(
@@ -152,12 +158,19 @@ fn answer(report: &OutlookReport<'_>, units: System) -> String {
             o.brood[1],
             of(o.gross_kg)
         ),
-        format!(
-            "Still needed    {} suffices in 50 % of winters, {} in 80 %, {} in 95 %",
-            need(0.5),
-            need(0.8),
-            need(0.95)
-        ),
+        if chilled >= MOST {
+            format!(
+                "Still needed    is not the question: {} die of cold or too few bees, whatever the stores",
+                percent(chilled)
+            )
+        } else {
+            format!(
+                "Still needed    {} suffices in 50 % of winters, {} in 80 %, {} in 95 %",
+                need(0.5),
+                need(0.8),
+                need(0.95)
+            )
+        },
     ];
     if let Some(none) = o.feeds.first() {
         let (low, high) = none.starved_interval;
@@ -181,21 +194,35 @@ fn answer(report: &OutlookReport<'_>, units: System) -> String {
             }
         });
     }
+    if o.feeder_kg[2] > 0.0 {
+        said.push(format!(
+            "In the feeder   {} of syrup, taken in warm hours and counted in all of this",
+            of(o.feeder_kg)
+        ));
+    }
     said.extend(planned(report, units));
-    said.push(format!("Feeding         {}", advice(o, units)));
+    said.push(match chilled >= MOST {
+        true => "Feeding         does not help a colony that is too small for the cold".to_owned(),
+        false => format!("Feeding         {}", advice(o, units)),
+    });
     said.join("\n")
 }
 
 /// Feed that the scenario brings from the day on, which all of the odds hold.
 fn planned(report: &OutlookReport<'_>, units: System) -> Option<String> {
+    let words = planned_words(report, units)?;
+    Some(format!(
+        "Planned         {words}: the scenario's, counted in all of this"
+    ))
+}
+
+fn planned_words(report: &OutlookReport<'_>, units: System) -> Option<String> {
     let start = report.prepared.plan.winters.first()?.start.date();
     let today = day_of(start, report.asked.on)?;
     let feeds = report.scenario.colony.feeds.iter();
     let to_come = feeds.filter(|feed| day_of(start, feed.on).is_some_and(|day| day >= today));
     let words: Vec<String> = to_come.map(|feed| feed_words(feed, units)).collect();
-    let words = words.join(", ");
-    (!words.is_empty())
-        .then(|| format!("Planned         {words}: the scenario's, counted in all of this"))
+    (!words.is_empty()).then(|| words.join(", "))
 }
 
 /// The least of the feeds that makes the risk small.
@@ -264,6 +291,12 @@ fn notes(report: &OutlookReport<'_>, units: System) -> String {
         notes.push(format!(
             "Note: {} members had died by that day and are not counted; say with --stores or --weight what you found to count all.",
             o.ended_before
+        ));
+    }
+    if o.no_honey > 0.0 {
+        notes.push(format!(
+            "Note: in {} of draws hive and bees alone weigh as much as you weighed, which leaves no honey: give a tare to know better.",
+            percent(o.no_honey)
         ));
     }
     let prepared = report.prepared;

@@ -116,12 +116,20 @@ fn answer(report: &RunReport<'_>, units: System) -> String {
 
 /// The line of feed; empty where the scenario gives none.
 fn feeding(report: &RunReport<'_>, units: System) -> String {
-    let Some(fed) = &report.summary.feeding else {
-        return String::new();
-    };
     let part = |kg| show(kg, Dimension::Mass, units, Round::Decimals(1));
     let feeds = report.scenario.colony.feeds.iter();
     let feeds: Vec<String> = feeds.map(|feed| feed_words(feed, units)).collect();
+    let feeds = feeds.join(", ");
+    let Some(fed) = &report.summary.feeding else {
+        return match feeds.as_str() {
+            "" => feeds,
+            _ => format!("Feed            {feeds}: no colony lives to the last of it"),
+        };
+    };
+    let before = match fed.ended_before {
+        0.0 => String::new(),
+        share => format!("; {} had ended before the last of it", percent(share)),
+    };
     let waiting_kg = fed.offered_kg - fed.stored_kg - fed.lost_kg;
     let whole = if fed.whole < NEARLY_ALL {
         format!(
@@ -133,8 +141,7 @@ fn feeding(report: &RunReport<'_>, units: System) -> String {
         String::new()
     };
     format!(
-        "Feed            {}: {} of stores in the mean, after {} for taking it in{whole}",
-        feeds.join(", "),
+        "Feed            {feeds}: {} of stores in the mean, after {} for taking it in{whole}{before}",
         part(fed.stored_kg),
         part(fed.lost_kg),
     )

@@ -56,14 +56,38 @@ pub(super) fn colony(
             stores.written()
         ))));
     }
+    let placement = placement(&table, hive)?;
+    let fullest = fullest_box(&placement.boxes) * stores_kg;
+    let box_kg = most_kg / f64::from(hive.cavity.boxes);
+    if let (Some(by_box), true) = (table.get("stores_by_box"), fullest > box_kg) {
+        return Err(by_box.error(Problem::Together(format!(
+            "puts {fullest:.0} kg of honey into one box, which holds {box_kg:.0} kg at the very most"
+        ))));
+    }
+    let feeds = feeds(&table, season)?;
+    let fed_kg: f64 = feeds.iter().map(|feed| feed.offered_kg(parameters)).sum();
+    if let (Some(feed), true) = (table.get("feed"), stores_kg + fed_kg > most_kg) {
+        return Err(feed.error(Problem::Together(format!(
+            "makes {fed_kg:.0} kg of stores, which with {} do not fit into this hive: its boxes hold {most_kg:.0} kg at the very most",
+            stores.written()
+        ))));
+    }
     Ok(ColonySpread {
         bees,
         bees_spread: spread.transpose()?.unwrap_or(BEES_SPREAD),
         stores_kg,
         stores_spread_kg: stores_spread_kg(&table, stores_kg)?,
-        placement: placement(&table, hive)?,
-        feeds: feeds(&table, season)?,
+        placement,
+        feeds,
     })
+}
+
+/// Share of the honey in the box that has most of it; 0 where no box is named.
+fn fullest_box(boxes: &[f64]) -> f64 {
+    let sum: f64 = boxes.iter().sum();
+    boxes
+        .iter()
+        .fold(0.0, |most, of_box| f64::max(most, of_box / sum))
 }
 
 /// Honey that does not fit into a hive's boxes by far, kg.

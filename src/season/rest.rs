@@ -58,6 +58,8 @@ pub struct Rest {
     pub brood: f64,
     /// Honey on the day, kg.
     pub stores_kg: f64,
+    /// Syrup that stands in its feeder on the day, kg.
+    pub feeder_kg: f64,
     /// What the hive weighs on the day with all that is in it, kg.
     pub gross_kg: f64,
     /// Honey that the rest of the winter takes when the colony never lacks any, kg.
@@ -105,7 +107,7 @@ pub fn rest(
     let honey_kg = match found.honey {
         Honey::Expected => known.life.stores.total_kg(),
         Honey::Stores(kg) => kg,
-        Honey::Gross(kg) => (kg - course.bare_kg()).max(0.0),
+        Honey::Gross(kg) => (kg - course.bare_kg() - course.life.feeder.syrup_kg()).max(0.0),
     };
     course.life.found(honey_kg);
     walk.branches(&as_found, course, day, feeds_kg).map(Some)
@@ -119,7 +121,11 @@ fn start_of(member: &Member, known: &Course<'_>, found: &Found) -> Colony {
     let honey_kg = match found.honey {
         Honey::Expected => known.life.stores.total_kg(),
         Honey::Stores(kg) => kg,
-        Honey::Gross(kg) => kg - known.bare_kg() - (scale - 1.0) * bees * p.bee_mass_kg,
+        Honey::Gross(kg) => {
+            kg - known.bare_kg()
+                - known.life.feeder.syrup_kg()
+                - (scale - 1.0) * bees * p.bee_mass_kg
+        }
     };
     let fed_kg = known.life.feeder.count.stored_kg;
     Colony {
@@ -201,6 +207,7 @@ impl Walk<'_> {
             bees: course.life.bees.total(),
             brood: course.life.brood.total(),
             stores_kg: course.life.stores.total_kg(),
+            feeder_kg: course.life.feeder.syrup_kg(),
             gross_kg: course.gross_kg(),
             need_kg,
             fed,

@@ -116,6 +116,8 @@ pub struct Outcome {
     pub gut: Gut,
     /// Honey that the winter takes from this colony when it never lacks any and lives to first forage, kg.
     pub need_kg: f64,
+    /// Honey that it must have at the start for that, kg: less than the need where feed comes in time.
+    pub start_need_kg: f64,
     /// What the hive weighs at the start with all that is in it but honey and feed, kg.
     pub bare_kg: f64,
     /// Coldest mantle at any full hour, degC.
@@ -252,14 +254,14 @@ pub fn run_with(
             break;
         }
     }
-    let need_kg = match branch {
-        None => course.life.used.total_kg(),
+    let (need_kg, start_need_kg) = match branch {
+        None => (course.life.used.total_kg(), course.life.drawn_kg),
         Some((day, mut fed)) => {
             for day in day + 1..forcing.days() {
                 let (today, _) = fed.hours(day, advance, &mut |_| {})?;
                 fed.life.end_day(&today, p);
             }
-            fed.life.used.total_kg()
+            (fed.life.used.total_kg(), fed.life.drawn_kg)
         }
     };
     Ok(Outcome {
@@ -268,6 +270,7 @@ pub fn run_with(
         end_date: ended.and_then(|(_, day)| date_of(forcing, day)),
         used: course.life.used,
         need_kg,
+        start_need_kg,
         stores_left_kg: course.life.stores.total_kg(),
         feed: course.life.feeder.count,
         bees: course.life.bees.total(),

@@ -33,7 +33,7 @@ pub fn weighing(
     let weigh = |course: &Course<'_>| {
         let used_kg = course.life.used.total_kg();
         Weighed {
-            change_kg: course.bare_kg() - used_kg,
+            change_kg: course.bare_kg() + course.life.feeder.on_hive_kg() - used_kg,
             used_kg,
         }
     };
