@@ -121,7 +121,7 @@ fn feeds_and_places_that_cannot_be_are_refused() {
         (feed("on = \"5 October\"\nsyrup = \"9 kg\"\nstrength = \"9:1\""), 30, "colony.feed[1].strength", "sugar to water by weight"),
         (feed("on = \"5 October\"\nsyrup = \"9 kg\"\nstrength = \"-2:-1\""), 30, "colony.feed[1].strength", "sugar to water by weight"),
         (format!("{stores}stores_by_box = [1, 2, 3]\n"), 27, "colony.stores_by_box", "has 3 numbers, and the hive has 2 boxes"),
-        (format!("stores = \"70 kg\"\nstores_by_box = [1, 0]\n"), 27, "colony.stores_by_box", "puts 70 kg of honey into one box, which holds 43 kg"),
+        ("stores = \"70 kg\"\nstores_by_box = [1, 0]\n".to_owned(), 27, "colony.stores_by_box", "puts 70 kg of honey into one box, which holds 43 kg"),
         (format!("{}[[colony.feed]]\non = \"2 February\"\nfondant = \"60 kg\"\n", feed("on = \"1 February\"\nfondant = \"60 kg\"")), 27, "colony.feed", "do not fit into this hive"),
         (format!("{stores}stores_by_box = [0, 0]\n"), 27, "colony.stores_by_box", "holds no honey"),
         (format!("{stores}stores_by_box = [1, -1]\n"), 27, "colony.stores_by_box[2]", "-1 is not allowed; give 0 to 1000000"),
