@@ -3,11 +3,13 @@
 //! [`Plan`] is what to run, [`run`] runs it on all cores, [`Summary`] is the answer. The same seed gives the same results for
 //! any number of threads.
 
+mod compare;
 mod confinement;
 mod damp;
 mod draws;
 mod feeding;
 mod outlook;
+mod paired;
 mod plan;
 mod rows;
 mod run;
@@ -15,11 +17,13 @@ mod spread;
 pub mod statistics;
 mod summary;
 
+pub use compare::{Against, Fate, Money, Prices, Side};
 pub use confinement::Confinement;
 pub use damp::{Damp, Filling, Share};
 pub use draws::Draws;
 pub use feeding::Feeding;
 pub use outlook::{Asked, FeedOdds, Outlook, day_of, outlook};
+pub use paired::{Difference, Verdict, tango};
 pub use plan::Plan;
 pub use rows::MemberRow;
 pub use run::{EnsembleError, Watcher, run};

@@ -69,7 +69,7 @@ pub fn csv(plan: &Plan, rows: &[MemberRow], made_by: &Provenance) -> Result<Vec<
     head.extend(WATER.map(str::to_owned));
     head.extend(drawn().map(|row| row.name.to_owned()));
 
-    super::daily::commented_csv(made_by, &head, rows, |row| {
+    super::daily::commented_csv(&made_by.line(), &head, rows, |row| {
         let mut cells = vec![
             row.member.to_string(),
             plan.winters[row.winter].label.clone(),

@@ -2,6 +2,9 @@
 
 pub mod build_text;
 pub mod changes;
+pub mod compare_csv;
+pub mod compare_text;
+mod comparison;
 mod confinement_text;
 pub mod daily;
 mod damp_text;
@@ -20,6 +23,7 @@ mod table;
 pub mod trace_text;
 pub mod weather_text;
 
+pub use comparison::{Comparison, Entry};
 pub use output::{OutputError, OutputFolder, write_file};
 pub use provenance::{PROGRAM, Provenance};
 

@@ -49,7 +49,7 @@ pub(super) fn colony(
         .map(|spread| spread.quantity(Dimension::Fraction, "0 %", "50 %"));
     let stores = table.require("stores", "stores = \"25 kg\"")?;
     let stores_kg = stores.quantity(Dimension::Mass, "0.1 kg", "200 kg")?;
-    let most_kg = MOST_HONEY_KG_M3 * hive.cavity.plan_m2() * hive.cavity.height_m();
+    let most_kg = most_honey_kg(hive);
     if stores_kg > most_kg {
         return Err(stores.error(Problem::Together(format!(
             "{} of honey do not fit into this hive: its boxes hold {most_kg:.0} kg at the very most",
@@ -64,6 +64,11 @@ pub(super) fn colony(
         placement: placement(&table, hive)?,
         feeds: feeds(&table, season)?,
     })
+}
+
+/// Most honey that a hive's boxes hold, kg.
+pub(super) fn most_honey_kg(hive: &Hive) -> f64 {
+    MOST_HONEY_KG_M3 * hive.cavity.plan_m2() * hive.cavity.height_m()
 }
 
 fn bees(table: &Table<'_>, hive: &Hive, parameters: &Parameters) -> Result<f64, ScenarioError> {

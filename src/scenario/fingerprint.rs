@@ -37,6 +37,8 @@ pub(super) fn fingerprint(scenario: &Scenario) -> String {
         colony,
         overrides,
         ensemble,
+        // What things cost changes no result of a run.
+        prices: _,
         fingerprint: _,
     } = scenario;
     text.word("form", FORM);

@@ -14,6 +14,7 @@ use super::fingerprint::fingerprint;
 use super::hive::hive;
 use super::layer::materials;
 use super::overrides::overrides;
+use super::prices::prices;
 use super::season::season;
 use super::site::site;
 use super::table::{Source, Table};
@@ -35,7 +36,7 @@ pub const MOST_MEMBERS: u32 = 1_000_000;
 const SEED: u64 = 1;
 /// What a scenario without a hive is told to write.
 const HIVE: &str = "[hive] with boxes, frames, wall, lid, floor and entrance below it, or from = \"thin-softwood-two-boxes\"";
-const KEYS: [&str; 9] = [
+const KEYS: [&str; 10] = [
     "name",
     "site",
     "weather",
@@ -45,6 +46,7 @@ const KEYS: [&str; 9] = [
     "ensemble",
     "material",
     "parameters",
+    "prices",
 ];
 
 /// Reads a scenario file.
@@ -185,6 +187,8 @@ fn validated(text: &str, file: &Path, path: Option<&Path>) -> Result<Scenario, S
         &most_likely(&overrides),
     )?;
     let ensemble = ensemble(table.get("ensemble").as_ref())?;
+    let prices = table.get("prices").map(|field| prices(&field));
+    let prices = prices.transpose()?.unwrap_or_default();
     let mut scenario = Scenario {
         name,
         path: path.map(Path::to_owned),
@@ -195,6 +199,7 @@ fn validated(text: &str, file: &Path, path: Option<&Path>) -> Result<Scenario, S
         colony,
         overrides,
         ensemble,
+        prices,
         fingerprint: String::new(),
     };
     scenario.fingerprint = fingerprint(&scenario);
