@@ -5,7 +5,7 @@ use super::console::Console;
 use super::error::CliError;
 use super::interrupt;
 use super::progress::Progress;
-use crate::ensemble::{self, Summary};
+use crate::ensemble::{self, StoresAdvice, Summary};
 use crate::report::{self, Provenance, RunReport};
 use clap::Args;
 
@@ -42,11 +42,13 @@ impl Run {
         let rows = pool(self.threads)?.install(|| ensemble::run(plan, &progress))?;
         drop(progress);
         let summary = Summary::new(plan, &rows);
+        let advice = StoresAdvice::new(plan, &rows, &summary, &prepared.before_c);
         let provenance = Provenance::new(&scenario, &prepared);
         let report = RunReport {
             scenario: &scenario,
             prepared: &prepared,
             summary: &summary,
+            advice: &advice,
             provenance: &provenance,
         };
 

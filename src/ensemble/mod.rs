@@ -3,6 +3,7 @@
 //! [`Plan`] is what to run, [`run`] runs it on all cores, [`Summary`] is the answer. The same seed gives the same results for
 //! any number of threads.
 
+mod advice;
 mod compare;
 mod confinement;
 mod damp;
@@ -17,6 +18,9 @@ mod spread;
 pub mod statistics;
 mod summary;
 
+pub use advice::{
+    ADVISED_SHARES, FALL_SYRUP, FeedAdvice, IN_TIME_SHARES, LEAD_DAYS, RiskPoint, StoresAdvice,
+};
 pub use compare::{Against, Fate, Money, Prices, Side};
 pub use confinement::Confinement;
 pub use damp::{Damp, Filling, Share};

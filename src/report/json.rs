@@ -2,7 +2,7 @@
 
 use super::changes::{self, ChangeReport};
 use super::{CAUTIONS, OutputError, Provenance, RunReport};
-use crate::ensemble::Summary;
+use crate::ensemble::{StoresAdvice, Summary};
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -12,6 +12,7 @@ struct Run<'a> {
     refused_winters: &'a [(String, String)],
     stores_kg: f64,
     summary: &'a Summary,
+    stores_advice: &'a StoresAdvice,
     changes: Vec<ChangeReport>,
     cautions: [&'static str; CAUTIONS.len()],
 }
@@ -27,6 +28,7 @@ pub fn run(report: &RunReport<'_>) -> Result<String, OutputError> {
         refused_winters: &report.prepared.refused,
         stores_kg: report.scenario.colony.stores_kg,
         summary: report.summary,
+        stores_advice: report.advice,
         changes: changes::over_winters(&report.prepared.plan),
         cautions: CAUTIONS,
     };

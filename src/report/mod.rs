@@ -1,5 +1,6 @@
 //! Results as text, JSON and CSV, and the folder they are written to.
 
+mod advice_text;
 pub mod build_text;
 pub mod changes;
 pub mod compare_csv;
@@ -27,7 +28,7 @@ pub use comparison::{Comparison, Entry};
 pub use output::{OutputError, OutputFolder, write_file};
 pub use provenance::{PROGRAM, Provenance};
 
-use crate::ensemble::Summary;
+use crate::ensemble::{StoresAdvice, Summary};
 use crate::scenario::{Prepared, Scenario};
 
 /// All that a report of an ensemble draws on.
@@ -39,6 +40,8 @@ pub struct RunReport<'a> {
     pub prepared: &'a Prepared,
     /// The answer.
     pub summary: &'a Summary,
+    /// What to feed before winter.
+    pub advice: &'a StoresAdvice,
     /// What made it.
     pub provenance: &'a Provenance,
 }

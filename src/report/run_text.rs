@@ -2,7 +2,7 @@
 
 use super::changes::{change_table, over_winters};
 use super::table::{lines, percent, table};
-use super::{CAUTIONS, RunReport, confinement_text, damp_text};
+use super::{CAUTIONS, RunReport, advice_text, confinement_text, damp_text};
 use crate::colony::{Feed, FeedKind};
 use crate::ensemble::{Need, Summary, most_likely};
 use crate::scenario::MonthDay;
@@ -23,6 +23,9 @@ const MOST: f64 = 0.5;
 pub fn text(report: &RunReport<'_>, units: System) -> String {
     let mut parts = vec![answer(report, units)];
     parts.push(needs(report.summary, units));
+    if report.summary.chilled() < MOST {
+        parts.push(advice_text::section(report, units));
+    }
     parts.push(ends(report.summary, units));
     parts.push(heat(report.summary));
     parts.push(damp_text::section(report.summary, units));
