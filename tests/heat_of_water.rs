@@ -1,6 +1,5 @@
 //! Heat that leaves with vapour against the vapour that leaves: what condenses gives its heat back, all of it and once.
 
-use overwinter::ensemble::Draws;
 use overwinter::scenario::{self, Scenario};
 use overwinter::season::{self, Path};
 
@@ -26,7 +25,7 @@ fn under(lid: &str) -> Scenario {
 /// Heat booked to vapour less that of the vapour that left, as a share of the heat made: the worst of some members.
 fn worst_off(scenario: &Scenario, members: u32) -> f64 {
     let plan = scenario.prepare().expect("a plan").plan;
-    let draws = Draws::new(plan.seed);
+    let draws = plan.draws();
     let off = |number: u32| {
         let member = plan.member(&draws, number);
         let forcing = &plan.winters[plan.winter_of(number)];

@@ -1,7 +1,6 @@
 //! What to feed before winter: sugar and syrup for what stores lack, by which day, and how the risk falls with stores.
 
 use super::damp::{Share, share};
-use super::draws::Draws;
 use super::plan::Plan;
 use super::rows::MemberRow;
 use super::spread::most_likely;
@@ -153,7 +152,7 @@ fn latest_days(
     before_c: &[Vec<f64>],
     sugars_kg: &[f64],
 ) -> Vec<[Option<i64>; 3]> {
-    let draws = Draws::new(plan.seed);
+    let draws = plan.draws();
     let by_member: Vec<Vec<Option<i64>>> = rows
         .par_iter()
         .map(|row| {

@@ -1,7 +1,7 @@
 //! `members.csv`: a row a member, SI units, with the parameters it drew.
 
 use super::{OutputError, Provenance};
-use crate::ensemble::{Draws, MemberRow, Plan};
+use crate::ensemble::{MemberRow, Plan};
 use crate::parameter::{Spread, TABLE};
 use crate::season::Path;
 
@@ -32,7 +32,7 @@ const WATER: [&str; 17] = [
 /// [`OutputError::Format`].
 pub fn csv(plan: &Plan, rows: &[MemberRow], made_by: &Provenance) -> Result<Vec<u8>, OutputError> {
     let drawn = || TABLE.iter().filter(|row| row.spread != Spread::Fixed);
-    let draws = Draws::new(plan.seed);
+    let draws = plan.draws();
     let mut head = vec![
         "member",
         "winter",

@@ -55,7 +55,7 @@ pub use weather::{WeatherDescription, WeatherSource};
 
 use std::path::PathBuf;
 
-use crate::ensemble::{ColonySpread, Override, most_likely};
+use crate::ensemble::{ColonySpread, Override, Sampling, most_likely};
 use crate::hive::Hive;
 use crate::parameter::Parameters;
 
@@ -102,4 +102,6 @@ pub struct Ensemble {
     pub members: u32,
     /// 0 to 2^63 - 1, the whole numbers of TOML.
     pub seed: u64,
+    /// How the draws are taken.
+    pub sampling: Sampling,
 }

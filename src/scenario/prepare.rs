@@ -125,6 +125,7 @@ impl Scenario {
                 winters: forcings,
                 members: self.ensemble.members,
                 seed: self.ensemble.seed,
+                sampling: self.ensemble.sampling,
             },
             notes: notes(&record, &cut.winters, &self.weather)
                 .into_iter()

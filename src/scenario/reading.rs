@@ -20,7 +20,7 @@ use super::site::site;
 use super::table::{Source, Table};
 use super::weather::weather;
 use super::{Ensemble, Scenario};
-use crate::ensemble::most_likely;
+use crate::ensemble::{Sampling, most_likely};
 use crate::hive::Hive;
 
 const SAMPLE: &str = include_str!("sample.toml");
@@ -36,6 +36,8 @@ pub const MOST_MEMBERS: u32 = 1_000_000;
 const SEED: u64 = 1;
 /// What a scenario without a hive is told to write.
 const HIVE: &str = "[hive] with boxes, frames, wall, lid, floor and entrance below it, or from = \"thin-softwood-two-boxes\"";
+/// How draws are taken.
+const SAMPLINGS: [(&str, Sampling); 2] = [("plain", Sampling::Plain), ("sobol", Sampling::Sobol)];
 const KEYS: [&str; 10] = [
     "name",
     "site",
@@ -210,17 +212,21 @@ fn ensemble(field: Option<&Field<'_>>) -> Result<Ensemble, ScenarioError> {
     let mut ensemble = Ensemble {
         members: MEMBERS,
         seed: SEED,
+        sampling: Sampling::Plain,
     };
     let Some(field) = field else {
         return Ok(ensemble);
     };
-    let table = field.table(&["members", "seed"], "[ensemble]")?;
+    let table = field.table(&["members", "seed", "draws"], "[ensemble]")?;
     if let Some(members) = table.get("members") {
         let value = members.whole(1, MOST_MEMBERS.into())?;
         ensemble.members = u32::try_from(value).unwrap_or(MOST_MEMBERS);
     }
     if let Some(seed) = table.get("seed") {
         ensemble.seed = seed.whole(0, i64::MAX.unsigned_abs())?;
+    }
+    if let Some(draws) = table.get("draws") {
+        ensemble.sampling = draws.choice(&SAMPLINGS)?;
     }
     Ok(ensemble)
 }
