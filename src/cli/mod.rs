@@ -14,6 +14,7 @@ mod materials;
 mod new;
 mod outlook;
 mod parameters;
+mod precision;
 mod progress;
 mod run;
 mod sheet;

@@ -2,7 +2,7 @@
 
 use super::changes::{self, ChangeReport};
 use super::{CAUTIONS, OutputError, Provenance, RunReport};
-use crate::ensemble::{StoresAdvice, Summary};
+use crate::ensemble::{Reached, StoresAdvice, Summary};
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -13,6 +13,8 @@ struct Run<'a> {
     stores_kg: f64,
     summary: &'a Summary,
     stores_advice: &'a StoresAdvice,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    precision: Option<&'a Reached>,
     changes: Vec<ChangeReport>,
     cautions: [&'static str; CAUTIONS.len()],
 }
@@ -29,6 +31,7 @@ pub fn run(report: &RunReport<'_>) -> Result<String, OutputError> {
         stores_kg: report.scenario.colony.stores_kg,
         summary: report.summary,
         stores_advice: report.advice,
+        precision: report.precision,
         changes: changes::over_winters(&report.prepared.plan),
         cautions: CAUTIONS,
     };

@@ -28,7 +28,7 @@ pub use comparison::{Comparison, Entry};
 pub use output::{OutputError, OutputFolder, write_file};
 pub use provenance::{PROGRAM, Provenance};
 
-use crate::ensemble::{StoresAdvice, Summary};
+use crate::ensemble::{Reached, StoresAdvice, Summary};
 use crate::scenario::{Prepared, Scenario};
 
 /// All that a report of an ensemble draws on.
@@ -42,6 +42,8 @@ pub struct RunReport<'a> {
     pub summary: &'a Summary,
     /// What to feed before winter.
     pub advice: &'a StoresAdvice,
+    /// How far a precision that was asked for was reached.
+    pub precision: Option<&'a Reached>,
     /// What made it.
     pub provenance: &'a Provenance,
 }
