@@ -4,7 +4,7 @@
 
 use divan::Bencher;
 use divan::counter::ItemsCount;
-use overwinter::ensemble::{self, Draws};
+use overwinter::ensemble;
 use overwinter::scenario;
 use overwinter::season;
 
@@ -16,7 +16,7 @@ fn main() {
 #[divan::bench(args = [20], sample_count = 10)]
 fn one_thread(bencher: Bencher<'_, '_>, members: u32) {
     let plan = scenario::built_in().prepare().expect("the sample").plan;
-    let draws = Draws::new(plan.seed);
+    let draws = plan.draws();
     let colonies: Vec<_> = (0..members)
         .map(|number| (plan.member(&draws, number), plan.winter_of(number)))
         .collect();

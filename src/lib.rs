@@ -12,5 +12,6 @@ pub mod report;
 pub mod scenario;
 pub mod season;
 pub mod source;
+pub mod student;
 pub mod units;
 pub mod weather;

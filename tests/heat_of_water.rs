@@ -1,6 +1,5 @@
 //! Heat that leaves with vapour against the vapour that leaves: what condenses gives its heat back, all of it and once.
 
-use overwinter::ensemble::Draws;
 use overwinter::scenario::{self, Scenario};
 use overwinter::season::{self, Path};
 
@@ -29,7 +28,7 @@ fn worst_off(scenario: &Scenario, members: u32) -> f64 {
     // Enough for all to see the spring, by which what frost held back is given; of one that ends in deep cold 2.7 % of the heat was still to come
     // under a tenth of a millimetre of cloth.
     plan.colony.stores_kg = 40.0;
-    let draws = Draws::new(plan.seed);
+    let draws = plan.draws();
     let off = |number: u32| {
         let member = plan.member(&draws, number);
         let forcing = &plan.winters[plan.winter_of(number)];

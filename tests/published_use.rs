@@ -7,7 +7,7 @@ mod places;
 use approx::assert_relative_eq;
 use overwinter::colony::Placement;
 use overwinter::colony::cluster::{mass_from_seams_kg, radius_m};
-use overwinter::ensemble::{self, ColonySpread, MemberRow, Plan};
+use overwinter::ensemble::{self, ColonySpread, MemberRow, Plan, Sampling};
 use overwinter::hive::Hive;
 use overwinter::parameter::{Parameters, find};
 use overwinter::scenario::parse_hive;
@@ -69,6 +69,7 @@ fn a_swedish_winter_takes_what_was_measured_of_a_colony_of_common_size() {
         winters: place.winters,
         members: 80,
         seed: 1,
+        sampling: Sampling::Plain,
     };
     let rows = ensemble::run(&plan, &()).expect("an ensemble");
     let g_day = |row: &MemberRow| 1000.0 * row.need_kg / days;

@@ -1,7 +1,7 @@
 //! What a scenario file means: each key read into its type and unit, and the fingerprint of it all.
 
 use overwinter::colony::{FeedKind, Placement};
-use overwinter::ensemble::OverrideValue;
+use overwinter::ensemble::{OverrideValue, Sampling};
 use overwinter::hive::{Floor, Joints, ScreenState, Side};
 use overwinter::scenario::{self, MonthDay, Scenario, WeatherSource};
 use std::path::{Path, PathBuf};
@@ -512,6 +512,17 @@ fn the_fingerprint_sees_every_change() {
 }
 
 #[test]
+fn how_draws_are_taken_is_part_of_the_fingerprint_and_prices_are_not() {
+    let priced = format!("{US}\n[prices]\nhive = 100\nhoney_per_lb = 4\n");
+    assert_eq!(read(&priced).fingerprint, read(US).fingerprint);
+    let per_kg = read(&priced).prices.honey_per_kg.expect("a price");
+    assert!((per_kg - 4.0 / 0.453_592_37).abs() < 1e-12);
+    let starter = scenario::starter();
+    let sobol = starter.replace("# draws = \"sobol\"", "draws = \"sobol\"");
+    assert_ne!(read(&sobol).fingerprint, read(starter).fingerprint);
+}
+
+#[test]
 fn a_file_is_read_with_a_byte_order_mark_and_windows_line_ends() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("hill.toml");
@@ -549,7 +560,9 @@ fn every_line_that_the_starter_has_commented_out_can_be_switched_on() {
                 None => line,
             });
     let scenario = read(&lines.collect::<Vec<_>>().join("\n"));
-    assert_eq!(switched, 43);
+    assert_eq!(switched, 50);
+    assert_eq!(scenario.prices.library, [("foam-two-boxes", 190.0)]);
+    assert_eq!(scenario.ensemble.sampling, Sampling::Sobol);
     assert_eq!(scenario.colony.feeds.len(), 2);
     let [wrap, cork] = &scenario.hive.changes[..] else {
         panic!("{:?}", scenario.hive.changes)

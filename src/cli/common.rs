@@ -1,6 +1,7 @@
 //! Options that several commands share.
 
 use super::error::CliError;
+use crate::ensemble::Sampling;
 use crate::report::{OutputError, OutputFolder};
 use crate::scenario::{self, MOST_MEMBERS, Scenario};
 use crate::units::{Dimension, System, parse};
@@ -32,6 +33,9 @@ pub(super) struct Drawn {
     /// Seed of the draws, instead of the scenario's.
     #[arg(long, value_name = "S", allow_negative_numbers = true, value_parser = seed)]
     seed: Option<u64>,
+    /// How they are drawn, instead of what the scenario says: each by itself, or evenly along scrambled Sobol sequences.
+    #[arg(long, value_enum, value_name = "HOW")]
+    draws: Option<Sampling>,
 }
 
 impl Drawn {
@@ -40,6 +44,7 @@ impl Drawn {
         let ensemble = &mut scenario.ensemble;
         ensemble.members = self.members.unwrap_or(ensemble.members);
         ensemble.seed = self.seed.unwrap_or(ensemble.seed);
+        ensemble.sampling = self.draws.unwrap_or(ensemble.sampling);
     }
 }
 

@@ -3,7 +3,7 @@
 use crate::ensemble::EnsembleError;
 use crate::fit::FitError;
 use crate::report::OutputError;
-use crate::scenario::{PrepareError, ScenarioError};
+use crate::scenario::{ExchangeError, PrepareError, ScenarioError, TogetherError};
 use crate::season::SeasonError;
 use crate::units::QuantityError;
 use crate::weather::WeatherError;
@@ -32,6 +32,12 @@ pub enum CliError {
     /// The winters of the scenario cannot be made.
     #[error(transparent)]
     Prepare(PrepareError),
+    /// Scenarios that cannot be compared.
+    #[error(transparent)]
+    Together(TogetherError),
+    /// A hive of the library that cannot take the scenario's place.
+    #[error("--hive: {0}")]
+    Exchange(#[from] ExchangeError),
     /// The place of the sun.
     #[error(transparent)]
     Sun(#[from] crate::weather::sun::SunError),
@@ -79,6 +85,17 @@ impl From<PrepareError> for CliError {
     }
 }
 
+impl From<TogetherError> for CliError {
+    fn from(error: TogetherError) -> Self {
+        match error {
+            TogetherError::Prepare(error) => error.into(),
+            error @ (TogetherError::Winters { .. } | TogetherError::Draws { .. }) => {
+                Self::Together(error)
+            }
+        }
+    }
+}
+
 impl From<FitError> for CliError {
     fn from(error: FitError) -> Self {
         match error {
@@ -106,6 +123,8 @@ impl CliError {
             | Self::Scenario(_)
             | Self::Weather(_)
             | Self::Prepare(_)
+            | Self::Together(_)
+            | Self::Exchange(_)
             | Self::Sun(_)
             | Self::Normals { .. }
             | Self::Synthesis(_)

@@ -3,6 +3,7 @@
 //! Nothing here prints or exits: [`start`] writes to the console that it is given and returns what went wrong.
 
 mod common;
+mod compare;
 mod console;
 mod error;
 mod fit;
@@ -13,6 +14,7 @@ mod materials;
 mod new;
 mod outlook;
 mod parameters;
+mod precision;
 mod progress;
 mod run;
 mod sheet;
@@ -39,6 +41,8 @@ struct Arguments {
 enum Command {
     /// Honey needed and the risk of running out, for one scenario.
     Run(run::Run),
+    /// Two or more hives on the same winters and draws: what one saves over the other, and whether that can be told.
+    Compare(compare::Compare),
     /// One winter hour by hour: temperatures, heat, stores.
     Trace(trace::Trace),
     /// In midwinter: the odds of the rest of the winter from what is left today, and what feeding would change.
@@ -75,6 +79,7 @@ pub fn start(
     };
     match arguments.command {
         Command::Run(command) => command.start(console),
+        Command::Compare(command) => command.start(console),
         Command::Trace(command) => command.start(console),
         Command::Outlook(command) => command.start(console),
         Command::Fit(command) => command.start(console),

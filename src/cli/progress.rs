@@ -38,6 +38,10 @@ impl Watcher for Progress {
         self.bar.inc(1);
     }
 
+    fn planned(&self, members: u32) {
+        self.bar.set_length(u64::from(members));
+    }
+
     fn stop(&self) -> bool {
         self.stop.load(Ordering::Relaxed)
     }

@@ -4,8 +4,9 @@ use super::common::{Drawn, Out, ScenarioArgument, Show};
 use super::console::Console;
 use super::error::CliError;
 use super::interrupt;
+use super::precision::Precise;
 use super::progress::Progress;
-use crate::ensemble::{self, Summary};
+use crate::ensemble::{self, EnsembleError, StoresAdvice, Summary, run_until};
 use crate::report::{self, Provenance, RunReport};
 use clap::Args;
 
@@ -19,6 +20,8 @@ pub(super) struct Run {
     scenario: ScenarioArgument,
     #[command(flatten)]
     drawn: Drawn,
+    #[command(flatten)]
+    precise: Precise,
     /// Threads; without it, as many as the machine has cores. The results are the same for any number.
     #[arg(long, value_name = "T", allow_negative_numbers = true, value_parser = threads)]
     threads: Option<usize>,
@@ -36,17 +39,25 @@ impl Run {
         let folder = self.out.folder()?;
         let mut scenario = self.scenario.read()?;
         self.drawn.set(&mut scenario);
-        let prepared = scenario.prepare()?;
-        let plan = &prepared.plan;
-        let progress = Progress::new(plan.members, self.quiet, interrupt::flag()?);
-        let rows = pool(self.threads)?.install(|| ensemble::run(plan, &progress))?;
+        let precise = self.precise.asked()?;
+        let mut prepared = scenario.prepare()?;
+        let progress = Progress::new(prepared.plan.members, self.quiet, interrupt::flag()?);
+        let (rows, reached) = pool(self.threads)?.install(|| match precise {
+            None => Ok::<_, EnsembleError>((ensemble::run(&prepared.plan, &progress)?, None)),
+            Some((asked, most)) => run_until(&mut prepared.plan, asked, most, &progress)
+                .map(|(rows, reached)| (rows, Some(reached))),
+        })?;
         drop(progress);
+        let plan = &prepared.plan;
         let summary = Summary::new(plan, &rows);
+        let advice = StoresAdvice::new(plan, &rows, &summary, &prepared.before_c);
         let provenance = Provenance::new(&scenario, &prepared);
         let report = RunReport {
             scenario: &scenario,
             prepared: &prepared,
             summary: &summary,
+            advice: &advice,
+            precision: reached.as_ref(),
             provenance: &provenance,
         };
 

@@ -4,7 +4,6 @@ use super::common::{Drawn, Out, ScenarioArgument, Show};
 use super::console::Console;
 use super::error::CliError;
 use crate::colony::{BroodCount, Gut, Headcount, HoneyUse};
-use crate::ensemble::Draws;
 use crate::report::trace_text::{self, TraceReport};
 use crate::report::{Provenance, json};
 use crate::scenario::Prepared;
@@ -72,7 +71,7 @@ impl Trace {
                 "colony and parameters without spread".to_owned(),
             ),
             Some(number) if number < plan.members => (
-                plan.member(&Draws::new(plan.seed), number),
+                plan.member(&plan.draws(), number),
                 format!("member {number}"),
             ),
             Some(number) => {

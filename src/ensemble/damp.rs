@@ -98,7 +98,7 @@ impl Damp {
     }
 }
 
-pub(super) fn share(rows: &[MemberRow], is: impl Fn(&MemberRow) -> bool) -> Share {
+pub(super) fn share<T>(rows: &[T], is: impl Fn(&T) -> bool) -> Share {
     let count = rows.iter().filter(|row| is(row)).count();
     Share {
         share: count as f64 / rows.len() as f64,

@@ -1,7 +1,29 @@
 //! Random numbers: one ChaCha stream a member, one uniform number a name.
 
+use crate::parameter::{Spread, TABLE};
 use rand::rngs::ChaCha12Rng;
 use rand::{Rng, SeedableRng};
+use serde::Serialize;
+
+/// Independent randomisations of a quasi-random sequence: enough to tell its error from, and few enough to leave each long (own choice; Owen 2013,
+/// Monte Carlo theory, 17.3, has five to some tens).
+pub const RANDOMISATIONS: u32 = 16;
+
+/// How the uniform numbers of members are taken.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, clap::ValueEnum)]
+#[serde(rename_all = "snake_case")]
+pub enum Sampling {
+    /// Each at random by itself.
+    #[default]
+    Plain,
+    /// Points of Sobol sequences that fill the space of all drawn names evenly, scrambled at random (Owen 1995; Burley 2020, J Comput Graph Tech 9:4),
+    /// [`RANDOMISATIONS`] of them.
+    ///
+    /// On the sample, 320 members and 30 seeds (`tests/interval_coverage.rs`): the variance of the mean need falls seventeenfold, that of the median about
+    /// fourfold, that of the risk by a third; the need in 95 % of winters gains nothing, and its interval is a little wider, as sixteen randomisations tell
+    /// less of their own spread.
+    Sobol,
+}
 
 /// The random numbers of a seed.
 ///
@@ -10,13 +32,37 @@ use rand::{Rng, SeedableRng};
 #[derive(Clone, Copy, Debug)]
 pub struct Draws {
     seed: u64,
+    /// Winters that members are dealt to, where points are those of Sobol sequences.
+    sobol_over: Option<u32>,
 }
 
 impl Draws {
     /// Draws of `seed`.
     #[must_use]
     pub fn new(seed: u64) -> Self {
-        Self { seed }
+        Self {
+            seed,
+            sobol_over: None,
+        }
+    }
+
+    /// Draws of `seed` from scrambled Sobol sequences, for members that are dealt in turn to so many winters, one or more.
+    ///
+    /// A block of members, one in each winter, goes to one randomisation, the next block to the next: each has its points spread over all winters. A
+    /// member's draws depend on seed, member, name and the number of winters; a new parameter in the table may move those of others. Names that neither
+    /// the table nor the colony has are drawn plainly.
+    #[must_use]
+    pub fn sobol(seed: u64, winters: u32) -> Self {
+        Self {
+            seed,
+            sobol_over: Some(winters.max(1)),
+        }
+    }
+
+    /// The randomisation of a member, below [`RANDOMISATIONS`].
+    #[must_use]
+    pub fn randomisation(member: u32, winters: u32) -> u32 {
+        member / winters.max(1) % RANDOMISATIONS
     }
 
     /// A uniform number in the open interval 0 to 1 for `name` of a member.
@@ -30,6 +76,14 @@ impl Draws {
     /// ```
     #[must_use]
     pub fn uniform(&self, member: u64, name: &str) -> f64 {
+        let sobol = self.sobol_over.zip(dimension(name));
+        if let Some((winters, dimension)) = sobol {
+            return self.point(member, winters, dimension);
+        }
+        self.plain(member, name)
+    }
+
+    fn plain(&self, member: u64, name: &str) -> f64 {
         let mut stream = ChaCha12Rng::seed_from_u64(self.seed);
         stream.set_stream(member);
         // Two words a draw; 31 bits of place keep all names of the table apart, which a test checks.
@@ -37,6 +91,38 @@ impl Draws {
         // 53 random bits and a half: never 0, never 1.
         ((stream.next_u64() >> 11) as f64 + 0.5) / (1_u64 << 53) as f64
     }
+}
+
+impl Draws {
+    /// A coordinate of a member's point.
+    fn point(&self, member: u64, winters: u32, dimension: u32) -> f64 {
+        let (winters, randomisations) = (u64::from(winters), u64::from(RANDOMISATIONS));
+        let block = member / winters;
+        let place = block / randomisations * winters + member % winters;
+        // The crate has 2^16 points of a sequence; what is beyond begins sequences anew.
+        let sequence = block % randomisations + randomisations * (place >> POINTS_BITS);
+        let index = (place & ((1 << POINTS_BITS) - 1)) as u32;
+        let scramble = (self.plain(sequence, "sobol") * f64::from(u32::MAX)) as u32;
+        // 24 bits and a half: never 0, never 1.
+        f64::from(sobol_burley::sample(index, dimension, scramble)) + 0.5 / f64::from(1_u32 << 24)
+    }
+}
+
+/// Points of a sequence, as a power of two.
+const POINTS_BITS: u32 = 16;
+
+/// Coordinate of a name: the colony's first, then what the table draws, then what a scenario may give a range.
+fn dimension(name: &str) -> Option<u32> {
+    let drawn = TABLE.iter().filter(|row| row.spread != Spread::Fixed);
+    let fixed = TABLE.iter().filter(|row| row.spread == Spread::Fixed);
+    let names = drawn.chain(fixed).map(|row| row.name);
+    let place = ["bees", "stores"]
+        .into_iter()
+        .chain(names)
+        .position(|known| known == name)?;
+    u32::try_from(place)
+        .ok()
+        .filter(|place| *place < sobol_burley::NUM_DIMENSIONS)
 }
 
 /// Place of a name in a member's stream: FNV-1a, folded to 31 bits.
@@ -58,6 +144,36 @@ mod tests {
         let names = TABLE.iter().map(|row| row.name).chain(["bees", "stores"]);
         let places: HashSet<u32> = names.clone().map(place).collect();
         assert_eq!(places.len(), names.count());
+    }
+
+    #[test]
+    fn every_name_has_a_coordinate_of_its_own() {
+        let names = TABLE.iter().map(|row| row.name).chain(["bees", "stores"]);
+        let places: HashSet<Option<u32>> = names.clone().map(dimension).collect();
+        assert_eq!(places.len(), names.count());
+        assert!(!places.contains(&None));
+        assert_eq!(dimension("nothing"), None);
+    }
+
+    #[test]
+    fn points_of_a_randomisation_fill_every_sixteenth_alike_and_randomisations_differ() {
+        let winters = 10_u32;
+        let draws = Draws::sobol(1, winters);
+        let members = 160 * winters * RANDOMISATIONS;
+        let mut sixteenths = [0_u32; 16];
+        let own = |member: &u32| Draws::randomisation(*member, winters) == 3;
+        for member in (0..members).filter(own) {
+            sixteenths[(draws.uniform(u64::from(member), "feed_loss") * 16.0) as usize] += 1;
+        }
+        assert_eq!(sixteenths, [100; 16]);
+        assert_ne!(
+            draws.uniform(0, "bees"),
+            draws.uniform(u64::from(winters), "bees")
+        );
+        assert_ne!(
+            draws.uniform(0, "bees"),
+            Draws::sobol(2, winters).uniform(0, "bees")
+        );
     }
 
     #[test]

@@ -3,24 +3,35 @@
 //! [`Plan`] is what to run, [`run`] runs it on all cores, [`Summary`] is the answer. The same seed gives the same results for
 //! any number of threads.
 
+mod advice;
+mod compare;
 mod confinement;
 mod damp;
 mod draws;
 mod feeding;
 mod outlook;
+mod paired;
 mod plan;
+mod precision;
+mod randomised;
 mod rows;
 mod run;
 mod spread;
 pub mod statistics;
 mod summary;
 
+pub use advice::{
+    ADVISED_SHARES, FALL_SYRUP, FeedAdvice, IN_TIME_SHARES, LEAD_DAYS, RiskPoint, StoresAdvice,
+};
+pub use compare::{Against, Fate, Money, Prices, Side};
 pub use confinement::Confinement;
 pub use damp::{Damp, Filling, Share};
-pub use draws::Draws;
+pub use draws::{Draws, RANDOMISATIONS, Sampling};
 pub use feeding::Feeding;
 pub use outlook::{Asked, FeedOdds, Outlook, day_of, outlook};
+pub use paired::{Difference, Verdict, tango};
 pub use plan::Plan;
+pub use precision::{Precision, Reached, run_until};
 pub use rows::MemberRow;
 pub use run::{EnsembleError, Watcher, run};
 pub use spread::{ColonySpread, Override, OverrideValue, most_likely};

@@ -1,6 +1,5 @@
 //! The odds of the rest of a winter for a colony as its keeper found it.
 
-use super::draws::Draws;
 use super::plan::Plan;
 use super::run::{EnsembleError, Watcher};
 use super::statistics::{quantile, quantile_interval, sorted, wilson};
@@ -38,7 +37,7 @@ pub fn outlook(
     watcher: &impl Watcher,
 ) -> Result<Vec<Option<Rest>>, EnsembleError> {
     plan.check()?;
-    let draws = Draws::new(plan.seed);
+    let draws = plan.draws();
     let rests: Vec<Result<Option<Rest>, EnsembleError>> = (0..plan.members)
         .into_par_iter()
         .map(|number| {

@@ -1,6 +1,6 @@
 //! What an ensemble runs: a hive, a colony with its spread, parameters, winters, members and a seed.
 
-use super::draws::Draws;
+use super::draws::{Draws, Sampling};
 use super::run::EnsembleError;
 use super::spread::{ColonySpread, Override, OverrideValue, most_likely, with_set_date};
 use crate::colony::Colony;
@@ -31,6 +31,8 @@ pub struct Plan {
     pub members: u32,
     /// Seed of all draws.
     pub seed: u64,
+    /// How they are taken.
+    pub sampling: Sampling,
 }
 
 impl Plan {
@@ -38,6 +40,15 @@ impl Plan {
     #[must_use]
     pub fn winter_of(&self, member: u32) -> usize {
         member as usize % self.winters.len().max(1)
+    }
+
+    /// The draws of all members.
+    #[must_use]
+    pub fn draws(&self) -> Draws {
+        match self.sampling {
+            Sampling::Plain => Draws::new(self.seed),
+            Sampling::Sobol => Draws::sobol(self.seed, self.winters.len() as u32),
+        }
     }
 
     /// A member with its draws.

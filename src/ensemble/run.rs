@@ -37,6 +37,8 @@ pub enum EnsembleError {
 pub trait Watcher: Sync {
     /// A member has finished.
     fn finished(&self);
+    /// So many members are to run in all; said again when they become more.
+    fn planned(&self, _members: u32) {}
     /// Whether to stop: members not yet begun are left.
     fn stop(&self) -> bool;
 }
@@ -54,9 +56,18 @@ impl Watcher for () {
 /// # Errors
 /// [`EnsembleError`]; of several failing members the one with the lowest number is named.
 pub fn run(plan: &Plan, watcher: &impl Watcher) -> Result<Vec<MemberRow>, EnsembleError> {
+    run_from(plan, 0, watcher)
+}
+
+/// As [`run`], of the members from `first` on.
+pub(super) fn run_from(
+    plan: &Plan,
+    first: u32,
+    watcher: &impl Watcher,
+) -> Result<Vec<MemberRow>, EnsembleError> {
     plan.check()?;
-    let draws = Draws::new(plan.seed);
-    let rows: Vec<Result<MemberRow, EnsembleError>> = (0..plan.members)
+    let draws = plan.draws();
+    let rows: Vec<Result<MemberRow, EnsembleError>> = (first..plan.members)
         .into_par_iter()
         .map(|number| {
             if watcher.stop() {

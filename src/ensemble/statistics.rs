@@ -39,12 +39,14 @@ pub fn quantile_interval(sorted: &[f64], probability: f64) -> (f64, f64) {
     let n = sorted.len() as f64;
     let z = normal::quantile(0.5 + 0.5 * CONFIDENCE);
     let half = z * (n * probability * (1.0 - probability)).sqrt();
+    between_ranks(sorted, n * probability, half, last)
+}
+
+/// The values at ranks `half` to both sides of a rank; `last` is the last place.
+pub(super) fn between_ranks(sorted: &[f64], rank: f64, half: f64, last: usize) -> (f64, f64) {
     // Ranks count from 1, places from 0.
     let place = |rank: f64| (rank.ceil().max(1.0) as usize - 1).min(last);
-    (
-        sorted[place(n * probability - half)],
-        sorted[place(n * probability + half)],
-    )
+    (sorted[place(rank - half)], sorted[place(rank + half)])
 }
 
 /// Wilson's score interval of a proportion (Wilson 1927, J Am Stat Assoc 22:209).
@@ -53,15 +55,18 @@ pub fn wilson(count: usize, of: usize) -> (f64, f64) {
     if of == 0 {
         return (0.0, 1.0);
     }
-    let n = of as f64;
-    let p = count as f64 / n;
-    let z = normal::quantile(0.5 + 0.5 * CONFIDENCE);
+    let p = count as f64 / of as f64;
+    score_interval(p, of as f64, normal::quantile(0.5 + 0.5 * CONFIDENCE))
+}
+
+/// Wilson's interval of a share `p` from so many independent members, which need not be a whole number, with the deviate z.
+pub(super) fn score_interval(p: f64, n: f64, z: f64) -> (f64, f64) {
     let z2 = z * z;
     let middle = (p + z2 / (2.0 * n)) / (1.0 + z2 / n);
     let half = z / (1.0 + z2 / n) * (p * (1.0 - p) / n + z2 / (4.0 * n * n)).sqrt();
     // The limits of none and of all are exact; rounding would only blur them.
-    let low = if count == 0 { 0.0 } else { middle - half };
-    let high = if count == of { 1.0 } else { middle + half };
+    let low = if p == 0.0 { 0.0 } else { middle - half };
+    let high = if p == 1.0 { 1.0 } else { middle + half };
     (low, high)
 }
 

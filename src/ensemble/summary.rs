@@ -4,8 +4,9 @@ use super::confinement::Confinement;
 use super::damp::Damp;
 use super::feeding::Feeding;
 use super::plan::Plan;
+use super::randomised::Chance;
 use super::rows::MemberRow;
-use super::statistics::{mean, quantile, quantile_interval, sorted, wilson};
+use super::statistics::{mean, quantile, sorted, wilson};
 use crate::colony::{End, HoneyUse};
 use crate::season::Path;
 use jiff::civil::Date;
@@ -114,7 +115,7 @@ pub struct Summary {
     pub mean_need_kg: f64,
     /// Share of members that starved, with its Wilson interval.
     pub starved: f64,
-    /// Wilson interval of [`Summary::starved`].
+    /// Interval of [`Summary::starved`]: Wilson's, of Sobol draws with as many members as would tell as much if each were drawn by itself.
     pub starved_interval: (f64, f64),
     /// When, if any did.
     pub ran_out: Option<RanOut>,
@@ -151,6 +152,7 @@ impl Summary {
         let needs_kg = sorted(rows.iter().map(|row| row.need_kg).collect());
         let bares_kg = sorted(rows.iter().map(|row| row.bare_kg).collect());
         let bare_kg = [0.05, 0.5, 0.95].map(|share| quantile(&bares_kg, share));
+        let chance = Chance::new(plan, rows);
         let starved = rows.iter().filter(|row| row.starved()).count();
         let start = plan
             .winters
@@ -174,13 +176,13 @@ impl Summary {
                     share,
                     kg: quantile(&needs_kg, share),
                     gross_kg: bare_kg[1] + quantile(&start_needs_kg, share),
-                    interval_kg: quantile_interval(&needs_kg, share),
+                    interval_kg: chance.of_quantile(&needs_kg, share),
                 })
                 .to_vec(),
             bare_kg,
             mean_need_kg: mean(&needs_kg),
             starved: starved as f64 / rows.len() as f64,
-            starved_interval: wilson(starved, rows.len()),
+            starved_interval: chance.of_share(&|row| row.starved()),
             ran_out: ran_out(rows),
             ends: End::ALL.map(|end| end_share(rows, end)).to_vec(),
             heat,

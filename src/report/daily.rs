@@ -17,7 +17,7 @@ pub fn csv(summary: &Summary, made_by: &Provenance) -> Result<Vec<u8>, OutputErr
     head.extend(named("heat", "w"));
     head.push("wet_lid_mean_h".to_owned());
     head.extend(named("gross", "kg"));
-    commented_csv(made_by, &head, &summary.daily, |day| {
+    commented_csv(&made_by.line(), &head, &summary.daily, |day| {
         let mut cells = vec![
             day.day.to_string(),
             summary.date_words(day.day as f64),
@@ -42,13 +42,13 @@ pub fn csv(summary: &Summary, made_by: &Provenance) -> Result<Vec<u8>, OutputErr
 
 /// CSV with the provenance as its first line, a comment.
 pub(super) fn commented_csv<T>(
-    made_by: &Provenance,
+    made_by: &str,
     head: &[String],
     rows: &[T],
     cells: impl Fn(&T) -> Vec<String>,
 ) -> Result<Vec<u8>, OutputError> {
     let failed = |error: csv::Error| OutputError::format("CSV")(error.into());
-    let mut writer = csv::Writer::from_writer(format!("# {}\n", made_by.line()).into_bytes());
+    let mut writer = csv::Writer::from_writer(format!("# {made_by}\n").into_bytes());
     writer.write_record(head).map_err(failed)?;
     for row in rows {
         writer.write_record(cells(row)).map_err(failed)?;

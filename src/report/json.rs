@@ -2,7 +2,7 @@
 
 use super::changes::{self, ChangeReport};
 use super::{CAUTIONS, OutputError, Provenance, RunReport};
-use crate::ensemble::Summary;
+use crate::ensemble::{Reached, StoresAdvice, Summary};
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -12,6 +12,9 @@ struct Run<'a> {
     refused_winters: &'a [(String, String)],
     stores_kg: f64,
     summary: &'a Summary,
+    stores_advice: &'a StoresAdvice,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    precision: Option<&'a Reached>,
     changes: Vec<ChangeReport>,
     cautions: [&'static str; CAUTIONS.len()],
 }
@@ -27,6 +30,8 @@ pub fn run(report: &RunReport<'_>) -> Result<String, OutputError> {
         refused_winters: &report.prepared.refused,
         stores_kg: report.scenario.colony.stores_kg,
         summary: report.summary,
+        stores_advice: report.advice,
+        precision: report.precision,
         changes: changes::over_winters(&report.prepared.plan),
         cautions: CAUTIONS,
     };

@@ -1,7 +1,7 @@
 //! `members.csv`: a row a member, SI units, with the parameters it drew.
 
 use super::{OutputError, Provenance};
-use crate::ensemble::{Draws, MemberRow, Plan};
+use crate::ensemble::{MemberRow, Plan};
 use crate::parameter::{Spread, TABLE};
 use crate::season::Path;
 
@@ -32,7 +32,7 @@ const WATER: [&str; 17] = [
 /// [`OutputError::Format`].
 pub fn csv(plan: &Plan, rows: &[MemberRow], made_by: &Provenance) -> Result<Vec<u8>, OutputError> {
     let drawn = || TABLE.iter().filter(|row| row.spread != Spread::Fixed);
-    let draws = Draws::new(plan.seed);
+    let draws = plan.draws();
     let mut head = vec![
         "member",
         "winter",
@@ -69,7 +69,7 @@ pub fn csv(plan: &Plan, rows: &[MemberRow], made_by: &Provenance) -> Result<Vec<
     head.extend(WATER.map(str::to_owned));
     head.extend(drawn().map(|row| row.name.to_owned()));
 
-    super::daily::commented_csv(made_by, &head, rows, |row| {
+    super::daily::commented_csv(&made_by.line(), &head, rows, |row| {
         let mut cells = vec![
             row.member.to_string(),
             plan.winters[row.winter].label.clone(),

@@ -1,7 +1,11 @@
 //! Results as text, JSON and CSV, and the folder they are written to.
 
+mod advice_text;
 pub mod build_text;
 pub mod changes;
+pub mod compare_csv;
+pub mod compare_text;
+mod comparison;
 mod confinement_text;
 pub mod daily;
 mod damp_text;
@@ -21,10 +25,11 @@ mod table;
 pub mod trace_text;
 pub mod weather_text;
 
+pub use comparison::{Comparison, Entry};
 pub use output::{OutputError, OutputFolder, write_file};
 pub use provenance::{PROGRAM, Provenance};
 
-use crate::ensemble::Summary;
+use crate::ensemble::{Reached, StoresAdvice, Summary};
 use crate::scenario::{Prepared, Scenario};
 
 /// All that a report of an ensemble draws on.
@@ -36,6 +41,10 @@ pub struct RunReport<'a> {
     pub prepared: &'a Prepared,
     /// The answer.
     pub summary: &'a Summary,
+    /// What to feed before winter.
+    pub advice: &'a StoresAdvice,
+    /// How far a precision that was asked for was reached.
+    pub precision: Option<&'a Reached>,
     /// What made it.
     pub provenance: &'a Provenance,
 }

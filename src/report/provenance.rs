@@ -1,5 +1,6 @@
 //! What made a result, so that it can be made again.
 
+use crate::ensemble::Sampling;
 use crate::scenario::{Prepared, Scenario};
 use crate::weather::record::FileRead;
 use serde::Serialize;
@@ -20,6 +21,8 @@ pub struct Provenance {
     pub seed: u64,
     /// Members.
     pub members: u32,
+    /// How they are drawn.
+    pub draws: Sampling,
     /// Weather files with their layout and SHA-256.
     pub weather: Vec<FileRead>,
 }
@@ -34,6 +37,7 @@ impl Provenance {
             fingerprint: scenario.fingerprint.clone(),
             seed: prepared.plan.seed,
             members: prepared.plan.members,
+            draws: prepared.plan.sampling,
             weather: prepared.record.files.clone(),
         }
     }
@@ -46,10 +50,14 @@ impl Provenance {
             format!("{} ({digits})", read.file)
         });
         format!(
-            "{}, seed {}, {} members, scenario {}, weather {}",
+            "{}, seed {}, {} members{}, scenario {}, weather {}",
             self.program,
             self.seed,
             self.members,
+            match self.draws {
+                Sampling::Plain => "",
+                Sampling::Sobol => " along Sobol sequences",
+            },
             self.fingerprint,
             files.collect::<Vec<_>>().join(", ")
         )

@@ -3,8 +3,8 @@
 use super::changes::{change_table, over_winters};
 use super::feeding_text::feed_words;
 use super::table::{lines, percent, table};
-use super::{CAUTIONS, RunReport, confinement_text, damp_text};
-use crate::ensemble::{Need, Summary, most_likely};
+use super::{CAUTIONS, RunReport, advice_text, confinement_text, damp_text};
+use crate::ensemble::{Need, Precision, Reached, Summary, most_likely};
 use crate::season::Path;
 use crate::units::{Dimension, Round, System, show};
 
@@ -24,6 +24,9 @@ const MOST: f64 = 0.5;
 pub fn text(report: &RunReport<'_>, units: System) -> String {
     let mut parts = vec![answer(report, units)];
     parts.push(needs(report.summary, units));
+    if report.summary.chilled() < MOST {
+        parts.push(advice_text::section(report, units));
+    }
     parts.push(ends(report.summary, units));
     parts.push(heat(report.summary));
     parts.push(damp_text::section(report.summary, units));
@@ -94,6 +97,9 @@ fn answer(report: &RunReport<'_>, units: System) -> String {
             percent(high),
             chilled(s)
         ),
+        report
+            .precision
+            .map_or_else(String::new, |reached| precision(reached, units)),
         format!("When            {when}"),
         format!(
             "Heat goes       walls {}, lid {}, floor {}, air {}, water vapour {}",
@@ -112,6 +118,30 @@ fn answer(report: &RunReport<'_>, units: System) -> String {
     .filter(|line| !line.is_empty())
     .collect::<Vec<_>>()
     .join("\n")
+}
+
+/// How precise the answer was to be, and is.
+fn precision(reached: &Reached, units: System) -> String {
+    let half = |value: f64| match reached.asked {
+        Precision::Risk(_) => format!("{:.2} points", 100.0 * value),
+        Precision::NeedKg(_) => show(value, Dimension::Mass, units, Round::Decimals(2)),
+    };
+    let what = match reached.asked {
+        Precision::Risk(_) => "risk",
+        Precision::NeedKg(_) => "honey needed in 50, 80 and 95 %",
+    };
+    let has = half(reached.half_width);
+    let asked = half(reached.asked.asked());
+    match reached.members_needed {
+        None => format!(
+            "Precision       {what} to {has} either way, asked {asked}, with {} members",
+            reached.members
+        ),
+        Some(needed) => format!(
+            "Precision       {what} only to {has} either way with {} members, asked {asked}: some {needed} would be needed (--most)",
+            reached.members
+        ),
+    }
 }
 
 /// The line of feed; empty where the scenario gives none.

@@ -264,7 +264,7 @@ pub fn csv(report: &TraceReport<'_>) -> Result<Vec<u8>, OutputError> {
     );
     let days = &report.outcome.days;
     let hours: Vec<_> = report.hours.iter().enumerate().collect();
-    commented_csv(report.made_by, &head, &hours, |(number, hour)| {
+    commented_csv(&report.made_by.line(), &head, &hours, |(number, hour)| {
         let changes = days.get(number / 24).map(|day| day.changes);
         let mut cells = vec![hour.time.strftime("%Y-%m-%dT%H:%M").to_string()];
         let temperatures = [

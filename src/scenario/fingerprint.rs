@@ -7,7 +7,7 @@ use sha2::{Digest, Sha256};
 
 use super::{Ensemble, Scenario, Season, SiteDescription, WeatherDescription, WeatherSource};
 use crate::colony::{Feed, FeedKind, Placement};
-use crate::ensemble::{ColonySpread, Override, OverrideValue};
+use crate::ensemble::{ColonySpread, Override, OverrideValue, Sampling};
 use crate::hive::{
     Alteration, Cavity, Change, Finish, Floor, Framing, Hive, Joints, Layer, Opening, ScreenState,
     Vent, When,
@@ -37,6 +37,8 @@ pub(super) fn fingerprint(scenario: &Scenario) -> String {
         colony,
         overrides,
         ensemble,
+        // What things cost changes no result of a run.
+        prices: _,
         fingerprint: _,
     } = scenario;
     text.word("form", FORM);
@@ -46,9 +48,17 @@ pub(super) fn fingerprint(scenario: &Scenario) -> String {
     text.hive(hive);
     text.colony(colony);
     overrides.iter().for_each(|set| text.parameter(set));
-    let Ensemble { members, seed } = ensemble;
+    let Ensemble {
+        members,
+        seed,
+        sampling,
+    } = ensemble;
     text.word("members", members);
     text.word("seed", seed);
+    // Without it the text is as it was before it could be given.
+    if *sampling == Sampling::Sobol {
+        text.word("draws", "sobol");
+    }
     let hash = Sha256::digest(text.0.as_bytes());
     hash.iter()
         .take(BYTES)

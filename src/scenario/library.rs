@@ -104,6 +104,11 @@ pub(super) fn find(part: Part, field: &Field<'_>) -> Result<Table<'static>, Scen
     Ok(tables[number].1.clone())
 }
 
+/// Names of a part, in the order of the library.
+pub(super) fn names(part: Part) -> Vec<&'static str> {
+    tables(part).into_iter().map(|(name, _)| name).collect()
+}
+
 /// Names and tables of a part, in the order of the library.
 fn tables(part: Part) -> Vec<(&'static str, Table<'static>)> {
     let source = Source {

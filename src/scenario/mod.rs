@@ -22,6 +22,7 @@ mod change;
 mod colony;
 mod columns;
 mod error;
+mod exchange;
 mod feeding;
 mod field;
 mod fingerprint;
@@ -30,28 +31,33 @@ mod layer;
 mod library;
 mod overrides;
 mod prepare;
+mod prices;
 mod reading;
 mod season;
 mod site;
 mod table;
+mod together;
 mod weather;
 
 pub use colony::{
     BEES, BEES_SPREAD, LOOSER_WHEN_COUNTED, STORES_SPREAD, bees_in_seams, most_honey_kg,
 };
 pub use error::{Problem, ScenarioError};
+pub use exchange::ExchangeError;
 pub use hive::{BOX_HEIGHT_M, BOX_LENGTH_M, COMB_PITCH_M, SIDE_SPACE_M};
 pub use layer::MESH_FREE_SHARE;
 pub use library::{LibraryEntry, Part, library};
 pub use prepare::{PrepareError, Prepared};
+pub use prices::{LASTS_WINTERS, PriceList};
 pub use reading::{MOST_MEMBERS, built_in, parse, parse_hive, read, starter};
 pub use season::{MonthDay, Season};
 pub use site::{SHELTERS, SiteDescription};
+pub use together::{TogetherError, prepare_together};
 pub use weather::{WeatherDescription, WeatherSource};
 
 use std::path::PathBuf;
 
-use crate::ensemble::{ColonySpread, Override, most_likely};
+use crate::ensemble::{ColonySpread, Override, Sampling, most_likely};
 use crate::hive::Hive;
 use crate::parameter::Parameters;
 
@@ -76,6 +82,8 @@ pub struct Scenario {
     pub overrides: Vec<Override>,
     /// How many members, from which seed.
     pub ensemble: Ensemble,
+    /// What things cost, for comparisons.
+    pub prices: PriceList,
     /// Sixteen hex digits that tell scenarios of different results apart: a hash of all values that results depend on, the same
     /// however the file is laid out. Names count for nothing; weather files count by path, not by content.
     pub fingerprint: String,
@@ -96,4 +104,6 @@ pub struct Ensemble {
     pub members: u32,
     /// 0 to 2^63 - 1, the whole numbers of TOML.
     pub seed: u64,
+    /// How the draws are taken.
+    pub sampling: Sampling,
 }

@@ -3,7 +3,7 @@
 use thiserror::Error;
 
 use super::{Scenario, WeatherDescription, WeatherSource};
-use crate::ensemble::Plan;
+use crate::ensemble::{LEAD_DAYS, Plan};
 use crate::hive::Hive;
 use crate::season::Forcing;
 use crate::weather::gaps::Repairs;
@@ -27,6 +27,9 @@ pub struct Prepared {
     pub record: Record,
     /// The winters of the plan, in its order: those recorded, or those resampled from them, warmed where that is asked.
     pub winters: Vec<Winter>,
+    /// Outside air of the hours of whole days before each winter, degC, where the record has them: for feed, which is given in time or too late. Of
+    /// resampled winters there are none.
+    pub before_c: Vec<Vec<f64>>,
     /// Winters of the record that are not complete, with the reason.
     pub refused: Vec<(String, String)>,
     /// What a reader must know of the weather before trusting the figures.
@@ -122,15 +125,30 @@ impl Scenario {
                 winters: forcings,
                 members: self.ensemble.members,
                 seed: self.ensemble.seed,
+                sampling: self.ensemble.sampling,
             },
             notes: notes(&record, &cut.winters, &self.weather)
                 .into_iter()
                 .chain(tight_layers(&self.hive))
                 .collect(),
+            before_c: self.before_c(&record, &winters),
             record,
             winters,
             refused: cut.refused,
         })
+    }
+
+    fn before_c(&self, record: &Record, winters: &[Winter]) -> Vec<Vec<f64>> {
+        let most_days = match self.weather.resample {
+            None => LEAD_DAYS,
+            Some(_) => 0,
+        };
+        let before = winters.iter().map(|winter| {
+            let recorded_c = record.days_before(winter.start, most_days);
+            let warmed_c = recorded_c.into_iter().map(|c| c + self.weather.warming_k);
+            warmed_c.collect()
+        });
+        before.collect()
     }
 
     /// The winters to run, from those recorded.

@@ -14,12 +14,13 @@ use super::fingerprint::fingerprint;
 use super::hive::hive;
 use super::layer::materials;
 use super::overrides::overrides;
+use super::prices::prices;
 use super::season::season;
 use super::site::site;
 use super::table::{Source, Table};
 use super::weather::weather;
 use super::{Ensemble, Scenario};
-use crate::ensemble::most_likely;
+use crate::ensemble::{Sampling, most_likely};
 use crate::hive::Hive;
 
 const SAMPLE: &str = include_str!("sample.toml");
@@ -35,7 +36,9 @@ pub const MOST_MEMBERS: u32 = 1_000_000;
 const SEED: u64 = 1;
 /// What a scenario without a hive is told to write.
 const HIVE: &str = "[hive] with boxes, frames, wall, lid, floor and entrance below it, or from = \"thin-softwood-two-boxes\"";
-const KEYS: [&str; 9] = [
+/// How draws are taken.
+const SAMPLINGS: [(&str, Sampling); 2] = [("plain", Sampling::Plain), ("sobol", Sampling::Sobol)];
+const KEYS: [&str; 10] = [
     "name",
     "site",
     "weather",
@@ -45,6 +48,7 @@ const KEYS: [&str; 9] = [
     "ensemble",
     "material",
     "parameters",
+    "prices",
 ];
 
 /// Reads a scenario file.
@@ -185,6 +189,8 @@ fn validated(text: &str, file: &Path, path: Option<&Path>) -> Result<Scenario, S
         &most_likely(&overrides),
     )?;
     let ensemble = ensemble(table.get("ensemble").as_ref())?;
+    let prices = table.get("prices").map(|field| prices(&field));
+    let prices = prices.transpose()?.unwrap_or_default();
     let mut scenario = Scenario {
         name,
         path: path.map(Path::to_owned),
@@ -195,6 +201,7 @@ fn validated(text: &str, file: &Path, path: Option<&Path>) -> Result<Scenario, S
         colony,
         overrides,
         ensemble,
+        prices,
         fingerprint: String::new(),
     };
     scenario.fingerprint = fingerprint(&scenario);
@@ -205,17 +212,21 @@ fn ensemble(field: Option<&Field<'_>>) -> Result<Ensemble, ScenarioError> {
     let mut ensemble = Ensemble {
         members: MEMBERS,
         seed: SEED,
+        sampling: Sampling::Plain,
     };
     let Some(field) = field else {
         return Ok(ensemble);
     };
-    let table = field.table(&["members", "seed"], "[ensemble]")?;
+    let table = field.table(&["members", "seed", "draws"], "[ensemble]")?;
     if let Some(members) = table.get("members") {
         let value = members.whole(1, MOST_MEMBERS.into())?;
         ensemble.members = u32::try_from(value).unwrap_or(MOST_MEMBERS);
     }
     if let Some(seed) = table.get("seed") {
         ensemble.seed = seed.whole(0, i64::MAX.unsigned_abs())?;
+    }
+    if let Some(draws) = table.get("draws") {
+        ensemble.sampling = draws.choice(&SAMPLINGS)?;
     }
     Ok(ensemble)
 }

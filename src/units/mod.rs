@@ -28,4 +28,5 @@ pub use dimension::{Dimension, System};
 pub use display::{Round, in_system, show};
 pub use error::QuantityError;
 pub use quantity::parse;
+pub(crate) use table::POUND_KG;
 pub use table::{TABLE, Unit};

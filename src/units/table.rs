@@ -9,7 +9,7 @@ use super::dimension::Dimension::{self, *};
 
 const FOOT_M: f64 = 0.3048;
 pub(super) const INCH_M: f64 = 0.0254;
-const POUND_KG: f64 = 0.453_592_37;
+pub(crate) const POUND_KG: f64 = 0.453_592_37;
 const OUNCE_KG: f64 = POUND_KG / 16.0;
 const BTU_J: f64 = 1_055.055_852_62;
 const FAHRENHEIT_K: f64 = 5.0 / 9.0;

@@ -78,6 +78,19 @@ impl Record {
         self.series(Variable::Temperature).map_or(0, <[f64]>::len)
     }
 
+    /// The temperature, °C, of the hours after a midnight some days before `start` up to `start`, itself a midnight: whole days, as many of `most_days` as
+    /// have every hour.
+    #[must_use]
+    pub fn days_before(&self, start: DateTime, most_days: usize) -> Vec<f64> {
+        let temperature_c = self.series(Variable::Temperature).unwrap_or_default();
+        let place = stamp::minutes(start) / stamp::HOUR - self.first_hour;
+        let until = usize::try_from(place + 1).unwrap_or(0);
+        let known = temperature_c.get(..until).unwrap_or_default();
+        let whole = known.iter().rev().take_while(|c| c.is_finite()).count();
+        let days = (whole / 24).min(most_days);
+        known[known.len() - 24 * days..].to_vec()
+    }
+
     /// The hourly values of a variable, not a number where missing; `None` if the files do not have it.
     pub fn series(&self, variable: Variable) -> Option<&[f64]> {
         self.series[variable as usize].as_deref()

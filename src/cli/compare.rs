@@ -1,0 +1,112 @@
+//! `overwinter compare`: hives beside each other on the same winters and draws.
+
+use super::common::{Drawn, Out, Show};
+use super::console::Console;
+use super::error::CliError;
+use super::interrupt;
+use super::progress::Progress;
+use super::run::{pool, threads};
+use crate::ensemble::{self, Fate};
+use crate::report::{Comparison, compare_csv, compare_text, json};
+use crate::scenario::{self, Scenario, prepare_together};
+use clap::Args;
+use std::path::{Path, PathBuf};
+
+/// Most scenarios of a comparison: letters name them.
+const MOST: usize = 26;
+/// What stands for the built-in sample.
+const SAMPLE: &str = "sample";
+
+/// Two or more hives on the same winters and draws: what one saves over the other, and whether that can be told.
+///
+/// Each is compared with the first, member by member: the same bees, stores and parameters in the same winter. Their winters must be the same; hives,
+/// colonies, sites and parameters may differ. Members and seed are the first scenario's.
+#[derive(Debug, Args)]
+pub(super) struct Compare {
+    /// Scenario files (TOML); "sample" is the built-in one, and so is none.
+    #[arg(value_name = "SCENARIO")]
+    scenarios: Vec<PathBuf>,
+    /// A hive of the library in place of the first scenario's; can be given several times.
+    #[arg(long, value_name = "NAME")]
+    hive: Vec<String>,
+    #[command(flatten)]
+    drawn: Drawn,
+    /// Threads; without it, as many as the machine has cores. The results are the same for any number.
+    #[arg(long, value_name = "T", allow_negative_numbers = true, value_parser = threads)]
+    threads: Option<usize>,
+    #[command(flatten)]
+    out: Out,
+    #[command(flatten)]
+    show: Show,
+    /// No progress on the terminal.
+    #[arg(long)]
+    quiet: bool,
+}
+
+impl Compare {
+    pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
+        let folder = self.out.folder()?;
+        let scenarios = self.scenarios()?;
+        let prepared = prepare_together(&scenarios)?;
+        let members = scenarios.iter().map(|scenario| scenario.ensemble.members);
+        let progress = Progress::new(
+            members.fold(0, u32::saturating_add),
+            self.quiet,
+            interrupt::flag()?,
+        );
+        let pool = pool(self.threads)?;
+        let mut fates: Vec<Vec<Fate>> = Vec::new();
+        for one in &prepared {
+            // Rows carry every day of every member; a comparison keeps what it needs of them.
+            let rows = pool.install(|| ensemble::run(&one.plan, &progress))?;
+            fates.push(rows.iter().map(Fate::from).collect());
+        }
+        drop(progress);
+        let comparison = Comparison::new(&scenarios, &prepared, &fates);
+        if let Some(mut folder) = folder {
+            folder.add("comparison.json", json::pretty(&comparison)?.as_bytes())?;
+            folder.add("pairs.csv", &compare_csv::csv(&comparison, &fates)?)?;
+            folder.finish()?;
+        }
+        if self.show.json {
+            console.print(&json::pretty(&comparison)?)
+        } else {
+            console.print(&compare_text::text(&comparison, self.show.units))
+        }
+    }
+
+    /// The files in the order given, then the first of them with each hive of the library.
+    fn scenarios(&self) -> Result<Vec<Scenario>, CliError> {
+        let mut scenarios = Vec::new();
+        for path in &self.scenarios {
+            scenarios.push(if path == Path::new(SAMPLE) {
+                scenario::built_in()
+            } else {
+                scenario::read(path)?
+            });
+        }
+        if scenarios.is_empty() && !self.hive.is_empty() {
+            scenarios.push(scenario::built_in());
+        }
+        if let Some(mut first) = scenarios.first().cloned() {
+            self.drawn.set(&mut first);
+            for scenario in &mut scenarios {
+                scenario.ensemble = first.ensemble;
+            }
+            for name in &self.hive {
+                scenarios.push(first.with_library_hive(name)?);
+            }
+        }
+        if !(2..=MOST).contains(&scenarios.len()) {
+            return Err(CliError::Option {
+                option: "SCENARIO",
+                problem: format!(
+                    "{} given, and 2 to {MOST} can be compared; name two scenario files, or one and a hive of the library, as in: overwinter \
+                     compare yard.toml --hive foam-two-boxes",
+                    scenarios.len()
+                ),
+            });
+        }
+        Ok(scenarios)
+    }
+}

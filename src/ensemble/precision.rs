@@ -1,0 +1,92 @@
+//! Runs until the answer is as precise as asked.
+
+use super::plan::Plan;
+use super::rows::MemberRow;
+use super::run::{EnsembleError, Watcher, run_from};
+use super::summary::Summary;
+use serde::Serialize;
+
+/// Shares of winters whose needs must be precise: those of the first lines of a report.
+const SHARES: [f64; 3] = [0.5, 0.8, 0.95];
+
+/// Half the width of a 95 % interval that is asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Precision {
+    /// Of the share that starves, 0 to 1.
+    Risk(f64),
+    /// Of the honey needed in 50, 80 and 95 % of winters, the least precise of them, kg.
+    NeedKg(f64),
+}
+
+impl Precision {
+    /// What was asked.
+    #[must_use]
+    pub fn asked(self) -> f64 {
+        match self {
+            Self::Risk(half) | Self::NeedKg(half) => half,
+        }
+    }
+
+    /// What a summary has.
+    #[must_use]
+    pub fn of(self, summary: &Summary) -> f64 {
+        let half = |(low, high): (f64, f64)| 0.5 * (high - low);
+        match self {
+            Self::Risk(_) => half(summary.starved_interval),
+            Self::NeedKg(_) => {
+                let needs = SHARES.iter().filter_map(|share| summary.need(*share));
+                needs.map(|need| half(need.interval_kg)).fold(0.0, f64::max)
+            }
+        }
+    }
+}
+
+/// How far it came.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Reached {
+    /// What was asked.
+    pub asked: Precision,
+    /// Half the width that the answer has.
+    pub half_width: f64,
+    /// Members that were run.
+    pub members: u32,
+    /// Members that it would take, by the root law; none when it is reached.
+    pub members_needed: Option<u64>,
+}
+
+/// Runs a plan with its members, then with twice as many and so on, until the precision is reached or `most` members have run; the plan then has the
+/// members that were run, and the rows are those that a run with so many gives.
+///
+/// The interval is looked at only at doublings; stopping at a narrow one makes it hold the truth a little less often than it says.
+///
+/// # Errors
+/// As [`run`](super::run()).
+pub fn run_until(
+    plan: &mut Plan,
+    asked: Precision,
+    most: u32,
+    watcher: &impl Watcher,
+) -> Result<(Vec<MemberRow>, Reached), EnsembleError> {
+    let most = most.max(plan.members);
+    let mut rows: Vec<MemberRow> = Vec::new();
+    loop {
+        watcher.planned(plan.members);
+        let first = rows.len() as u32;
+        rows.extend(run_from(plan, first, watcher)?);
+        let half_width = asked.of(&Summary::new(plan, &rows));
+        let is_reached = half_width <= asked.asked();
+        if is_reached || plan.members >= most {
+            let ratio = half_width / asked.asked();
+            let reached = Reached {
+                asked,
+                half_width,
+                members: plan.members,
+                members_needed: (!is_reached)
+                    .then(|| (f64::from(plan.members) * ratio * ratio).ceil() as u64),
+            };
+            return Ok((rows, reached));
+        }
+        plan.members = plan.members.saturating_mul(2).min(most);
+    }
+}

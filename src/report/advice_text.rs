@@ -1,0 +1,110 @@
+//! What to feed before winter, by when, and the risk over stores, for a terminal.
+
+use super::RunReport;
+use super::table::{lines, paragraph, percent, table};
+use crate::ensemble::{FeedAdvice, StoresAdvice};
+use crate::units::{Dimension, POUND_KG, Round, System, show};
+
+/// Least that a feed is spoken of, kg.
+const NOTHING_KG: f64 = 0.05;
+
+/// The section of a run.
+pub(super) fn section(report: &RunReport<'_>, units: System) -> String {
+    let advice = report.advice;
+    format!("{}\n\n{}", feeds(report, units), curve(advice, units))
+}
+
+fn mass(kg: f64, units: System) -> String {
+    show(kg, Dimension::Mass, units, Round::Decimals(1))
+}
+
+fn feeds(report: &RunReport<'_>, units: System) -> String {
+    let advice = report.advice;
+    let from = mass(advice.stores_kg + advice.fed_kg, units);
+    let has = if advice.fed_kg > 0.0 {
+        "of stores and the scenario's feed"
+    } else {
+        "of stores"
+    };
+    if advice.feeds.iter().all(|feed| feed.lacking_kg < NOTHING_KG) {
+        return format!("  {from} {has} are what 99 % of winters take: nothing to feed.");
+    }
+    let mut rows = table([
+        "To have the honey of",
+        "lacking",
+        "sugar",
+        "2:1 syrup",
+        "fed by, for 50 %",
+        "80 %",
+        "95 % of colonies",
+    ]);
+    for feed in &advice.feeds {
+        let FeedAdvice {
+            share,
+            lacking_kg,
+            sugar_kg,
+            syrup_m3,
+            ..
+        } = *feed;
+        let mut cells = vec![format!("{} of winters", percent(share))];
+        if lacking_kg < NOTHING_KG {
+            cells.extend(["nothing", "", "", "", "", ""].map(str::to_owned));
+        } else {
+            cells.extend([
+                mass(lacking_kg, units),
+                mass(sugar_kg, units),
+                show(syrup_m3, Dimension::Volume, units, Round::Decimals(1)),
+            ]);
+            cells.extend(feed.latest_days.map(|day| day_words(report, day)));
+        }
+        rows.add_row(cells);
+    }
+    let said = format!(
+        "Lacking from {from} {has}. Sugar is what makes it after the loss of taking it in; syrup two to one by weight. Fed by: from that day to 21 December \
+         so many colonies, each in its winter, have the warm hours (the outside air of `syrup_air_c` or above) to take it all; earlier is better, as bees \
+         must ripen it and warm days can be wet. Later, only fondant or dry sugar over the cluster is of use."
+    );
+    format!("{}\n{}", lines(&rows), paragraph(&said))
+}
+
+/// "12 September"; or that the first day that was looked at is too late.
+fn day_words(report: &RunReport<'_>, day: Option<i64>) -> String {
+    let summary = report.summary;
+    day.map_or_else(
+        || {
+            format!(
+                "before {}",
+                summary.day_words(report.advice.first_day as f64)
+            )
+        },
+        |day| summary.day_words(day as f64),
+    )
+}
+
+fn curve(advice: &StoresAdvice, units: System) -> String {
+    let (unit_kg, decimals) = match units {
+        System::Metric => (1.0, 1),
+        System::Us => (POUND_KG, 0),
+    };
+    let mut rows = table(["Stores and feed", "need more", "95 % interval"]);
+    for point in advice.curve_in(unit_kg) {
+        let (low, high) = point.needing_more.interval;
+        rows.add_row([
+            show(
+                point.stores_kg,
+                Dimension::Mass,
+                units,
+                Round::Decimals(decimals),
+            ),
+            percent(point.needing_more.share),
+            format!("{} to {}", percent(low), percent(high)),
+        ]);
+    }
+    let said = format!(
+        "Counted from what members need, with exactly so much honey. It knows neither honey out of reach, which starves more, nor other deaths, which leave fewer \
+         to starve: with the stores of this run {} needed more than they had, and {} starved. To know the risk at other stores, run with them.",
+        percent(advice.own.share),
+        percent(advice.starved.share),
+    );
+    format!("{}\n{}", lines(&rows), paragraph(&said))
+}

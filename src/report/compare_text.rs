@@ -1,0 +1,306 @@
+//! A comparison for a terminal: a verdict for each against the first, then the tables it stands on.
+
+use super::table::{lines, paragraph, percent, table};
+use super::{Comparison, Entry};
+use crate::ensemble::{Against, Difference, Money, Verdict};
+use crate::units::{Dimension, Round, System, show};
+
+/// Hours of a day.
+const DAY_H: f64 = 24.0;
+/// Most members that are proposed when the draws cannot tell; more would tell of nothing worth knowing (own choice).
+const MOST_PROPOSED: f64 = 1e6;
+
+/// The report as text.
+#[must_use]
+pub fn text(comparison: &Comparison, units: System) -> String {
+    let mut parts = vec![head(comparison), sides(comparison, units)];
+    if let Some(first) = comparison.entries.first() {
+        for entry in &comparison.entries {
+            if let Some(against) = &entry.against_first {
+                parts.push(pair(first, entry, against, comparison, units));
+            }
+        }
+    }
+    parts.push(notes(comparison));
+    parts.join("\n\n") + "\n"
+}
+
+fn mass(kg: f64, units: System) -> String {
+    show(kg, Dimension::Mass, units, Round::Decimals(1))
+}
+
+/// A difference of masses: a decimal more than a mass, in kilograms.
+fn small_mass(kg: f64, units: System) -> String {
+    let decimals = match units {
+        System::Metric => 2,
+        System::Us => 1,
+    };
+    show(kg, Dimension::Mass, units, Round::Decimals(decimals))
+}
+
+/// With its sign: "+0.4 kg".
+fn signed(text: String) -> String {
+    if text.starts_with('-') || !text.contains(|c| matches!(c, '1'..='9')) {
+        text
+    } else {
+        format!("+{text}")
+    }
+}
+
+fn head(comparison: &Comparison) -> String {
+    let [start, end] = &comparison.season;
+    let winters = comparison.winters.len();
+    let mut said = vec![format!(
+        "The same {} draws over the same {winters} winter{}, {start} to {end}",
+        comparison.members,
+        if winters == 1 { "" } else { "s" },
+    )];
+    let entries = comparison.entries.iter();
+    said.extend(entries.map(|entry| format!("  {}  {}", entry.letter, entry.name)));
+    said.join("\n")
+}
+
+fn sides(comparison: &Comparison, units: System) -> String {
+    let entries = &comparison.entries;
+    let letters = entries.iter().map(|entry| entry.letter.to_string());
+    let mut rows = table(std::iter::once(String::new()).chain(letters));
+    let mut row = |what: &str, value: &dyn Fn(&Entry) -> String| {
+        rows.add_row(std::iter::once(what.to_owned()).chain(entries.iter().map(value)));
+    };
+    row("Honey needed in 50 % of winters", &|e| {
+        mass(e.results.need_kg[0], units)
+    });
+    row("in 80 %", &|e| mass(e.results.need_kg[1], units));
+    row("in 95 %", &|e| mass(e.results.need_kg[2], units));
+    row("Stores at the start", &|e| mass(e.stores_kg, units));
+    row("Starve", &|e| percent(e.results.starved.share));
+    row("Die of cold or too few bees", &|e| {
+        percent(e.results.chilled.share)
+    });
+    row("Days with a wet lid, median", &|e| {
+        format!("{:.0}", e.results.wet_lid_h[1] / DAY_H)
+    });
+    row("Left by the living, median", &|e| {
+        e.results
+            .left_kg
+            .map_or_else(|| "-".to_owned(), |[_, median, _]| mass(median, units))
+    });
+    if entries.iter().any(|entry| entry.hive_price.is_some()) {
+        row("Price of the hive", &|e| {
+            e.hive_price
+                .map_or_else(|| "-".to_owned(), |price| format!("{price:.0}"))
+        });
+    }
+    lines(&rows)
+}
+
+fn pair(
+    first: &Entry,
+    entry: &Entry,
+    against: &Against,
+    comparison: &Comparison,
+    units: System,
+) -> String {
+    let (a, b) = (first.letter, entry.letter);
+    let kg = |kg: f64| small_mass(kg, units);
+    let points = |share: f64| format!("{:.1} points", 100.0 * share);
+    let days = |hours: f64| format!("{:.0} days", hours / DAY_H);
+    let mut said = vec![format!("{b} against {a}")];
+    let mut verdict =
+        |name: &str, difference: &Difference, show: &dyn Fn(f64) -> String, words: [&str; 2]| {
+            said.push(format!(
+                "  {name:<16}{}",
+                verdict(difference, comparison, show, words)
+            ));
+        };
+    verdict("Honey needed", &against.need_kg, &kg, ["less", "more"]);
+    verdict(
+        "Risk",
+        &against.starved,
+        &points,
+        ["fewer starve", "more starve"],
+    );
+    if let Some(wet) = &against.wet_lid_h {
+        verdict("Wet lid", wet, &days, ["fewer", "more"]);
+    }
+    verdict("Left in spring", &against.spring_kg, &kg, ["less", "more"]);
+    if let Some(money) = &against.money {
+        said.push(format!("  {:<16}{}", "Money", worth(money, units)));
+    }
+    let mut rows = table([
+        format!("{b} less {a}"),
+        "mean".to_owned(),
+        "interval here".to_owned(),
+        "interval elsewhere".to_owned(),
+    ]);
+    let mut row = |what: &str, difference: &Difference, show: &dyn Fn(f64) -> String| {
+        let span = |(low, high): (f64, f64)| {
+            if low.is_finite() && high.is_finite() {
+                format!("{} to {}", signed(show(low)), signed(show(high)))
+            } else {
+                "unknown".to_owned()
+            }
+        };
+        rows.add_row([
+            what.to_owned(),
+            signed(show(difference.mean)),
+            span(difference.draws),
+            difference
+                .winters
+                .map_or_else(|| "one winter".to_owned(), span),
+        ]);
+    };
+    row("Honey needed", &against.need_kg, &kg);
+    row("Starve", &against.starved, &points);
+    row("Lost for any cause", &against.lost, &points);
+    if let Some(wet) = &against.wet_lid_h {
+        row("Wet lid, where both live", wet, &|hours| {
+            format!("{hours:.0} h")
+        });
+    }
+    row("Left in spring", &against.spring_kg, &kg);
+    if let Some(money) = &against.money {
+        row("Saved a winter, money", &money.saved_per_winter, &|sum| {
+            format!("{sum:.1}")
+        });
+    }
+    let (less, of) = against.winters_needing_less;
+    let [only_a, only_b, both] = against.starved_pairs;
+    let (low, high) = against.needs_less.interval;
+    let counts = format!(
+        "{b} needs less honey in {} of the pairs ({} to {}) and more in {}, and less in the mean of {less} of {of} winters. Of {} pairs only {a} starves in \
+         {only_a}, only {b} in {only_b}, both in {both}.",
+        percent(against.needs_less.share),
+        percent(low),
+        percent(high),
+        percent(against.needs_more.share),
+        comparison.members,
+    );
+    format!(
+        "{}\n\n{}\n{}",
+        said.join("\n"),
+        lines(&rows),
+        paragraph(&counts)
+    )
+}
+
+/// A difference in words; `words` are those for below and above zero.
+fn verdict(
+    difference: &Difference,
+    comparison: &Comparison,
+    show: &dyn Fn(f64) -> String,
+    [less, more]: [&str; 2],
+) -> String {
+    let (low, high) = difference.widest();
+    let size = |low: f64, high: f64| {
+        let (near, far) = if low.abs() < high.abs() {
+            (low, high)
+        } else {
+            (high, low)
+        };
+        format!(
+            "{} ({} to {})",
+            show(difference.mean.abs()),
+            show(near.abs()),
+            show(far.abs())
+        )
+    };
+    let here = |word: &str| {
+        let (low, high) = difference.draws;
+        let winters = comparison.winters.len();
+        let why = if winters == 1 {
+            "one winter cannot tell of others".to_owned()
+        } else {
+            format!("these {winters} winters cannot tell of others")
+        };
+        format!("{} {word} in these winters; {why}", size(low, high))
+    };
+    match difference.verdict {
+        Verdict::Same => "no pair differs".to_owned(),
+        Verdict::Less => format!("{} {less}", size(low, high)),
+        Verdict::More => format!("{} {more}", size(low, high)),
+        Verdict::LessHere => here(less),
+        Verdict::MoreHere => here(more),
+        Verdict::CannotTell if low.is_finite() && high.is_finite() => format!(
+            "the data cannot tell: anything from {} {less} to {} {more}{}",
+            show(low.min(0.0).abs()),
+            show(high.max(0.0)),
+            members_needed(difference)
+        ),
+        Verdict::CannotTell => "one pair cannot tell".to_owned(),
+    }
+}
+
+/// How many members would tell, if the difference is what it seems: the draws' interval narrows with their root.
+fn members_needed(difference: &Difference) -> String {
+    let (low, high) = difference.draws;
+    let ratio = 0.5 * (high - low) / difference.mean.abs();
+    let needed = difference.pairs as f64 * ratio * ratio;
+    if needed <= MOST_PROPOSED {
+        // Two digits: it is a guess.
+        let unit = libm::pow(10.0, libm::floor(libm::log10(needed)) - 1.0);
+        format!(
+            "; if it is as it seems, some {:.0} members would tell in these winters",
+            (needed / unit).ceil() * unit
+        )
+    } else {
+        "; if they differ, hardly".to_owned()
+    }
+}
+
+fn worth(money: &Money, units: System) -> String {
+    let saved = money.saved_per_winter;
+    let extra = money.prices.extra;
+    let price = match extra {
+        extra if extra > 0.0 => format!("costs {extra:.0} more"),
+        extra if extra < 0.0 => format!("costs {:.0} less", -extra),
+        _ => "costs the same".to_owned(),
+    };
+    let saves = if saved.mean >= 0.0 {
+        format!("saves {:.1} a winter", saved.mean)
+    } else {
+        format!("costs {:.1} more every winter", -saved.mean)
+    };
+    let back = match (money.winters_to_pay_back, money.pay_back_interval) {
+        (Some(winters), Some((soonest, Some(latest)))) => {
+            format!("; paid back in {winters:.1} winters ({soonest:.1} to {latest:.1})")
+        }
+        (Some(winters), Some((soonest, None))) => {
+            format!(
+                "; paid back in {winters:.1} winters, perhaps never ({soonest:.1} at the soonest)"
+            )
+        }
+        _ if extra > 0.0 => "; it does not pay itself back".to_owned(),
+        _ => String::new(),
+    };
+    let per_kg = money
+        .per_kg_saved
+        .filter(|_| extra > 0.0)
+        .map_or_else(String::new, |per_kg| {
+            let (per, unit) = match units {
+                System::Metric => (per_kg, "kg"),
+                System::Us => (per_kg * crate::units::POUND_KG, "lb"),
+            };
+            format!(
+                "; {per:.2} for each {unit} of honey saved over {:.0} winters",
+                money.prices.lasts_winters
+            )
+        });
+    format!("{price} and {saves}{back}{per_kg}")
+}
+
+fn notes(comparison: &Comparison) -> String {
+    let mut said: Vec<String> = comparison.intervals.map(str::to_owned).to_vec();
+    said.push(
+        "Honey needed is what a winter takes if the colony never lacks any. Left in spring counts the honey beside living bees, none beside dead ones; with \
+         other stores at the start more or less of it is left for that alone. Money counts no interest, labour or use of the hive in summer."
+            .to_owned(),
+    );
+    said.extend(comparison.notes.iter().map(|note| format!("Note: {note}.")));
+    said.extend(comparison.cautions.map(str::to_owned));
+    let entries = comparison.entries.iter();
+    said.extend(
+        entries.map(|entry| format!("{} made by {}.", entry.letter, entry.provenance.line())),
+    );
+    said.join("\n")
+}
