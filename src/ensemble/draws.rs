@@ -55,7 +55,14 @@ mod tests {
 
     #[test]
     fn every_drawn_name_has_a_place_of_its_own() {
-        let names = TABLE.iter().map(|row| row.name).chain(["bees", "stores"]);
+        let others = [
+            "bees",
+            "stores",
+            "winter",
+            "bootstrap of need",
+            "bootstrap of risk",
+        ];
+        let names = TABLE.iter().map(|row| row.name).chain(others);
         let places: HashSet<u32> = names.clone().map(place).collect();
         assert_eq!(places.len(), names.count());
     }

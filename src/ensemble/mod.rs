@@ -7,10 +7,12 @@ mod confinement;
 mod damp;
 mod draws;
 mod feeding;
+mod indices;
 mod outlook;
 mod plan;
 mod rows;
 mod run;
+mod sensitivity;
 mod spread;
 pub mod statistics;
 mod summary;
@@ -19,10 +21,14 @@ pub use confinement::Confinement;
 pub use damp::{Damp, Filling, Share};
 pub use draws::Draws;
 pub use feeding::Feeding;
+pub use indices::{Indices, Mixed, indices};
 pub use outlook::{Asked, FeedOdds, Outlook, day_of, outlook};
 pub use plan::Plan;
 pub use rows::MemberRow;
 pub use run::{EnsembleError, Watcher, run};
+pub use sensitivity::{
+    Factor, FactorInfluence, Influence, Sensitivity, factors, members_for, sensitivity,
+};
 pub use spread::{ColonySpread, Override, OverrideValue, most_likely};
 pub use summary::{
     DAY_QUANTILES, DayQuantiles, EndShare, HeatShare, Need, RanOut, Summary, WinterSummary,
