@@ -15,6 +15,7 @@ mod outlook;
 mod parameters;
 mod progress;
 mod run;
+mod sensitivity;
 mod sheet;
 mod trace;
 mod weather;
@@ -45,6 +46,8 @@ enum Command {
     Outlook(outlook::OutlookCommand),
     /// What the weights of a hive through a winter tell of its colony.
     Fit(fit::FitCommand),
+    /// What honey need and risk hang on: what to measure better, what to build or do differently.
+    Sensitivity(sensitivity::SensitivityCommand),
     /// What a hive loses, what the next board would gain, and what to cut and buy for it; without weather.
     Heatloss(heatloss::Heatloss),
     /// Hives, lids and floors to start from.
@@ -78,6 +81,7 @@ pub fn start(
         Command::Trace(command) => command.start(console),
         Command::Outlook(command) => command.start(console),
         Command::Fit(command) => command.start(console),
+        Command::Sensitivity(command) => command.start(console),
         Command::Heatloss(command) => command.start(console),
         Command::Hives(command) => command.start(console),
         Command::Weather(command) => command.start(console),

@@ -30,13 +30,28 @@ impl Draws {
     /// ```
     #[must_use]
     pub fn uniform(&self, member: u64, name: &str) -> f64 {
+        open_unit(self.stream(member, name).next_u64())
+    }
+
+    /// As many uniform numbers as are wanted for `name`, the first as [`Draws::uniform`] has it; the following run through the places of other names, so
+    /// nothing else may be drawn beside them.
+    pub(super) fn uniforms(&self, member: u64, name: &str) -> impl Iterator<Item = f64> + use<> {
+        let mut stream = self.stream(member, name);
+        std::iter::repeat_with(move || open_unit(stream.next_u64()))
+    }
+
+    fn stream(&self, member: u64, name: &str) -> ChaCha12Rng {
         let mut stream = ChaCha12Rng::seed_from_u64(self.seed);
         stream.set_stream(member);
         // Two words a draw; 31 bits of place keep all names of the table apart, which a test checks.
         stream.set_word_pos(u128::from(place(name)) * 2);
-        // 53 random bits and a half: never 0, never 1.
-        ((stream.next_u64() >> 11) as f64 + 0.5) / (1_u64 << 53) as f64
+        stream
     }
+}
+
+/// 53 random bits and a half: never 0, never 1.
+fn open_unit(bits: u64) -> f64 {
+    ((bits >> 11) as f64 + 0.5) / (1_u64 << 53) as f64
 }
 
 /// Place of a name in a member's stream: FNV-1a, folded to 31 bits.
@@ -65,6 +80,13 @@ mod tests {
         let names = TABLE.iter().map(|row| row.name).chain(others);
         let places: HashSet<u32> = names.clone().map(place).collect();
         assert_eq!(places.len(), names.count());
+    }
+
+    #[test]
+    fn the_first_of_many_is_the_one() {
+        let draws = Draws::new(9);
+        let first = draws.uniforms(4, "bees").next();
+        assert_eq!(first, Some(draws.uniform(4, "bees")));
     }
 
     #[test]

@@ -228,13 +228,14 @@ fn member(
     let winters = plan.winters.len();
     let winter = ((probability(Factor::Winter.name()) * winters as f64) as usize).min(winters - 1);
     let forcing = &plan.winters[winter];
-    let outcome = season::run(&plan.member_at(probability), &plan.site, forcing).map_err(|source| {
-        EnsembleError::Member {
-            member: u32::try_from(number).unwrap_or(u32::MAX),
-            winter: forcing.label.clone(),
-            source,
-        }
-    })?;
+    let outcome =
+        season::run(&plan.member_at(probability), &plan.site, forcing).map_err(|source| {
+            EnsembleError::Member {
+                member: u32::try_from(number).unwrap_or(u32::MAX),
+                winter: forcing.label.clone(),
+                source,
+            }
+        })?;
     Ok(Ended {
         need_kg: outcome.need_kg,
         starved: matches!(outcome.end, End::StoresRanOut | End::Stranded),
@@ -262,7 +263,8 @@ fn change(outputs: &Mixed, number: usize, factor: Factor, draws: &Draws) -> Opti
     }
     let (mut products, mut squares) = (0.0, 0.0);
     for (row, (a, mixed)) in (0_u64..).zip(outputs.a.iter().zip(&outputs.mixed[number])) {
-        let step = draws.uniform(2 * row + 1, factor.name()) - draws.uniform(2 * row, factor.name());
+        let step =
+            draws.uniform(2 * row + 1, factor.name()) - draws.uniform(2 * row, factor.name());
         products += step * (mixed - a);
         squares += step * step;
     }

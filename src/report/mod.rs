@@ -16,6 +16,7 @@ mod output;
 pub mod parameters_text;
 mod provenance;
 pub mod run_text;
+pub mod sensitivity_text;
 mod table;
 pub mod trace_text;
 pub mod weather_text;
