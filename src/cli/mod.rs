@@ -17,6 +17,7 @@ mod progress;
 mod run;
 mod sensitivity;
 mod sheet;
+mod sweep;
 mod trace;
 mod weather;
 
@@ -48,6 +49,8 @@ enum Command {
     Fit(fit::FitCommand),
     /// What honey need and risk hang on: what to measure better, what to build or do differently.
     Sensitivity(sensitivity::SensitivityCommand),
+    /// One or two settings of a scenario over ranges, the same colonies in the same winters at every value.
+    Sweep(sweep::SweepCommand),
     /// What a hive loses, what the next board would gain, and what to cut and buy for it; without weather.
     Heatloss(heatloss::Heatloss),
     /// Hives, lids and floors to start from.
@@ -82,6 +85,7 @@ pub fn start(
         Command::Outlook(command) => command.start(console),
         Command::Fit(command) => command.start(console),
         Command::Sensitivity(command) => command.start(console),
+        Command::Sweep(command) => command.start(console),
         Command::Heatloss(command) => command.start(console),
         Command::Hives(command) => command.start(console),
         Command::Weather(command) => command.start(console),

@@ -16,6 +16,7 @@ mod sensitivity;
 mod spread;
 pub mod statistics;
 mod summary;
+mod sweep;
 
 pub use confinement::Confinement;
 pub use damp::{Damp, Filling, Share};
@@ -33,3 +34,4 @@ pub use spread::{ColonySpread, Override, OverrideValue, most_likely};
 pub use summary::{
     DAY_QUANTILES, DayQuantiles, EndShare, HeatShare, Need, RanOut, Summary, WinterSummary,
 };
+pub use sweep::{Difference, Kept, Point};

@@ -32,6 +32,7 @@ mod overrides;
 mod prepare;
 mod reading;
 mod season;
+mod setting;
 mod site;
 mod table;
 mod weather;
@@ -44,8 +45,9 @@ pub use hive::{BOX_HEIGHT_M, BOX_LENGTH_M, COMB_PITCH_M, SIDE_SPACE_M};
 pub use layer::MESH_FREE_SHARE;
 pub use library::{LibraryEntry, Part, library};
 pub use prepare::{PrepareError, Prepared};
-pub use reading::{MOST_MEMBERS, built_in, parse, parse_hive, read, starter};
+pub use reading::{MOST_MEMBERS, built_in, parse, parse_hive, read, read_text, starter};
 pub use season::{MonthDay, Season};
+pub use setting::{MOST_VALUES, Setting, SettingError, with_settings};
 pub use site::{SHELTERS, SiteDescription};
 pub use weather::{WeatherDescription, WeatherSource};
 
