@@ -10,7 +10,7 @@ use crate::units::{Dimension, Round, System, show};
 use serde::Serialize;
 
 /// Total index from which a factor is worth a line of advice (own choice).
-const WORTH_A_LINE: f64 = 0.02;
+const WORTH_A_LINE: f64 = 0.05;
 /// Widest interval of the largest total index that still ranks factors well (own choice).
 const WIDE: f64 = 0.3;
 
@@ -315,6 +315,19 @@ fn answer(report: &SensitivityReport<'_>, units: System) -> String {
     .join("\n")
 }
 
+/// An interval of a share in per cent, with a decimal where it is small.
+fn interval((low, high): (f64, f64)) -> String {
+    let decimals = usize::from(high < 0.0995);
+    let end = |share: f64| format!("{:.decimals$}", 100.0 * share);
+    // Rounding may leave a sign on nothing.
+    let low = end(low);
+    let low = match low.strip_prefix('-') {
+        Some(zero) if zero.chars().all(|c| matches!(c, '0' | '.')) => zero,
+        _ => &low,
+    };
+    format!("{low} to {} %", end(high))
+}
+
 /// The ranked table of one output.
 fn part(
     title: &str,
@@ -344,8 +357,6 @@ fn part(
             continue;
         }
         rows_shown += 1;
-        let interval =
-            |(low, high): (f64, f64)| format!("{:.0} to {:.0} %", 100.0 * low, 100.0 * high);
         rows.add_row([
             factor.factor.name().to_owned(),
             percent(indices.total),
@@ -366,8 +377,13 @@ fn part(
         said.push(paragraph(&format!("No part in it: {}.", idle.join(", "))));
     }
     if let Some(alone) = found.alone(&of) {
+        let rest = if alone > 1.0 {
+            "what is above 100 % is noise"
+        } else {
+            "the rest is what factors do together, or noise"
+        };
         said.push(paragraph(&format!(
-            "Alone they sum to {}; the rest is what factors do together, or noise.",
+            "Alone they sum to {}; {rest}.",
             percent(alone.max(0.0))
         )));
     }
@@ -401,7 +417,13 @@ fn advice(found: &Sensitivity) -> String {
             .map(|factor| {
                 format!(
                     "{} ({}): {}",
-                    factor.factor.meaning(),
+                    // What a meaning says behind a semicolon is for those who set it.
+                    factor
+                        .factor
+                        .meaning()
+                        .split(';')
+                        .next()
+                        .unwrap_or_default(),
                     factor.factor.name(),
                     remedy(factor.factor).1
                 )
