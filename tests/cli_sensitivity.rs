@@ -27,7 +27,7 @@ fn the_ranked_tables_are_told_and_few_rows_are_warned_of(out: &str) {
         "`overwinter sweep`",
         "Note: 8 rows are few",
         "colonies starved: a yes or no",
-        "No part in it: ",
+        "Next to no part in it: ",
         "seed 3, 216 members",
     ] {
         assert!(out.contains(says), "{says} is not in {out}");

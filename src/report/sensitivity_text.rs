@@ -374,7 +374,10 @@ fn part(
     }
     let mut said = vec![lines(&rows)];
     if !idle.is_empty() && rows_shown > 0 {
-        said.push(paragraph(&format!("No part in it: {}.", idle.join(", "))));
+        said.push(paragraph(&format!(
+            "Next to no part in it: {}.",
+            idle.join(", ")
+        )));
     }
     if let Some(alone) = found.alone(&of) {
         let rest = if alone > 1.0 {
