@@ -22,6 +22,14 @@ impl ScenarioArgument {
             Some(path) => Ok(scenario::read(path)?),
         }
     }
+
+    /// The text of the scenario and the path that names it in messages.
+    pub fn text(&self) -> Result<(String, PathBuf), CliError> {
+        match &self.scenario {
+            None => Ok((scenario::starter().to_owned(), PathBuf::from("sample.toml"))),
+            Some(path) => Ok((scenario::read_text(path)?, path.clone())),
+        }
+    }
 }
 
 /// What is drawn, instead of what the scenario says.

@@ -3,7 +3,9 @@
 use crate::ensemble::EnsembleError;
 use crate::fit::FitError;
 use crate::report::OutputError;
-use crate::scenario::{ExchangeError, PrepareError, ScenarioError, TogetherError};
+use crate::scenario::{
+    ExchangeError, PrepareError, ScenarioError, SettingError, TogetherError,
+};
 use crate::season::SeasonError;
 use crate::units::QuantityError;
 use crate::weather::WeatherError;
@@ -26,6 +28,9 @@ pub enum CliError {
     /// The scenario file.
     #[error(transparent)]
     Scenario(#[from] ScenarioError),
+    /// A setting of the scenario to vary.
+    #[error("--set: {0}")]
+    Setting(#[from] SettingError),
     /// The weather files.
     #[error(transparent)]
     Weather(#[from] WeatherError),
@@ -121,6 +126,7 @@ impl CliError {
             Self::Usage(_)
             | Self::Option { .. }
             | Self::Scenario(_)
+            | Self::Setting(_)
             | Self::Weather(_)
             | Self::Prepare(_)
             | Self::Together(_)

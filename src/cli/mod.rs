@@ -17,7 +17,9 @@ mod parameters;
 mod precision;
 mod progress;
 mod run;
+mod sensitivity;
 mod sheet;
+mod sweep;
 mod trace;
 mod weather;
 
@@ -49,6 +51,10 @@ enum Command {
     Outlook(outlook::OutlookCommand),
     /// What the weights of a hive through a winter tell of its colony.
     Fit(fit::FitCommand),
+    /// What honey need and risk hang on: what to measure better, what to build or do differently.
+    Sensitivity(sensitivity::SensitivityCommand),
+    /// One or two settings of a scenario over ranges, the same colonies in the same winters at every value.
+    Sweep(sweep::SweepCommand),
     /// What a hive loses, what the next board would gain, and what to cut and buy for it; without weather.
     Heatloss(heatloss::Heatloss),
     /// Hives, lids and floors to start from.
@@ -83,6 +89,8 @@ pub fn start(
         Command::Trace(command) => command.start(console),
         Command::Outlook(command) => command.start(console),
         Command::Fit(command) => command.start(console),
+        Command::Sensitivity(command) => command.start(console),
+        Command::Sweep(command) => command.start(console),
         Command::Heatloss(command) => command.start(console),
         Command::Hives(command) => command.start(console),
         Command::Weather(command) => command.start(console),

@@ -84,12 +84,22 @@ impl Draws {
     }
 
     fn plain(&self, member: u64, name: &str) -> f64 {
+        open_unit(self.stream(member, name).next_u64())
+    }
+
+    /// As many uniform numbers as are wanted for `name`, the first as [`Draws::uniform`] has it; the following run through the places of other names, so
+    /// nothing else may be drawn beside them.
+    pub(super) fn uniforms(&self, member: u64, name: &str) -> impl Iterator<Item = f64> + use<> {
+        let mut stream = self.stream(member, name);
+        std::iter::repeat_with(move || open_unit(stream.next_u64()))
+    }
+
+    fn stream(&self, member: u64, name: &str) -> ChaCha12Rng {
         let mut stream = ChaCha12Rng::seed_from_u64(self.seed);
         stream.set_stream(member);
         // Two words a draw; 31 bits of place keep all names of the table apart, which a test checks.
         stream.set_word_pos(u128::from(place(name)) * 2);
-        // 53 random bits and a half: never 0, never 1.
-        ((stream.next_u64() >> 11) as f64 + 0.5) / (1_u64 << 53) as f64
+        stream
     }
 }
 
@@ -125,6 +135,11 @@ fn dimension(name: &str) -> Option<u32> {
         .filter(|place| *place < sobol_burley::NUM_DIMENSIONS)
 }
 
+/// 53 random bits and a half: never 0, never 1.
+fn open_unit(bits: u64) -> f64 {
+    ((bits >> 11) as f64 + 0.5) / (1_u64 << 53) as f64
+}
+
 /// Place of a name in a member's stream: FNV-1a, folded to 31 bits.
 fn place(name: &str) -> u32 {
     let hash = name.bytes().fold(0x811c_9dc5_u32, |hash, byte| {
@@ -141,7 +156,14 @@ mod tests {
 
     #[test]
     fn every_drawn_name_has_a_place_of_its_own() {
-        let names = TABLE.iter().map(|row| row.name).chain(["bees", "stores"]);
+        let others = [
+            "bees",
+            "stores",
+            "winter",
+            "bootstrap of need",
+            "bootstrap of risk",
+        ];
+        let names = TABLE.iter().map(|row| row.name).chain(others);
         let places: HashSet<u32> = names.clone().map(place).collect();
         assert_eq!(places.len(), names.count());
     }
@@ -174,6 +196,13 @@ mod tests {
             draws.uniform(0, "bees"),
             Draws::sobol(2, winters).uniform(0, "bees")
         );
+    }
+
+    #[test]
+    fn the_first_of_many_is_the_one() {
+        let draws = Draws::new(9);
+        let first = draws.uniforms(4, "bees").next();
+        assert_eq!(first, Some(draws.uniform(4, "bees")));
     }
 
     #[test]

@@ -9,6 +9,7 @@ mod confinement;
 mod damp;
 mod draws;
 mod feeding;
+mod indices;
 mod outlook;
 mod paired;
 mod plan;
@@ -16,9 +17,11 @@ mod precision;
 mod randomised;
 mod rows;
 mod run;
+mod sensitivity;
 mod spread;
 pub mod statistics;
 mod summary;
+mod sweep;
 
 pub use advice::{
     ADVISED_SHARES, FALL_SYRUP, FeedAdvice, IN_TIME_SHARES, LEAD_DAYS, RiskPoint, StoresAdvice,
@@ -28,13 +31,18 @@ pub use confinement::Confinement;
 pub use damp::{Damp, Filling, Share};
 pub use draws::{Draws, RANDOMISATIONS, Sampling};
 pub use feeding::Feeding;
+pub use indices::{Indices, Mixed, indices};
 pub use outlook::{Asked, FeedOdds, Outlook, day_of, outlook};
 pub use paired::{Difference, Verdict, tango};
 pub use plan::Plan;
 pub use precision::{Precision, Reached, run_until};
 pub use rows::MemberRow;
 pub use run::{EnsembleError, Watcher, run};
+pub use sensitivity::{
+    Factor, FactorInfluence, Influence, Sensitivity, factors, members_for, sensitivity,
+};
 pub use spread::{ColonySpread, Override, OverrideValue, most_likely};
 pub use summary::{
     DAY_QUANTILES, DayQuantiles, EndShare, HeatShare, Need, RanOut, Summary, WinterSummary,
 };
+pub use sweep::{Difference, Kept, Point};

@@ -21,6 +21,8 @@ mod output;
 pub mod parameters_text;
 mod provenance;
 pub mod run_text;
+pub mod sensitivity_text;
+pub mod sweep_text;
 mod table;
 pub mod trace_text;
 pub mod weather_text;

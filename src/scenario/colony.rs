@@ -23,26 +23,28 @@ const MOST_HONEY_KG_M3: f64 = 1_000.0;
 /// Fewest and most bees of a colony.
 pub const BEES: (f64, f64) = (500.0, 100_000.0);
 
+/// Keys of `[colony]`.
+pub(super) const KEYS: [&str; 11] = [
+    "bees",
+    "mass",
+    "seams",
+    "spread",
+    "stores",
+    "stores_spread",
+    "stores_by_box",
+    "stores_by_seam",
+    "cluster_box",
+    "cluster_seam",
+    "feed",
+];
+
 pub(super) fn colony(
     field: &Field<'_>,
     hive: &Hive,
     season: &Season,
     parameters: &Parameters,
 ) -> Result<ColonySpread, ScenarioError> {
-    let keys = [
-        "bees",
-        "mass",
-        "seams",
-        "spread",
-        "stores",
-        "stores_spread",
-        "stores_by_box",
-        "stores_by_seam",
-        "cluster_box",
-        "cluster_seam",
-        "feed",
-    ];
-    let table = field.table(&keys, "[colony]")?;
+    let table = field.table(&KEYS, "[colony]")?;
     let bees = bees(&table, hive, parameters)?;
     let spread = table
         .get("spread")

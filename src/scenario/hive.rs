@@ -50,34 +50,36 @@ const JOINTS: [(&str, Joints); 3] = [
 /// Colour of sides and lid when the scenario gives none.
 const COLOUR: &str = "bare-wood";
 
+/// Keys of `[hive]`.
+pub(super) const KEYS: [&str; 20] = [
+    "from",
+    "name",
+    "boxes",
+    "frames",
+    "comb_pitch",
+    "cavity",
+    "wall",
+    "lid",
+    "floor",
+    "entrance",
+    "upper_entrance",
+    "vents",
+    "joints",
+    "faces",
+    "shared_sides",
+    "shaded_sides",
+    "colour",
+    "lid_colour",
+    "tare",
+    "change",
+];
+
 pub(super) fn hive(
     field: &Field<'_>,
     catalogue: &Catalogue,
     default_name: &str,
 ) -> Result<Hive, ScenarioError> {
-    let keys = [
-        "from",
-        "name",
-        "boxes",
-        "frames",
-        "comb_pitch",
-        "cavity",
-        "wall",
-        "lid",
-        "floor",
-        "entrance",
-        "upper_entrance",
-        "vents",
-        "joints",
-        "faces",
-        "shared_sides",
-        "shaded_sides",
-        "colour",
-        "lid_colour",
-        "tare",
-        "change",
-    ];
-    let mut table = field.table(&keys, "[hive]")?;
+    let mut table = field.table(&KEYS, "[hive]")?;
     let from = table.own("from");
     if let Some(from) = &from {
         table.base = Some(Box::new(library::find(Part::Hive, from)?));

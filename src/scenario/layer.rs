@@ -133,13 +133,7 @@ fn layer_in_short(field: &Field<'_>, catalogue: &Catalogue) -> Result<Layer, Sce
     if units::parse(text, Dimension::Length).is_ok() {
         return Err(field.not_allowed("the material too, as \"19 mm softwood\""));
     }
-    // The thickness is the longest beginning that is a length: "1 1/2 in", not "1".
-    let blanks = text.char_indices().rev().filter(|(_, c)| c.is_whitespace());
-    let parts = blanks.map(|(at, _)| text.split_at(at));
-    let found = parts
-        .into_iter()
-        .find(|(length, _)| units::parse(length, Dimension::Length).is_ok());
-    let Some((length, name)) = found else {
+    let Some((length, name)) = thickness_and_material(text) else {
         let why = of_another_dimension(text).or(units::parse(text, Dimension::Length).err());
         return Err(field.error(why.map_or(Problem::Missing { example: LAYER }, Problem::Quantity)));
     };
@@ -148,6 +142,14 @@ fn layer_in_short(field: &Field<'_>, catalogue: &Catalogue) -> Result<Layer, Sce
         material.clone(),
         field.quantity_in(length, Dimension::Length, THINNEST, THICKEST)?,
     ))
+}
+
+/// A layer in short taken apart. The thickness is the longest beginning that is a length: "1 1/2 in", not "1".
+pub(super) fn thickness_and_material(text: &str) -> Option<(&str, &str)> {
+    let blanks = text.char_indices().rev().filter(|(_, c)| c.is_whitespace());
+    blanks
+        .map(|(at, blank)| (&text[..at], &text[at + blank.len_utf8()..]))
+        .find(|(length, _)| units::parse(length, Dimension::Length).is_ok())
 }
 
 /// That a layer in short begins with a quantity which is no length, as "19 kg softwood".

@@ -56,13 +56,22 @@ const KEYS: [&str; 10] = [
 /// # Errors
 /// The first thing that is wrong with the file or a field of it.
 pub fn read(path: &Path) -> Result<Scenario, ScenarioError> {
+    parse(&read_text(path)?, path)
+}
+
+/// The text of a scenario file.
+///
+/// # Errors
+/// A file that cannot be read or is no text.
+pub fn read_text(path: &Path) -> Result<String, ScenarioError> {
     let bytes = bytes(path).map_err(|problem| whole(path, problem))?;
     if bytes.contains(&0) {
         return Err(whole(path, Problem::Binary));
     }
-    match std::str::from_utf8(&bytes) {
-        Ok(text) => parse(text, path),
+    match String::from_utf8(bytes) {
+        Ok(text) => Ok(text),
         Err(error) => {
+            let (bytes, error) = (error.as_bytes(), error.utf8_error());
             let byte = error.valid_up_to() + 1;
             let lines = bytes
                 .iter()

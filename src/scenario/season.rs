@@ -77,8 +77,18 @@ impl MonthDay {
     }
 
     /// Days from this day to the next `later`, 0 to 364, without a leap day.
-    fn days_until(self, later: Self) -> i32 {
+    pub(super) fn days_until(self, later: Self) -> i32 {
         (later.day_of_year() - self.day_of_year()).rem_euclid(365)
+    }
+
+    /// The day so many days after this, in years without a leap day.
+    pub(super) fn later(self, days: i32) -> Self {
+        let date = self.in_year(COMMON_YEAR).unwrap_or(Date::ZERO);
+        let date = date.saturating_add(jiff::Span::new().days(days));
+        Self {
+            month: date.month(),
+            day: date.day(),
+        }
     }
 }
 
@@ -127,8 +137,11 @@ impl Season {
     }
 }
 
+/// Keys of `[season]`.
+pub(super) const KEYS: [&str; 2] = ["start", "first_forage"];
+
 pub(super) fn season(field: &Field<'_>) -> Result<Season, ScenarioError> {
-    let table = field.table(&["start", "first_forage"], "[season]")?;
+    let table = field.table(&KEYS, "[season]")?;
     let season = Season {
         start: day(&table.require("start", "start = \"1 October\"")?)?,
         first_forage: day(&table.require("first_forage", "first_forage = \"20 April\"")?)?,

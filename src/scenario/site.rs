@@ -45,17 +45,19 @@ impl SiteDescription {
     }
 }
 
+/// Keys of `[site]`.
+pub(super) const KEYS: [&str; 7] = [
+    "name",
+    "latitude",
+    "longitude",
+    "elevation",
+    "utc_offset",
+    "shelter",
+    "snow",
+];
+
 pub(super) fn site(field: &Field<'_>) -> Result<SiteDescription, ScenarioError> {
-    let keys = [
-        "name",
-        "latitude",
-        "longitude",
-        "elevation",
-        "utc_offset",
-        "shelter",
-        "snow",
-    ];
-    let table = field.table(&keys, "[site]")?;
+    let table = field.table(&KEYS, "[site]")?;
     let latitude = table.require("latitude", "latitude = 47.2")?;
     let latitude_deg = degrees(&latitude)?;
     if !(0.0..=90.0).contains(&latitude_deg) {

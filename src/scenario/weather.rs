@@ -39,14 +39,16 @@ pub enum WeatherSource {
     },
 }
 
+/// Keys of `[weather]`.
+pub(super) const KEYS: [&str; 6] = [
+    "files", "sample", "station", "columns", "resample", "warming",
+];
+
 pub(super) fn weather(
     field: &Field<'_>,
     folder: &Path,
 ) -> Result<WeatherDescription, ScenarioError> {
-    let keys = [
-        "files", "sample", "station", "columns", "resample", "warming",
-    ];
-    let table = field.table(&keys, "[weather]")?;
+    let table = field.table(&KEYS, "[weather]")?;
     let resample = table
         .get("resample")
         .map(|count| count.whole(1, MOST_RESAMPLED.into()))

@@ -30,3 +30,10 @@ pub use error::QuantityError;
 pub use quantity::parse;
 pub(crate) use table::POUND_KG;
 pub use table::{TABLE, Unit};
+
+/// The number that a quantity begins with, and its unit as written; `None` where it begins with no number.
+pub(crate) fn number_and_unit(text: &str) -> Option<(f64, String)> {
+    let text = number::plain(text);
+    let (number, unit) = number::leading(&text).ok()?;
+    Some((number, unit.trim().to_owned()))
+}

@@ -1,0 +1,272 @@
+//! What honey need and risk hang on, over everything that is drawn: colony, parameters and the winter.
+
+use super::draws::Draws;
+use super::indices::{Indices, Mixed, indices};
+use super::plan::Plan;
+use super::run::{EnsembleError, Watcher};
+use super::statistics::{mean, wilson};
+use crate::colony::End;
+use crate::parameter::TABLE;
+use crate::season;
+use rayon::prelude::*;
+use serde::Serialize;
+
+/// Tenth and nine tenths of a draw are so far apart in probability.
+const TENTH_TO_NINE_TENTHS: f64 = 0.8;
+/// Fewest members that must have starved, and lived, for indices of risk (own choice: below it single colonies carry them).
+const FEWEST_OF_EACH: usize = 20;
+
+/// Something that members differ in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Factor {
+    /// Which of the plan's winters it is.
+    Winter,
+    /// Bees at the start.
+    Bees,
+    /// Honey at the start.
+    Stores,
+    /// A parameter, by its number in the table.
+    Parameter(usize),
+}
+
+impl Factor {
+    /// Name of its draw, as in the files.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Winter => "winter",
+            Self::Bees => "bees",
+            Self::Stores => "stores",
+            Self::Parameter(number) => TABLE.get(number).map_or("", |row| row.name),
+        }
+    }
+
+    /// What it is, in words.
+    #[must_use]
+    pub fn meaning(self) -> &'static str {
+        match self {
+            Self::Winter => "the weather: which of the winters it is",
+            Self::Bees => "bees at the start",
+            Self::Stores => "honey at the start",
+            Self::Parameter(number) => TABLE.get(number).map_or("", |row| row.meaning),
+        }
+    }
+}
+
+/// Everything that is drawn in a plan: the winter where there are several, bees and stores where they have a spread, then parameters in the order of the table.
+#[must_use]
+pub fn factors(plan: &Plan) -> Vec<Factor> {
+    let mut factors = Vec::new();
+    if plan.winters.len() > 1 {
+        factors.push(Factor::Winter);
+    }
+    if plan.colony.bees_spread > 0.0 {
+        factors.push(Factor::Bees);
+    }
+    if plan.colony.stores_spread_kg > 0.0 {
+        factors.push(Factor::Stores);
+    }
+    let drawn = (0..TABLE.len()).filter(|number| plan.is_drawn(*number));
+    factors.extend(drawn.map(Factor::Parameter));
+    factors
+}
+
+/// Members that [`sensitivity`] runs for `rows` rows of each table.
+#[must_use]
+pub fn members_for(plan: &Plan, rows: u32) -> u64 {
+    u64::from(rows) * (factors(plan).len() as u64 + 2)
+}
+
+/// What an output does with one factor.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Influence {
+    /// Shares of the output's variance.
+    #[serde(flatten)]
+    pub indices: Indices,
+    /// Mean change of the output, all else equal, when the factor goes from its lowest tenth to its highest, on a straight line through the draws; none for
+    /// the winter, which has no low and high.
+    pub change: Option<f64>,
+}
+
+/// One factor and what it does to both outputs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FactorInfluence {
+    /// The factor.
+    pub factor: Factor,
+    /// On the honey needed, kg; none where all members need the same.
+    pub need: Option<Influence>,
+    /// On starving, 0 or 1; none where all members starve or none does.
+    pub starved: Option<Influence>,
+}
+
+/// What honey need and risk hang on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sensitivity {
+    /// Rows of each table.
+    pub rows: u32,
+    /// Members run.
+    pub members: u64,
+    /// Mean honey needed, kg, over the rows of both tables.
+    pub need_kg: f64,
+    /// Its standard deviation, kg.
+    pub need_sd_kg: f64,
+    /// Members of both tables that starved.
+    pub starved: usize,
+    /// Every factor, in the order of [`factors`].
+    pub factors: Vec<FactorInfluence>,
+}
+
+impl Sensitivity {
+    /// Share of members that starved, with its Wilson interval.
+    #[must_use]
+    pub fn risk(&self) -> (f64, (f64, f64)) {
+        let of = self.plain_members();
+        (self.starved as f64 / of as f64, wilson(self.starved, of))
+    }
+
+    /// Whether enough members starved, and enough lived, for the indices of risk to stand on more than single colonies.
+    #[must_use]
+    pub fn risk_is_told(&self) -> bool {
+        let lived = self.plain_members() - self.starved;
+        self.starved.min(lived) >= FEWEST_OF_EACH
+    }
+
+    /// Members of both tables, each drawn as `run` draws them.
+    #[must_use]
+    pub fn plain_members(&self) -> usize {
+        2 * self.rows as usize
+    }
+
+    /// Sum of the first-order indices of one output: what is explained without interactions. None where the output does not vary.
+    #[must_use]
+    pub fn alone(&self, of: impl Fn(&FactorInfluence) -> Option<Influence>) -> Option<f64> {
+        let first = |factor| of(factor).map(|influence| influence.indices.first);
+        self.factors.iter().map(first).sum()
+    }
+}
+
+/// Runs `rows` times as many members as there are factors and two more, and splits the variance of need and risk.
+///
+/// Row `i` of the two tables is made of the draws of members `2 i` and `2 i + 1`, so the same seed gives the same bytes for any number of threads.
+/// Members that a plan names are not looked at.
+///
+/// # Errors
+/// [`EnsembleError`]; of several failing members the one with the lowest number is named.
+pub fn sensitivity(
+    plan: &Plan,
+    rows: u32,
+    watcher: &impl Watcher,
+) -> Result<Sensitivity, EnsembleError> {
+    plan.check()?;
+    let factors = factors(plan);
+    let draws = Draws::new(plan.seed);
+    let (rows_each, columns) = (rows as usize, factors.len() + 2);
+    let ended: Vec<Result<Ended, EnsembleError>> = (0..rows_each * columns)
+        .into_par_iter()
+        .map(|number| {
+            if watcher.stop() {
+                return Err(EnsembleError::Interrupted);
+            }
+            let (row, column) = ((number / columns) as u64, number % columns);
+            // Columns: A, B, then A with each factor from B.
+            let own = column.checked_sub(2).map(|factor| factors[factor].name());
+            let member_of = |name: &str| 2 * row + u64::from(column == 1 || own == Some(name));
+            let ended = member(plan, number, &|name| draws.uniform(member_of(name), name));
+            watcher.finished();
+            ended
+        })
+        .collect();
+    let ended = ended.into_iter().collect::<Result<Vec<_>, _>>()?;
+    let outputs = |value: fn(&Ended) -> f64| {
+        let column = |column: usize| -> Vec<f64> {
+            let of_column = ended.iter().skip(column).step_by(columns);
+            of_column.map(value).collect()
+        };
+        Mixed {
+            a: column(0),
+            b: column(1),
+            mixed: (2..columns).map(column).collect(),
+        }
+    };
+    let needs_kg = outputs(|ended| ended.need_kg);
+    let starved = outputs(|ended| f64::from(u8::from(ended.starved)));
+    let need = influences(&needs_kg, &factors, &draws, "bootstrap of need");
+    let risk = influences(&starved, &factors, &draws, "bootstrap of risk");
+    let plain_kg: Vec<f64> = needs_kg.a.iter().chain(&needs_kg.b).copied().collect();
+    let need_kg = mean(&plain_kg);
+    let squares: Vec<f64> = plain_kg.iter().map(|kg| (kg - need_kg).powi(2)).collect();
+    let starved = starved.a.iter().chain(&starved.b);
+    Ok(Sensitivity {
+        rows,
+        members: ended.len() as u64,
+        need_kg,
+        need_sd_kg: mean(&squares).sqrt(),
+        starved: starved.filter(|starved| **starved > 0.0).count(),
+        factors: factors
+            .iter()
+            .enumerate()
+            .map(|(number, factor)| FactorInfluence {
+                factor: *factor,
+                need: need.as_ref().map(|need| need[number]),
+                starved: risk.as_ref().map(|risk| risk[number]),
+            })
+            .collect(),
+    })
+}
+
+/// What is looked at of a member.
+struct Ended {
+    need_kg: f64,
+    starved: bool,
+}
+
+fn member(
+    plan: &Plan,
+    number: usize,
+    probability: &dyn Fn(&str) -> f64,
+) -> Result<Ended, EnsembleError> {
+    let winters = plan.winters.len();
+    let winter = ((probability(Factor::Winter.name()) * winters as f64) as usize).min(winters - 1);
+    let forcing = &plan.winters[winter];
+    let outcome =
+        season::run(&plan.member_at(probability), &plan.site, forcing).map_err(|source| {
+            EnsembleError::Member {
+                member: u32::try_from(number).unwrap_or(u32::MAX),
+                winter: forcing.label.clone(),
+                source,
+            }
+        })?;
+    Ok(Ended {
+        need_kg: outcome.need_kg,
+        starved: matches!(outcome.end, End::StoresRanOut | End::Stranded),
+    })
+}
+
+fn influences(
+    outputs: &Mixed,
+    factors: &[Factor],
+    draws: &Draws,
+    name: &str,
+) -> Option<Vec<Influence>> {
+    let indices = indices(outputs, draws, name)?;
+    let of = |(number, indices): (usize, Indices)| Influence {
+        indices,
+        change: change(outputs, number, factors[number], draws),
+    };
+    Some(indices.into_iter().enumerate().map(of).collect())
+}
+
+/// Slope of the output on the factor's probability, by least squares through the pairs that differ in nothing else.
+fn change(outputs: &Mixed, number: usize, factor: Factor, draws: &Draws) -> Option<f64> {
+    if factor == Factor::Winter {
+        return None;
+    }
+    let (mut products, mut squares) = (0.0, 0.0);
+    for (row, (a, mixed)) in (0_u64..).zip(outputs.a.iter().zip(&outputs.mixed[number])) {
+        let step =
+            draws.uniform(2 * row + 1, factor.name()) - draws.uniform(2 * row, factor.name());
+        products += step * (mixed - a);
+        squares += step * step;
+    }
+    Some(TENTH_TO_NINE_TENTHS * products / squares)
+}

@@ -1,0 +1,173 @@
+//! What the members of one value of a setting say, and how they differ from those of the first.
+
+use super::rows::MemberRow;
+use super::statistics::{CONFIDENCE, mean, quantile, quantile_interval, sorted, wilson};
+use crate::normal;
+use serde::Serialize;
+
+/// Shares of winters for which stores are stated.
+const NEED_SHARES: [f64; 3] = [0.5, 0.8, 0.95];
+
+/// What is kept of a member.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Kept {
+    /// Honey needed, kg.
+    pub need_kg: f64,
+    /// Whether it starved.
+    pub starved: bool,
+    /// Hours with a wet or frosted lid.
+    pub wet_lid_h: f64,
+}
+
+impl From<&MemberRow> for Kept {
+    fn from(row: &MemberRow) -> Self {
+        Self {
+            need_kg: row.need_kg,
+            starved: row.starved(),
+            wet_lid_h: row.wetness.wet_lid_h,
+        }
+    }
+}
+
+/// One value's answer.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Point {
+    /// Honey that suffices in 50, 80 and 95 % of winters, kg.
+    pub need_kg: [f64; 3],
+    /// Intervals of it, kg.
+    pub need_interval_kg: [(f64, f64); 3],
+    /// Mean honey needed, kg.
+    pub mean_need_kg: f64,
+    /// Share of members that starved.
+    pub starved: f64,
+    /// Wilson interval of it.
+    pub starved_interval: (f64, f64),
+    /// Median hours with a wet or frosted lid.
+    pub wet_lid_h: f64,
+    /// Against the first value, member by member; none for the first itself and where the winters are others.
+    pub difference: Option<Difference>,
+}
+
+/// This value less the first, over the same colonies in the same winters.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Difference {
+    /// Mean difference of the honey needed, kg.
+    pub need_kg: f64,
+    /// Interval of it, kg.
+    pub need_interval_kg: (f64, f64),
+    /// Difference of the share that starved.
+    pub starved: f64,
+    /// Interval of it.
+    pub starved_interval: (f64, f64),
+}
+
+impl Point {
+    /// Of one or more members, and of the first value's, when those are the same colonies in the same winters.
+    #[must_use]
+    pub fn new(members: &[Kept], first: Option<&[Kept]>) -> Self {
+        let needs_kg = sorted(members.iter().map(|kept| kept.need_kg).collect());
+        let wet_h = sorted(members.iter().map(|kept| kept.wet_lid_h).collect());
+        let starved = members.iter().filter(|kept| kept.starved).count();
+        Self {
+            need_kg: NEED_SHARES.map(|share| quantile(&needs_kg, share)),
+            need_interval_kg: NEED_SHARES.map(|share| quantile_interval(&needs_kg, share)),
+            mean_need_kg: mean(&needs_kg),
+            starved: starved as f64 / members.len() as f64,
+            starved_interval: wilson(starved, members.len()),
+            wet_lid_h: quantile(&wet_h, 0.5),
+            difference: first.map(|first| Difference::new(members, first)),
+        }
+    }
+}
+
+impl Difference {
+    /// Of members, pair by pair.
+    ///
+    /// Intervals tell what another draw of as many members through the same winters could give, not what other winters would. Of the need: mean and standard error of
+    /// the pairs' differences, normal. Of risk: Agresti & Min 2005, Stat Med 24:729 (from memory), half a pair added to each of the four kinds of pairs, so that
+    /// an interval has a width even where no pair differs.
+    fn new(members: &[Kept], first: &[Kept]) -> Self {
+        let pairs = || members.iter().zip(first);
+        let n = members.len().min(first.len()) as f64;
+        let z = normal::quantile(0.5 + 0.5 * CONFIDENCE);
+        let needs_kg: Vec<f64> = pairs().map(|(a, b)| a.need_kg - b.need_kg).collect();
+        let need_kg = mean(&needs_kg);
+        let squares: f64 = needs_kg.iter().map(|kg| (kg - need_kg).powi(2)).sum();
+        let half_kg = z * (squares / (n - 1.0).max(1.0) / n).sqrt();
+        let count = |of: fn(&Kept, &Kept) -> bool| pairs().filter(|(a, b)| of(a, b)).count() as f64;
+        let more = count(|a, b| a.starved && !b.starved);
+        let fewer = count(|a, b| !a.starved && b.starved);
+        let middle = (more - fewer) / (n + 2.0);
+        let variance = (more + fewer + 1.0) / (n + 2.0) - middle * middle;
+        let half = z * (variance / (n + 2.0)).sqrt();
+        Self {
+            need_kg,
+            need_interval_kg: (need_kg - half_kg, need_kg + half_kg),
+            starved: (more - fewer) / n,
+            starved_interval: ((middle - half).max(-1.0), (middle + half).min(1.0)),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ensemble::Draws;
+
+    fn colonies(seed: u64, count: u64, gain_kg: f64) -> Vec<Kept> {
+        let draws = Draws::new(seed);
+        let colony = |member| {
+            let need_kg = 10.0 + 6.0 * draws.uniform(member, "bees")
+                - gain_kg * draws.uniform(member, "stores");
+            Kept {
+                need_kg,
+                starved: need_kg > 14.0,
+                wet_lid_h: need_kg,
+            }
+        };
+        (0..count).map(colony).collect()
+    }
+
+    #[test]
+    fn a_value_like_the_first_differs_by_nothing_and_its_risk_may_still() {
+        let members = colonies(1, 200, 0.0);
+        let point = Point::new(&members, Some(&members));
+        let difference = point.difference.unwrap();
+        assert_eq!(
+            (difference.need_kg, difference.need_interval_kg),
+            (0.0, (0.0, 0.0))
+        );
+        let (low, high) = difference.starved_interval;
+        assert!(low < 0.0 && high > 0.0 && high - low < 0.03, "{low} {high}");
+        assert_eq!(Point::new(&members, None).difference, None);
+    }
+
+    #[test]
+    fn intervals_of_a_difference_hold_it_about_as_often_as_said() {
+        // Need: 2 u less in the mean, 1 kg. Risk: P(6 u > 4) = 1/3, P(6 u - 2 v > 4) = 1/3 - 1/6.
+        let (mut need, mut risk) = (0, 0);
+        for seed in 0..400 {
+            let (first, gained) = (colonies(seed, 100, 0.0), colonies(seed, 100, 2.0));
+            let difference = Point::new(&gained, Some(&first)).difference.unwrap();
+            let holds = |(low, high): (f64, f64), value: f64| low <= value && value <= high;
+            need += u32::from(holds(difference.need_interval_kg, -1.0));
+            risk += u32::from(holds(difference.starved_interval, -1.0 / 6.0));
+        }
+        // 380 of 400, three standard deviations of 4.4.
+        assert!(
+            (366..=394).contains(&need) && (366..=396).contains(&risk),
+            "{need} {risk}"
+        );
+    }
+
+    #[test]
+    fn pairs_tell_more_than_the_same_number_apart() {
+        let (first, gained) = (colonies(3, 400, 0.0), colonies(3, 400, 0.5));
+        let paired = Point::new(&gained, Some(&first)).difference.unwrap();
+        let apart = Point::new(&colonies(4, 400, 0.5), Some(&first))
+            .difference
+            .unwrap();
+        let width = |d: Difference| d.need_interval_kg.1 - d.need_interval_kg.0;
+        assert!(width(paired) < 0.2 * width(apart));
+    }
+}

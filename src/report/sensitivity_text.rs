@@ -1,0 +1,482 @@
+//! What honey need and risk hang on, for a terminal, as JSON and as CSV.
+
+use super::table::{lines, paragraph, percent, table};
+use super::{CAUTIONS, OutputError, Provenance};
+use crate::ensemble::{Factor, FactorInfluence, Influence, Sensitivity};
+use crate::fit::FITTED;
+use crate::parameter::TABLE;
+use crate::scenario::{Prepared, Scenario};
+use crate::units::{Dimension, Round, System, show};
+use serde::Serialize;
+
+/// Total index from which a factor is worth a line of advice (own choice).
+const WORTH_A_LINE: f64 = 0.05;
+/// Widest interval of the largest total index that still ranks factors well (own choice).
+const WIDE: f64 = 0.3;
+
+/// Drawn factors that a keeper can build or do differently, with what to do.
+const DOING: [(&str, &str); 6] = [
+    (
+        "shelter_scale",
+        "look how much wind reaches the hive, and give it a hedge or a wall of straw bales (site.shelter)",
+    ),
+    (
+        "joint_gap_m",
+        "close the joints of boxes, lid and floor: tape, a wrap, a strap (hive.joints)",
+    ),
+    (
+        "loose_fill_scale",
+        "keep loose fillings dry and of one known kind, or take boards of a stated conductivity (hive.lid)",
+    ),
+    (
+        "vent_pressure_difference",
+        "cork top openings or set them on the face of the entrance (hive.vents)",
+    ),
+    (
+        "feed_loss",
+        "feed early, or heavy syrup or fondant rather than thin syrup (colony.feed)",
+    ),
+    (
+        "syrup_uptake_per_h",
+        "feed while days are warm (colony.feed)",
+    ),
+];
+/// Settings of a scenario that are never drawn.
+const NOT_DRAWN: &str = "Walls, lid, floor, openings, colour, feed and the days on which you change the hive are yours to choose, so they are not drawn and have \
+                         no share here. `overwinter sweep` runs the same colonies and winters over them, as --set \"hive.entrance.width=20 mm..150 mm:3\".";
+
+/// What can be done about a factor.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Remedy {
+    /// Nothing: it is the weather.
+    Weather,
+    /// It can be known better.
+    Measure,
+    /// It can be built or done differently.
+    Do,
+}
+
+impl Remedy {
+    fn word(self) -> &'static str {
+        match self {
+            Self::Weather => "weather",
+            Self::Measure => "measure",
+            Self::Do => "do",
+        }
+    }
+}
+
+/// What can be done about a factor, and how, in words.
+#[must_use]
+pub fn remedy(factor: Factor) -> (Remedy, &'static str) {
+    match factor {
+        Factor::Winter => (
+            Remedy::Weather,
+            "no one's to choose; stores are the answer to it",
+        ),
+        Factor::Bees => (
+            Remedy::Measure,
+            "count the seams that the cluster covers on a day of about 5 °C, and say with colony.spread how sure you are",
+        ),
+        Factor::Stores => (
+            Remedy::Measure,
+            "weigh the hive rather than heft it, give its tare, and say with colony.stores_spread how sure you are",
+        ),
+        Factor::Parameter(_) => {
+            let name = factor.name();
+            if let Some((_, how)) = DOING.iter().find(|(doing, _)| *doing == name) {
+                (Remedy::Do, how)
+            } else if FITTED.contains(&name) {
+                (
+                    Remedy::Measure,
+                    "weights of a hive through a winter narrow it: `overwinter fit`",
+                )
+            } else {
+                (
+                    Remedy::Measure,
+                    "not known for any colony: only measurements on bees can narrow it",
+                )
+            }
+        }
+    }
+}
+
+/// All that the report says.
+#[derive(Clone, Copy, Debug)]
+pub struct SensitivityReport<'a> {
+    /// The scenario.
+    pub scenario: &'a Scenario,
+    /// What was run.
+    pub prepared: &'a Prepared,
+    /// The answer.
+    pub sensitivity: &'a Sensitivity,
+    /// What made it.
+    pub provenance: &'a Provenance,
+}
+
+#[derive(Serialize)]
+struct Output<'a> {
+    provenance: &'a Provenance,
+    notes: &'a [String],
+    rows: u32,
+    members: u64,
+    need_kg: f64,
+    need_sd_kg: f64,
+    starved: f64,
+    starved_interval: (f64, f64),
+    risk_is_told: bool,
+    factors: Vec<Row<'a>>,
+    cautions: [&'static str; CAUTIONS.len()],
+}
+
+#[derive(Serialize)]
+struct Row<'a> {
+    factor: &'a str,
+    meaning: &'a str,
+    remedy: Remedy,
+    advice: &'a str,
+    need: Option<Influence>,
+    starved: Option<Influence>,
+}
+
+impl<'a> SensitivityReport<'a> {
+    /// As JSON has it, in SI units; factors by their part in the need, largest first.
+    #[must_use]
+    pub fn json(&self) -> impl Serialize + 'a {
+        let found = self.sensitivity;
+        let (starved, starved_interval) = found.risk();
+        let row = |factor: &FactorInfluence| {
+            let (remedy, advice) = remedy(factor.factor);
+            Row {
+                factor: factor.factor.name(),
+                meaning: factor.factor.meaning(),
+                remedy,
+                advice,
+                need: factor.need,
+                starved: factor.starved,
+            }
+        };
+        Output {
+            provenance: self.provenance,
+            notes: &self.prepared.notes,
+            rows: found.rows,
+            members: found.members,
+            need_kg: found.need_kg,
+            need_sd_kg: found.need_sd_kg,
+            starved,
+            starved_interval,
+            risk_is_told: found.risk_is_told(),
+            factors: ranked(found, |factor| factor.need)
+                .into_iter()
+                .map(row)
+                .collect(),
+            cautions: CAUTIONS,
+        }
+    }
+}
+
+/// `sensitivity.csv`: a row a factor, largest part in the need first. Its first line is a comment that begins with `#`.
+///
+/// # Errors
+/// [`OutputError::Format`].
+pub fn csv(report: &SensitivityReport<'_>) -> Result<Vec<u8>, OutputError> {
+    let mut head = ["factor", "unit", "remedy"].map(str::to_owned).to_vec();
+    for (output, unit) in [("need", "_kg"), ("starved", "")] {
+        for column in [
+            "first",
+            "first_low",
+            "first_high",
+            "total",
+            "total_low",
+            "total_high",
+        ] {
+            head.push(format!("{output}_{column}"));
+        }
+        head.push(format!("{output}_change{unit}"));
+    }
+    head.push("meaning".to_owned());
+    let rows = ranked(report.sensitivity, |factor| factor.need);
+    super::daily::commented_csv(report.provenance, &head, &rows, |factor| {
+        let mut cells = vec![
+            factor.factor.name().to_owned(),
+            unit(factor.factor).to_owned(),
+            remedy(factor.factor).0.word().to_owned(),
+        ];
+        for influence in [factor.need, factor.starved] {
+            let cell = |value: Option<f64>| value.map(|v| format!("{v:.5}")).unwrap_or_default();
+            let of = |value: fn(&Influence) -> f64| cell(influence.as_ref().map(value));
+            cells.extend([
+                of(|i| i.indices.first),
+                of(|i| i.indices.first_interval.0),
+                of(|i| i.indices.first_interval.1),
+                of(|i| i.indices.total),
+                of(|i| i.indices.total_interval.0),
+                of(|i| i.indices.total_interval.1),
+                cell(influence.and_then(|i| i.change)),
+            ]);
+        }
+        cells.push(factor.factor.meaning().to_owned());
+        cells
+    })
+}
+
+fn unit(factor: Factor) -> &'static str {
+    match factor {
+        Factor::Winter => "",
+        Factor::Bees => "1",
+        Factor::Stores => "kg",
+        Factor::Parameter(number) => TABLE.get(number).map_or("", |row| row.unit),
+    }
+}
+
+/// Factors by their total index for one output, largest first.
+fn ranked(
+    found: &Sensitivity,
+    of: impl Fn(&FactorInfluence) -> Option<Influence>,
+) -> Vec<&FactorInfluence> {
+    let total = |factor: &FactorInfluence| of(factor).map_or(0.0, |i| i.indices.total);
+    let mut factors: Vec<_> = found.factors.iter().collect();
+    factors.sort_by(|a, b| total(b).total_cmp(&total(a)));
+    factors
+}
+
+/// The report as text.
+#[must_use]
+pub fn text(report: &SensitivityReport<'_>, units: System) -> String {
+    let found = report.sensitivity;
+    let kg = |kg: f64| format!("{}{}", sign(kg), mass(kg.abs(), 2, units));
+    let points = |share: f64| format!("{}{:.0} pt", sign(share), 100.0 * share.abs());
+    let parts = [
+        answer(report, units),
+        part("Honey need", found, |factor| factor.need, &kg),
+        part("Risk", found, |factor| factor.starved, &points),
+        paragraph(
+            "Alone: the share of the variance that would go if this were known. In all: the share that it has a part in, alone or together with others. \
+             Change: with all else equal, from the lowest tenth of its draws to the highest. Intervals are 95 %, from the number of rows; one that \
+             reaches zero says that the share cannot be told from none.",
+        ),
+        advice(found),
+        notes(report),
+    ];
+    parts.join("\n\n") + "\n"
+}
+
+fn sign(value: f64) -> &'static str {
+    if value < 0.0 { "-" } else { "+" }
+}
+
+fn mass(kg: f64, decimals: usize, units: System) -> String {
+    show(kg, Dimension::Mass, units, Round::Decimals(decimals))
+}
+
+fn answer(report: &SensitivityReport<'_>, units: System) -> String {
+    let found = report.sensitivity;
+    let winters = report.prepared.plan.winters.len();
+    let (risk, (low, high)) = found.risk();
+    let largest = |of: fn(&FactorInfluence) -> Option<Influence>| {
+        let largest = ranked(found, of).into_iter().take(3).map(|factor| {
+            let total = of(factor).map_or(0.0, |i| i.indices.total);
+            format!("{} {}", factor.factor.name(), percent(total))
+        });
+        largest.collect::<Vec<_>>().join(", ")
+    };
+    [
+        format!(
+            "{}: what need and risk hang on, {} rows of {} factors, {} members over {winters} winter{}",
+            report.scenario.name,
+            found.rows,
+            found.factors.len(),
+            found.members,
+            if winters == 1 { "" } else { "s" }
+        ),
+        format!(
+            "Honey need      {} in the mean, standard deviation {}; most on {}",
+            mass(found.need_kg, 1, units),
+            mass(found.need_sd_kg, 1, units),
+            largest(|factor| factor.need)
+        ),
+        match found.factors.iter().any(|factor| factor.starved.is_some()) {
+            true => format!(
+                "Risk            {} starve ({} to {}); most on {}",
+                percent(risk),
+                percent(low),
+                percent(high),
+                largest(|factor| factor.starved)
+            ),
+            false => format!(
+                "Risk            {} starve ({} to {}): there is nothing to split",
+                percent(risk),
+                percent(low),
+                percent(high)
+            ),
+        },
+    ]
+    .join("\n")
+}
+
+/// An interval of a share in per cent, with a decimal where it is small.
+fn interval((low, high): (f64, f64)) -> String {
+    let decimals = usize::from(high < 0.0995);
+    let end = |share: f64| format!("{:.decimals$}", 100.0 * share);
+    // Rounding may leave a sign on nothing.
+    let low = end(low);
+    let low = match low.strip_prefix('-') {
+        Some(zero) if zero.chars().all(|c| matches!(c, '0' | '.')) => zero,
+        _ => &low,
+    };
+    format!("{low} to {} %", end(high))
+}
+
+/// The ranked table of one output.
+fn part(
+    title: &str,
+    found: &Sensitivity,
+    of: impl Fn(&FactorInfluence) -> Option<Influence>,
+    change: &dyn Fn(f64) -> String,
+) -> String {
+    let mut rows = table([
+        title,
+        "in all",
+        "95 % interval",
+        "alone",
+        "95 % interval",
+        "change",
+        "can be",
+    ]);
+    let mut idle = Vec::new();
+    let mut rows_shown = 0;
+    for factor in ranked(found, &of) {
+        let Some(influence) = of(factor) else {
+            return format!("  {title}: all members alike, nothing to split.");
+        };
+        let indices = influence.indices;
+        // What has no part in any row is named below the table.
+        if indices.total <= 0.0005 {
+            idle.push(factor.factor.name());
+            continue;
+        }
+        rows_shown += 1;
+        rows.add_row([
+            factor.factor.name().to_owned(),
+            percent(indices.total),
+            interval(indices.total_interval),
+            percent(indices.first.max(0.0)),
+            interval(indices.first_interval),
+            influence.change.map_or_else(|| "-".to_owned(), change),
+            match remedy(factor.factor).0 {
+                Remedy::Weather => "-",
+                Remedy::Measure => "measured",
+                Remedy::Do => "done",
+            }
+            .to_owned(),
+        ]);
+    }
+    let mut said = vec![lines(&rows)];
+    if !idle.is_empty() && rows_shown > 0 {
+        said.push(paragraph(&format!(
+            "Next to no part in it: {}.",
+            idle.join(", ")
+        )));
+    }
+    if let Some(alone) = found.alone(&of) {
+        let rest = if alone > 1.0 {
+            "what is above 100 % is noise"
+        } else {
+            "the rest is what factors do together, or noise"
+        };
+        said.push(paragraph(&format!(
+            "Alone they sum to {}; {rest}.",
+            percent(alone.max(0.0))
+        )));
+    }
+    said.join("\n")
+}
+
+/// What to measure and what to do, by the larger part in need or risk.
+fn advice(found: &Sensitivity) -> String {
+    let part = |factor: &FactorInfluence| {
+        let of = |influence: Option<Influence>| {
+            let told = influence.filter(|i| i.indices.total_interval.0 > 0.0);
+            told.map_or(0.0, |i| i.indices.total)
+        };
+        let risk = if found.risk_is_told() {
+            of(factor.starved)
+        } else {
+            0.0
+        };
+        of(factor.need).max(risk)
+    };
+    let mut factors: Vec<_> = found
+        .factors
+        .iter()
+        .filter(|f| part(f) >= WORTH_A_LINE)
+        .collect();
+    factors.sort_by(|a, b| part(b).total_cmp(&part(a)));
+    let list = |asked: Remedy| {
+        let lines = factors
+            .iter()
+            .filter(|f| remedy(f.factor).0 == asked)
+            .map(|factor| {
+                format!(
+                    "{} ({}): {}",
+                    // What a meaning says behind a semicolon is for those who set it.
+                    factor
+                        .factor
+                        .meaning()
+                        .split(';')
+                        .next()
+                        .unwrap_or_default(),
+                    factor.factor.name(),
+                    remedy(factor.factor).1
+                )
+            });
+        let lines: Vec<String> = lines
+            .enumerate()
+            .map(|(place, line)| paragraph(&format!("{}. {line}", place + 1)))
+            .collect();
+        match lines.is_empty() {
+            true => paragraph("Nothing of what is drawn has a part worth the work."),
+            false => lines.join("\n"),
+        }
+    };
+    format!(
+        "What to measure better, the most telling first\n{}\n\nWhat to build or do differently\n{}\n{}",
+        list(Remedy::Measure),
+        list(Remedy::Do),
+        paragraph(NOT_DRAWN)
+    )
+}
+
+fn notes(report: &SensitivityReport<'_>) -> String {
+    let found = report.sensitivity;
+    let mut notes = Vec::new();
+    let widest = ranked(found, |factor| factor.need)
+        .first()
+        .and_then(|factor| factor.need)
+        .map_or(0.0, |i| {
+            i.indices.total_interval.1 - i.indices.total_interval.0
+        });
+    if widest > WIDE {
+        notes.push(format!(
+            "Note: {} rows are few: the largest part in the need is known to {:.0} points only; ask for more with --rows.",
+            found.rows,
+            100.0 * widest
+        ));
+    }
+    if !found.risk_is_told() {
+        notes.push(format!(
+            "Note: {} of {} colonies starved: a yes or no that is so nearly always the same has indices that single colonies carry, and the table of risk is \
+             not to be trusted; ask for more with --rows, or for stores at which more starve.",
+            found.starved,
+            found.plain_members()
+        ));
+    }
+    let prepared = report.prepared;
+    notes.extend(prepared.notes.iter().map(|note| format!("Note: {note}.")));
+    let refused = prepared.refused.iter();
+    notes.extend(refused.map(|(label, why)| format!("Left out: winter {label}: {why}.")));
+    notes.extend(CAUTIONS.map(str::to_owned));
+    notes.push(format!("Made by {}.", report.provenance.line()));
+    notes.join("\n")
+}

@@ -1,0 +1,285 @@
+//! One or two settings over their values, for a terminal, as JSON and as CSV.
+
+use super::table::{lines, paragraph, percent, table};
+use super::{CAUTIONS, OutputError, Provenance};
+use crate::ensemble::Point;
+use crate::scenario::{Prepared, Scenario, Setting};
+use crate::units::{Dimension, Round, System, show};
+use serde::Serialize;
+
+/// Hours of a day.
+const DAY_H: f64 = 24.0;
+
+/// The scenario with one value of each setting, and what it gave.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SweptPoint {
+    /// A value of each setting, in their order.
+    pub values: Vec<String>,
+    /// Fingerprint of the scenario with them.
+    pub fingerprint: String,
+    /// The answer.
+    #[serde(flatten)]
+    pub point: Point,
+}
+
+/// All that the report says.
+#[derive(Clone, Copy, Debug)]
+pub struct SweepReport<'a> {
+    /// The scenario as it is written.
+    pub scenario: &'a Scenario,
+    /// What was run for the first values.
+    pub prepared: &'a Prepared,
+    /// One setting or two.
+    pub settings: &'a [Setting],
+    /// Every value, or pair of values with the second setting's changing fastest.
+    pub points: &'a [SweptPoint],
+    /// What made it.
+    pub provenance: &'a Provenance,
+}
+
+#[derive(Serialize)]
+struct Output<'a> {
+    provenance: &'a Provenance,
+    notes: &'a [String],
+    settings: Vec<Named<'a>>,
+    points: &'a [SweptPoint],
+    cautions: [&'static str; CAUTIONS.len()],
+}
+
+#[derive(Serialize)]
+struct Named<'a> {
+    key: &'a str,
+    values: &'a [String],
+}
+
+impl<'a> SweepReport<'a> {
+    /// As JSON has it, in SI units; values of settings as they were written.
+    #[must_use]
+    pub fn json(&self) -> impl Serialize + 'a {
+        let named = |setting: &'a Setting| Named {
+            key: &setting.key,
+            values: &setting.values,
+        };
+        Output {
+            provenance: self.provenance,
+            notes: &self.prepared.notes,
+            settings: self.settings.iter().map(named).collect(),
+            points: self.points,
+            cautions: CAUTIONS,
+        }
+    }
+}
+
+/// `sweep.csv`: a row a value or pair of values, SI units. Its first line is a comment that begins with `#`.
+///
+/// # Errors
+/// [`OutputError::Format`].
+pub fn csv(report: &SweepReport<'_>) -> Result<Vec<u8>, OutputError> {
+    let mut head: Vec<String> = report.settings.iter().map(|s| s.key.clone()).collect();
+    head.push("fingerprint".to_owned());
+    for share in ["50", "80", "95"] {
+        head.extend(["", "_low", "_high"].map(|end| format!("need_q{share}{end}_kg")));
+    }
+    head.extend(
+        [
+            "need_mean_kg",
+            "starved",
+            "starved_low",
+            "starved_high",
+            "wet_lid_median_h",
+            "need_difference_kg",
+            "need_difference_low_kg",
+            "need_difference_high_kg",
+            "starved_difference",
+            "starved_difference_low",
+            "starved_difference_high",
+        ]
+        .map(str::to_owned),
+    );
+    super::daily::commented_csv(report.provenance, &head, report.points, |swept| {
+        let p = &swept.point;
+        let mut cells = swept.values.clone();
+        cells.push(swept.fingerprint.clone());
+        for (kg, (low, high)) in p.need_kg.iter().zip(p.need_interval_kg) {
+            cells.extend([*kg, low, high].map(|kg| format!("{kg:.4}")));
+        }
+        let (low, high) = p.starved_interval;
+        cells.push(format!("{:.4}", p.mean_need_kg));
+        cells.extend([p.starved, low, high].map(|share| format!("{share:.5}")));
+        cells.push(format!("{:.1}", p.wet_lid_h));
+        match p.difference {
+            None => cells.extend(vec![String::new(); 6]),
+            Some(d) => {
+                let (need, risk) = (d.need_interval_kg, d.starved_interval);
+                cells.extend([d.need_kg, need.0, need.1].map(|kg| format!("{kg:.4}")));
+                cells.extend([d.starved, risk.0, risk.1].map(|share| format!("{share:.5}")));
+            }
+        }
+        cells
+    })
+}
+
+/// The report as text.
+#[must_use]
+pub fn text(report: &SweepReport<'_>, units: System) -> String {
+    let mut parts = vec![answer(report, units)];
+    match report.settings {
+        [rows, columns] => parts.extend(grids(rows, columns, report.points, units)),
+        _ => parts.push(one(report, units)),
+    }
+    parts.push(paragraph(
+        "The same colonies in the same winters at every value. Differences are to the first value, member by member; their 95 % intervals tell what other draws \
+         could give, not other winters.",
+    ));
+    parts.push(notes(report));
+    parts.join("\n\n") + "\n"
+}
+
+fn mass(kg: f64, units: System) -> String {
+    show(kg, Dimension::Mass, units, Round::Decimals(1))
+}
+
+fn days(hours: f64) -> String {
+    format!("{:.0} d", hours / DAY_H)
+}
+
+fn answer(report: &SweepReport<'_>, units: System) -> String {
+    let winters = report.prepared.plan.winters.len();
+    let keys: Vec<&str> = report.settings.iter().map(|s| s.key.as_str()).collect();
+    let need = |swept: &&SweptPoint| swept.point.need_kg[1];
+    let least = report
+        .points
+        .iter()
+        .min_by(|a, b| need(a).total_cmp(&need(b)));
+    let most = report
+        .points
+        .iter()
+        .max_by(|a, b| need(a).total_cmp(&need(b)));
+    let said = |point: Option<&SweptPoint>| {
+        point.map_or_else(String::new, |swept| {
+            format!(
+                "{} with {}",
+                mass(need(&swept), units),
+                swept.values.join(" and ")
+            )
+        })
+    };
+    let risk = |swept: &SweptPoint| swept.point.starved;
+    let risks = || report.points.iter().map(risk);
+    [
+        format!(
+            "{}: {} over {} values, {} members each over {winters} winter{}, {} in all",
+            report.scenario.name,
+            keys.join(" and "),
+            report.points.len(),
+            report.prepared.plan.members,
+            if winters == 1 { "" } else { "s" },
+            report.points.len() * report.prepared.plan.members as usize
+        ),
+        format!(
+            "Honey need      in 80 % of winters from {} to {}",
+            said(least),
+            said(most)
+        ),
+        format!(
+            "Risk            from {} to {} starve",
+            percent(risks().fold(1.0, f64::min)),
+            percent(risks().fold(0.0, f64::max))
+        ),
+    ]
+    .join("\n")
+}
+
+/// The table of one setting.
+fn one(report: &SweepReport<'_>, units: System) -> String {
+    let key = report.settings.first().map_or("", |setting| &setting.key);
+    let mut rows = table([
+        key,
+        "50 % of winters",
+        "80 %",
+        "95 %",
+        "starve",
+        "95 % interval",
+        "wet lid",
+        "need against first",
+        "95 % interval",
+        "risk",
+        "95 % interval",
+    ]);
+    for swept in report.points {
+        let p = &swept.point;
+        let (low, high) = p.starved_interval;
+        let mut cells = vec![swept.values.join(", ")];
+        cells.extend(p.need_kg.map(|kg| mass(kg, units)));
+        cells.extend([
+            percent(p.starved),
+            format!("{} to {}", percent(low), percent(high)),
+            days(p.wet_lid_h),
+        ]);
+        match p.difference {
+            None => cells.extend(["-", "", "-", ""].map(str::to_owned)),
+            Some(d) => {
+                let (low, high) = d.need_interval_kg;
+                let kg = |kg| show(kg, Dimension::Mass, units, Round::Decimals(2));
+                let (lower, higher) = d.starved_interval;
+                let points = |share: f64| format!("{:+.1}", 100.0 * share);
+                cells.extend([
+                    kg(d.need_kg),
+                    format!("{} to {}", kg(low), kg(high)),
+                    format!("{} pt", points(d.starved)),
+                    format!("{} to {}", points(lower), points(higher)),
+                ]);
+            }
+        }
+        rows.add_row(cells);
+    }
+    format!(
+        "{}\n{}",
+        lines(&rows),
+        paragraph(
+            "Wet lid is the median of the days with a wet or frosted lid; pt are points of per cent."
+        )
+    )
+}
+
+/// Need, risk and wet lid of two settings, the first downward and the second across.
+fn grids(rows: &Setting, columns: &Setting, points: &[SweptPoint], units: System) -> Vec<String> {
+    let grid = |title: &str, cell: &dyn Fn(&Point) -> String| {
+        let head =
+            std::iter::once(rows.key.as_str()).chain(columns.values.iter().map(String::as_str));
+        let mut grid = table(head);
+        for (value, across) in rows.values.iter().zip(points.chunks(columns.values.len())) {
+            let cells = across.iter().map(|swept| cell(&swept.point));
+            grid.add_row(std::iter::once(value.clone()).chain(cells));
+        }
+        format!("{title}, {} across\n{}", columns.key, lines(&grid))
+    };
+    vec![
+        grid("Honey for 80 % of winters", &|p| mass(p.need_kg[1], units)),
+        grid("Honey for 95 % of winters", &|p| mass(p.need_kg[2], units)),
+        grid("Share that starves", &|p| percent(p.starved)),
+        grid("Days with a wet or frosted lid, median", &|p| {
+            days(p.wet_lid_h)
+        }),
+    ]
+}
+
+fn notes(report: &SweepReport<'_>) -> String {
+    let prepared = report.prepared;
+    let mut notes = Vec::new();
+    let compared = report
+        .points
+        .iter()
+        .filter(|swept| swept.point.difference.is_some());
+    if compared.count() + 1 < report.points.len() {
+        notes.push(
+            "Note: the winters differ between values, so members cannot be paired and differences to the first value are left out.".to_owned(),
+        );
+    }
+    notes.extend(prepared.notes.iter().map(|note| format!("Note: {note}.")));
+    let refused = prepared.refused.iter();
+    notes.extend(refused.map(|(label, why)| format!("Left out: winter {label}: {why}.")));
+    notes.extend(CAUTIONS.map(str::to_owned));
+    notes.push(format!("Made by {}.", report.provenance.line()));
+    notes.join("\n")
+}

@@ -1,0 +1,99 @@
+//! `overwinter sensitivity` through the program.
+
+mod program;
+
+use program::{Yard, column, table};
+use serde_json::Value;
+
+const ASKED: [&str; 5] = ["sensitivity", "--rows", "8", "--seed", "3"];
+
+fn one_of(json: &Value, name: &str) -> Value {
+    let factors = json["factors"].as_array().expect("factors");
+    let found = factors.iter().find(|factor| factor["factor"] == name);
+    found.unwrap_or_else(|| panic!("no {name}")).clone()
+}
+
+fn the_ranked_tables_are_told_and_few_rows_are_warned_of(out: &str) {
+    let lines: Vec<&str> = out.lines().collect();
+    assert!(
+        lines[0].contains("8 rows of 25 factors, 216 members over 10 winters"),
+        "{}",
+        lines[0]
+    );
+    assert!(lines[1].starts_with("Honey need ") && lines[2].starts_with("Risk "));
+    for says in [
+        "What to measure better, the most telling first",
+        "What to build or do differently",
+        "`overwinter sweep`",
+        "Note: 8 rows are few",
+        "colonies starved: a yes or no",
+        "Next to no part in it: ",
+        "seed 3, 216 members",
+    ] {
+        assert!(out.contains(says), "{says} is not in {out}");
+    }
+    assert!(!out.contains("NaN"), "{out}");
+}
+
+#[test]
+fn threads_change_nothing_and_files_hold_what_is_printed() {
+    let yard = Yard::new();
+    let out = yard.succeed(&[&ASKED[..], &["--threads", "1", "--out", "one"]].concat());
+    let one = yard.text("one/sensitivity.json");
+    let two = yard.succeed(&[&ASKED[..], &["--json", "--threads", "2"]].concat());
+    assert_eq!(one, two);
+    the_ranked_tables_are_told_and_few_rows_are_warned_of(&out);
+    let json: Value = serde_json::from_str(&one).expect("JSON");
+    let csv = table(&yard.text("one/sensitivity.csv"));
+    assert_eq!(csv.1.len(), 25);
+    let totals = column(&csv, "need_total");
+    assert!(totals.is_sorted_by(|a, b| a >= b), "{totals:?}");
+    let most = json["factors"][0]["need"]["total"]
+        .as_f64()
+        .expect("a number");
+    assert!((totals[0] - most).abs() < 1e-4);
+    // Weighing frames or guts moves no honey.
+    for idle in ["frame_kg_m2", "gut_limit_share"] {
+        assert_eq!(one_of(&json, idle)["need"]["total"], 0.0, "{idle}");
+    }
+    // More honey at the start never starves more; more resting heat needs more.
+    assert!(one_of(&json, "stores")["starved"]["change"].as_f64() <= Some(0.0));
+    assert!(one_of(&json, "resting_w_kg")["need"]["change"].as_f64() > Some(0.2));
+    assert_eq!(one_of(&json, "winter")["need"]["change"], Value::Null);
+    assert_eq!(one_of(&json, "shelter_scale")["remedy"], "do");
+    assert_eq!(one_of(&json, "stores")["remedy"], "measure");
+}
+
+#[test]
+fn what_is_not_drawn_is_no_factor() {
+    let yard = Yard::new();
+    yard.succeed(&["new", "oak.toml"]);
+    let known = yard
+        .text("oak.toml")
+        .replace("spread = \"15 %\"", "spread = \"0 %\"")
+        + "\n[parameters]\nresting_w_kg = 2.6\n";
+    yard.write("known.toml", known);
+    let out = yard.succeed(&["sensitivity", "known.toml", "--rows", "8", "--json"]);
+    let json: Value = serde_json::from_str(&out).expect("JSON");
+    let names: Vec<&str> = json["factors"]
+        .as_array()
+        .expect("factors")
+        .iter()
+        .filter_map(|f| f["factor"].as_str())
+        .collect();
+    assert!(
+        !names.contains(&"bees") && !names.contains(&"resting_w_kg"),
+        "{names:?}"
+    );
+    assert_eq!(json["members"], 8 * (names.len() + 2));
+}
+
+#[test]
+fn too_many_or_too_few_rows_are_refused() {
+    let yard = Yard::new();
+    yard.refuse(&["sensitivity", "--rows", "7"], &["8..=100000"]);
+    yard.refuse(
+        &["sensitivity", "--rows", "90000"],
+        &["--rows", "more than the 1000000"],
+    );
+}
