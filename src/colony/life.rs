@@ -3,10 +3,11 @@
 use super::bees::{Bees, Toil};
 use super::brood::{Brood, Nest, eggs_laid};
 use super::cluster::Cluster;
+use super::combs::{Combs, Place, Placement};
 use super::feeding::{Feed, Feeder};
 use super::gut::Gut;
 use super::laying::Laying;
-use super::stores::{Combs, Place, Placement, Stores};
+use super::stores::Stores;
 use crate::parameter::Parameters;
 use serde::Serialize;
 

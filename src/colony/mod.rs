@@ -3,6 +3,7 @@
 pub mod bees;
 pub mod brood;
 pub mod cluster;
+pub mod combs;
 pub mod feeding;
 pub mod gut;
 pub mod laying;
@@ -14,7 +15,7 @@ mod life;
 pub use bees::Headcount;
 pub use brood::BroodCount;
 pub use cluster::Cluster;
+pub use combs::{Combs, Place, Placement};
 pub use feeding::{Feed, FeedCount, FeedKind};
 pub use gut::Gut;
 pub use life::{Colony, Day, End, HoneyUse, Life};
-pub use stores::{Combs, Place, Placement};

@@ -8,65 +8,14 @@
 //! of a comb are as near as its middle, and that a cell of this grid is reached as a whole. Where honey stands at the start is a guess too, unless a
 //! keeper looks.
 
-use serde::Serialize;
+use super::combs::{BANDS, Combs, Place, Placement};
 use std::ops::Range;
 
-/// Bands of honey in each box, bottom to top: 6 cm each in a deep box. Own choice: fine enough for a cluster to climb through a box.
-pub const BANDS: usize = 4;
 /// Bees move when where they sit they have less than this share of what they find by moving. Own estimate: they stay while there is food, so that
 /// cold may find them on little.
 const MOVED_FOR: f64 = 0.5;
 /// Factor by which one place must hold more than another to count as better: left and right often hold the same, and rounding must not choose between them.
 const MORE: f64 = 1.0 + 1e-9;
-
-/// The combs of a hive, as far as honey stands in them.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Combs {
-    /// Seams between combs, which go through all boxes; 1 or more.
-    pub seams: u32,
-    /// Boxes; 1 or more.
-    pub boxes: u32,
-    /// From comb to comb, m.
-    pub pitch_m: f64,
-    /// Height of a box, m.
-    pub box_height_m: f64,
-    /// Length of a comb, m.
-    pub length_m: f64,
-}
-
-impl Combs {
-    fn bands(&self) -> usize {
-        self.boxes.max(1) as usize * BANDS
-    }
-
-    fn band_m(&self) -> f64 {
-        self.box_height_m / BANDS as f64
-    }
-}
-
-/// Where honey stands and the cluster sits at the start of winter, as far as a keeper has looked.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Placement {
-    /// Honey in each box from the bottom up, in proportion; empty where nobody knows: then it fills the hive from the top.
-    pub boxes: Vec<f64>,
-    /// Honey in each seam from the left, in proportion; empty where nobody knows: then all hold alike.
-    pub seams: Vec<f64>,
-    /// The box, counted from 0 at the bottom, at whose top the crown of the cluster hangs; without it, it has its crown in the lowest honey.
-    pub cluster_box: Option<u32>,
-    /// Middle of the cluster in seams from the left; without it, the middle of the hive.
-    pub cluster_seam: Option<f64>,
-}
-
-/// Where the cluster is and what it has there.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
-pub struct Place {
-    /// Its middle, in seams from the left.
-    pub seam: f64,
-    /// Its crown above the floor, m.
-    pub crown_m: f64,
-    /// Honey in its reach, kg.
-    pub in_reach_kg: f64,
-}
 
 /// Honey in each seam and band, and where the cluster sits.
 #[derive(Clone, Debug, PartialEq)]
