@@ -3,9 +3,7 @@
 use crate::ensemble::EnsembleError;
 use crate::fit::FitError;
 use crate::report::OutputError;
-use crate::scenario::{
-    ExchangeError, PrepareError, ScenarioError, SettingError, TogetherError,
-};
+use crate::scenario::{ExchangeError, PrepareError, ScenarioError, SettingError, TogetherError};
 use crate::season::SeasonError;
 use crate::units::QuantityError;
 use crate::weather::WeatherError;

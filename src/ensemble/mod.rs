@@ -45,4 +45,4 @@ pub use spread::{ColonySpread, Override, OverrideValue, most_likely};
 pub use summary::{
     DAY_QUANTILES, DayQuantiles, EndShare, HeatShare, Need, RanOut, Summary, WinterSummary,
 };
-pub use sweep::{Difference, Kept, Point};
+pub use sweep::{FromFirst, Kept, Point};

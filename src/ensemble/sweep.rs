@@ -45,17 +45,17 @@ pub struct Point {
     /// Median hours with a wet or frosted lid.
     pub wet_lid_h: f64,
     /// Against the first value, member by member; none for the first itself and where the winters are others.
-    pub difference: Option<Difference>,
+    pub difference: Option<FromFirst>,
 }
 
 /// This value less the first, over the same colonies in the same winters.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct Difference {
+pub struct FromFirst {
     /// Mean difference of the honey needed, kg.
     pub need_kg: f64,
     /// Interval of it, kg.
     pub need_interval_kg: (f64, f64),
-    /// Difference of the share that starved.
+    /// FromFirst of the share that starved.
     pub starved: f64,
     /// Interval of it.
     pub starved_interval: (f64, f64),
@@ -75,12 +75,12 @@ impl Point {
             starved: starved as f64 / members.len() as f64,
             starved_interval: wilson(starved, members.len()),
             wet_lid_h: quantile(&wet_h, 0.5),
-            difference: first.map(|first| Difference::new(members, first)),
+            difference: first.map(|first| FromFirst::new(members, first)),
         }
     }
 }
 
-impl Difference {
+impl FromFirst {
     /// Of members, pair by pair.
     ///
     /// Intervals tell what another draw of as many members through the same winters could give, not what other winters would. Of the need: mean and standard error of
@@ -167,7 +167,7 @@ mod tests {
         let apart = Point::new(&colonies(4, 400, 0.5), Some(&first))
             .difference
             .unwrap();
-        let width = |d: Difference| d.need_interval_kg.1 - d.need_interval_kg.0;
+        let width = |d: FromFirst| d.need_interval_kg.1 - d.need_interval_kg.0;
         assert!(width(paired) < 0.2 * width(apart));
     }
 }

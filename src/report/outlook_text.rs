@@ -90,23 +90,28 @@ pub fn csv(report: &OutlookReport<'_>, rests: &[Option<Rest>]) -> Result<Vec<u8>
         .flat_map(|(number, rest)| rest.fed.iter().map(move |fed| (number, rest, fed)))
         .collect();
     let head = head.map(str::to_owned);
-    commented_csv(report.provenance, &head, &rows, |(number, rest, fed)| {
-        vec![
-            number.to_string(),
-            plan.winters[plan.winter_of(*number)].label.clone(),
-            format!("{:.0}", rest.bees),
-            format!("{:.0}", rest.brood),
-            format!("{:.3}", rest.stores_kg),
-            format!("{:.3}", rest.gross_kg),
-            format!("{:.4}", rest.need_kg),
-            format!("{:.3}", fed.feed_kg),
-            fed.end.words().to_owned(),
-            fed.end_date
-                .map(|date| date.to_string())
-                .unwrap_or_default(),
-            format!("{:.4}", fed.left_kg),
-        ]
-    })
+    commented_csv(
+        &report.provenance.line(),
+        &head,
+        &rows,
+        |(number, rest, fed)| {
+            vec![
+                number.to_string(),
+                plan.winters[plan.winter_of(*number)].label.clone(),
+                format!("{:.0}", rest.bees),
+                format!("{:.0}", rest.brood),
+                format!("{:.3}", rest.stores_kg),
+                format!("{:.3}", rest.gross_kg),
+                format!("{:.4}", rest.need_kg),
+                format!("{:.3}", fed.feed_kg),
+                fed.end.words().to_owned(),
+                fed.end_date
+                    .map(|date| date.to_string())
+                    .unwrap_or_default(),
+                format!("{:.4}", fed.left_kg),
+            ]
+        },
+    )
 }
 
 fn mass(kg: f64, units: System) -> String {

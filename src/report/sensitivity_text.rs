@@ -197,7 +197,7 @@ pub fn csv(report: &SensitivityReport<'_>) -> Result<Vec<u8>, OutputError> {
     }
     head.push("meaning".to_owned());
     let rows = ranked(report.sensitivity, |factor| factor.need);
-    super::daily::commented_csv(report.provenance, &head, &rows, |factor| {
+    super::daily::commented_csv(&report.provenance.line(), &head, &rows, |factor| {
         let mut cells = vec![
             factor.factor.name().to_owned(),
             unit(factor.factor).to_owned(),

@@ -96,7 +96,7 @@ pub fn csv(report: &SweepReport<'_>) -> Result<Vec<u8>, OutputError> {
         ]
         .map(str::to_owned),
     );
-    super::daily::commented_csv(report.provenance, &head, report.points, |swept| {
+    super::daily::commented_csv(&report.provenance.line(), &head, report.points, |swept| {
         let p = &swept.point;
         let mut cells = swept.values.clone();
         cells.push(swept.fingerprint.clone());
