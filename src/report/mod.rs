@@ -1,7 +1,10 @@
 //! Results as text, JSON and CSV, and the folder they are written to.
 
+pub mod batch_files;
+pub mod batch_text;
 pub mod build_text;
 pub mod changes;
+mod columns;
 mod confinement_text;
 pub mod daily;
 mod damp_text;

@@ -32,7 +32,9 @@ mod overrides;
 mod prepare;
 mod reading;
 mod season;
+mod season_rule;
 mod site;
+mod study;
 mod table;
 mod weather;
 
@@ -44,7 +46,9 @@ pub use library::{LibraryEntry, Part, library};
 pub use prepare::{PrepareError, Prepared};
 pub use reading::{MOST_MEMBERS, built_in, parse, parse_hive, read, starter};
 pub use season::{MonthDay, Season};
+pub use season_rule::{ForageRule, SeasonDays, SeasonRule, StartRule};
 pub use site::{SHELTERS, SiteDescription};
+pub use study::{Station, Study, read_study};
 pub use weather::{WeatherDescription, WeatherSource};
 
 use std::path::PathBuf;

@@ -52,25 +52,24 @@ const KEYS: [&str; 9] = [
 /// # Errors
 /// The first thing that is wrong with the file or a field of it.
 pub fn read(path: &Path) -> Result<Scenario, ScenarioError> {
+    parse(&text(path)?, path)
+}
+
+/// The text of a file.
+pub(super) fn text(path: &Path) -> Result<String, ScenarioError> {
     let bytes = bytes(path).map_err(|problem| whole(path, problem))?;
     if bytes.contains(&0) {
         return Err(whole(path, Problem::Binary));
     }
-    match std::str::from_utf8(&bytes) {
-        Ok(text) => parse(text, path),
-        Err(error) => {
-            let byte = error.valid_up_to() + 1;
-            let lines = bytes
-                .iter()
-                .take(error.valid_up_to())
-                .filter(|byte| **byte == b'\n')
-                .count();
-            Err(ScenarioError {
-                line: Some(lines + 1),
-                ..whole(path, Problem::NotUtf8 { byte })
-            })
+    String::from_utf8(bytes).map_err(|error| {
+        let valid = error.utf8_error().valid_up_to();
+        let before = error.as_bytes().iter().take(valid);
+        let lines = before.filter(|byte| **byte == b'\n').count();
+        ScenarioError {
+            line: Some(lines + 1),
+            ..whole(path, Problem::NotUtf8 { byte: valid + 1 })
         }
-    }
+    })
 }
 
 fn bytes(path: &Path) -> Result<Vec<u8>, Problem> {
@@ -202,14 +201,21 @@ fn validated(text: &str, file: &Path, path: Option<&Path>) -> Result<Scenario, S
 }
 
 fn ensemble(field: Option<&Field<'_>>) -> Result<Ensemble, ScenarioError> {
+    let Some(field) = field else {
+        return Ok(Ensemble {
+            members: MEMBERS,
+            seed: SEED,
+        });
+    };
+    drawn(&field.table(&["members", "seed"], "[ensemble]")?)
+}
+
+/// Members and seed of a table that may give them.
+pub(super) fn drawn(table: &Table<'_>) -> Result<Ensemble, ScenarioError> {
     let mut ensemble = Ensemble {
         members: MEMBERS,
         seed: SEED,
     };
-    let Some(field) = field else {
-        return Ok(ensemble);
-    };
-    let table = field.table(&["members", "seed"], "[ensemble]")?;
     if let Some(members) = table.get("members") {
         let value = members.whole(1, MOST_MEMBERS.into())?;
         ensemble.members = u32::try_from(value).unwrap_or(MOST_MEMBERS);
@@ -220,7 +226,7 @@ fn ensemble(field: Option<&Field<'_>>) -> Result<Ensemble, ScenarioError> {
     Ok(ensemble)
 }
 
-fn whole(file: &Path, problem: Problem) -> ScenarioError {
+pub(super) fn whole(file: &Path, problem: Problem) -> ScenarioError {
     ScenarioError {
         file: file.to_owned(),
         line: None,
@@ -229,7 +235,7 @@ fn whole(file: &Path, problem: Problem) -> ScenarioError {
     }
 }
 
-fn syntax(source: Source<'_>, error: &toml::de::Error) -> ScenarioError {
+pub(super) fn syntax(source: Source<'_>, error: &toml::de::Error) -> ScenarioError {
     let line = error.span().map_or(1, |span| source.line(span.start));
     let problem = Problem::Syntax {
         message: error.message().replace('\n', ", "),
