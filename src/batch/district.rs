@@ -239,3 +239,123 @@ fn least(values: &[f64]) -> f64 {
 fn most(values: &[f64]) -> f64 {
     values.iter().copied().fold(f64::NEG_INFINITY, f64::max)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::batch::{BatchPlan, Outcome, StationFacts};
+
+    /// A cell of a station, by latitude, mean of January, honey needed and share that starves; none of the latter for one that failed.
+    fn cell(number: usize, place: (f64, f64), figures: Option<(f64, f64)>) -> CellRecord {
+        let outcome = figures.map_or_else(
+            || Outcome::Failed("no winter".to_owned()),
+            |(need_kg, starved)| {
+                Outcome::Finished(Box::new(Figures {
+                    start: "1 October".to_owned(),
+                    first_forage: "20 April".to_owned(),
+                    days: 201,
+                    winter_mean_c: 0.0,
+                    coldest_c: -20.0,
+                    refused_winters: 0,
+                    members: 10,
+                    stores_kg: 15.0,
+                    needs: vec![
+                        (0.5, need_kg - 2.0, (0.0, 0.0)),
+                        (0.95, need_kg, (0.0, 0.0)),
+                    ],
+                    mean_need_kg: need_kg,
+                    starved,
+                    starved_interval: (0.0, 1.0),
+                    alive: 1.0 - starved,
+                    stranded: 0.0,
+                    chilled: 0.0,
+                    wet_lid_h: 0.0,
+                    drip: 0.0,
+                    confined_days: 0.0,
+                    winters: Vec::new(),
+                    notes: Vec::new(),
+                }))
+            },
+        );
+        CellRecord {
+            fingerprint: String::new(),
+            station: format!("s{number}"),
+            scenario: "thin".to_owned(),
+            season: "calendar".to_owned(),
+            place: Some(StationFacts {
+                latitude_deg: Some(place.0),
+                longitude_deg: None,
+                elevation_m: None,
+                utc_offset_h: None,
+                january_mean_c: Some(place.1),
+                first: String::new(),
+                last: String::new(),
+                files: Vec::new(),
+            }),
+            outcome,
+        }
+    }
+
+    fn district(cells: Vec<CellRecord>) -> District {
+        let plan = BatchPlan {
+            program: String::new(),
+            study: String::new(),
+            members: 10,
+            seed: 1,
+            scenarios: vec!["thin".to_owned()],
+            stations: cells.iter().map(|cell| cell.station.clone()).collect(),
+            seasons: vec!["calendar".to_owned()],
+            cells: Vec::new(),
+        };
+        let mut all = districts(&Gathered { plan, cells });
+        assert_eq!(all.len(), 1);
+        all.remove(0)
+    }
+
+    #[test]
+    fn stations_fall_into_bands_and_those_that_failed_count_for_nothing() {
+        let district = district(vec![
+            cell(1, (44.9, -4.0), Some((14.0, 0.2))),
+            cell(2, (39.9, 1.0), Some((8.0, 0.0))),
+            cell(3, (40.0, -6.0), Some((12.0, 0.1))),
+            cell(4, (60.0, -9.0), None),
+        ]);
+        assert_eq!(district.stations, 3);
+        let of = |against| -> Vec<(f64, f64, usize, f64, f64)> {
+            let bands = district.bands.iter().filter(|band| band.against == against);
+            bands
+                .map(|band| (band.from, band.to, band.stations, band.need_q95_kg, band.starved_most))
+                .collect()
+        };
+        assert_eq!(
+            of(Against::Latitude),
+            [(35.0, 40.0, 1, 8.0, 0.0), (40.0, 45.0, 2, 13.0, 0.2)]
+        );
+        assert_eq!(
+            of(Against::January),
+            [(-10.0, -5.0, 1, 12.0, 0.1), (-5.0, 0.0, 1, 14.0, 0.2), (0.0, 5.0, 1, 8.0, 0.0)]
+        );
+        assert_eq!(
+            of(Against::Parallel40),
+            [(0.0, 40.0, 1, 8.0, 0.0), (40.0, 90.0, 2, 13.0, 0.2)]
+        );
+        assert!(district.trends.is_empty(), "three stations make no trend");
+    }
+
+    /// Expected values by numpy's polyfit and corrcoef of the same pairs: slope 0.0282, intercept 7.6539, r2 0.0058.
+    #[test]
+    fn a_trend_is_the_line_of_least_squares() {
+        let pairs = [(10.0, 8.04), (8.0, 6.95), (13.0, 7.58), (9.0, 8.81), (11.0, 8.33)];
+        let cells = pairs.iter().enumerate();
+        let cells = cells.map(|(n, (x, y))| cell(n, (*x, -2.0), Some((*y, 0.0))));
+        let district = district(cells.collect());
+        // All have the same January, along which there is no line.
+        let [trend] = district.trends[..] else {
+            panic!("{:?}", district.trends);
+        };
+        assert_eq!(trend.against, Against::Latitude);
+        assert!((trend.slope_kg - 0.0282).abs() < 5e-5, "{trend:?}");
+        assert!((trend.at_zero_kg - 7.6539).abs() < 5e-5, "{trend:?}");
+        assert!((trend.r2 - 0.0058).abs() < 5e-5, "{trend:?}");
+    }
+}

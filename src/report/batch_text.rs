@@ -3,10 +3,10 @@
 use super::batch_files::BatchProvenance;
 use super::CAUTIONS;
 use super::table::{lines, number, paragraph, percent, table};
-use crate::batch::{Against, Band, District, Gathered, Trend};
+use crate::batch::{Against, Band, CellRecord, District, Gathered, Trend};
 use crate::units::{Dimension, Round, System, show};
 
-/// Failed cells that are told one by one.
+/// Reasons of failed cells that are told.
 const TOLD: usize = 10;
 
 /// The report as text.
@@ -45,21 +45,22 @@ pub fn text(batch: &Gathered, districts: &[District], units: System) -> String {
 #[must_use]
 pub fn failures(batch: &Gathered) -> Option<String> {
     let failed: Vec<_> = batch.failures().collect();
-    if failed.is_empty() {
-        return None;
-    }
-    let mut lines: Vec<String> = failed
-        .iter()
-        .take(TOLD)
-        .map(|(cell, reason)| format!("{}: {reason}", cell.words()))
+    let alike: Vec<_> = failed
+        .chunk_by(|(one, why), (next, so)| one.station == next.station && why == so)
         .collect();
-    if failed.len() > TOLD {
+    let line = |own: &&[(&CellRecord, &str)]| match own {
+        [(cell, reason)] => Some(format!("{}: {reason}", cell.words())),
+        [(cell, reason), ..] => Some(format!("{}, {} cells: {reason}", cell.station, own.len())),
+        [] => None,
+    };
+    let mut lines: Vec<String> = alike.iter().take(TOLD).filter_map(line).collect();
+    let more: usize = alike.iter().skip(TOLD).map(|own| own.len()).sum();
+    if more > 0 {
         lines.push(format!(
-            "and {} more, in the column failure of results.csv",
-            failed.len() - TOLD
+            "and {more} more cells, in the column failure of results.csv"
         ));
     }
-    Some(lines.join("\n"))
+    (!lines.is_empty()).then(|| lines.join("\n"))
 }
 
 fn view(district: &District, units: System) -> String {
