@@ -26,13 +26,25 @@ fn parts_in_any_order_on_any_threads_merge_to_the_bytes_of_one_run() {
         let own = format!("part-{}", part.replace('/', "-"));
         for folder in ["shared", &own] {
             let said = yard.succeed(&[
-                "batch", "study.toml", "--out", folder, "--shard", part, "--threads", threads,
+                "batch",
+                "study.toml",
+                "--out",
+                folder,
+                "--shard",
+                part,
+                "--threads",
+                threads,
             ]);
-            assert!(said.contains(&format!("Part {part} of Trial: 2 cells finished")), "{said}");
+            assert!(
+                said.contains(&format!("Part {part} of Trial: 2 cells finished")),
+                "{said}"
+            );
         }
     }
     let merged = yard.succeed(&["merge", "shared"]);
-    yard.succeed(&["merge", "part-1-3", "part-2-3", "part-3-3", "--out", "together"]);
+    yard.succeed(&[
+        "merge", "part-1-3", "part-2-3", "part-3-3", "--out", "together",
+    ]);
     assert_eq!(merged, whole);
     for name in RESULTS {
         let one = yard.read(&format!("whole/{name}"));
@@ -73,7 +85,10 @@ fn only_cells_of_changed_weather_are_made_anew() {
         assert_eq!(touched, name.starts_with("s2."), "{name}");
     }
     let changed = results(&yard, "d");
-    assert_ne!(before["s2.thick.calendar"].bytes, after["s2.thick.calendar"].bytes);
+    assert_ne!(
+        before["s2.thick.calendar"].bytes,
+        after["s2.thick.calendar"].bytes
+    );
     assert_eq!(changed.1.len(), 4);
 }
 
@@ -81,16 +96,39 @@ fn only_cells_of_changed_weather_are_made_anew() {
 fn a_cell_that_cannot_be_run_is_told_and_does_not_stop_the_others() {
     let yard = study(1);
     yard.write("weather/bad.csv", "nonsense\n");
-    let warm = yard.text("weather/s1.csv").replace("latitude: 41", "latitude: -41");
+    let warm = yard
+        .text("weather/s1.csv")
+        .replace("latitude: 41", "latitude: -41");
     yard.write("weather/south.csv", warm);
     let ended = yard.start(&["batch", "study.toml", "--out", "d"]);
     assert_eq!(ended.code, 1, "{}", ended.err);
-    assert!(ended.err.starts_with("error: 4 of 6 cells failed:\n"), "{}", ended.err);
-    assert!(ended.err.contains("weather/bad.csv: none of the known layouts"), "{}", ended.err);
-    assert!(ended.err.contains("latitude -41 is not 0 to 90"), "{}", ended.err);
-    assert!(ended.out.contains("thin, season calendar: 1 station with"), "{}", ended.out);
+    assert!(
+        ended.err.starts_with("error: 4 of 6 cells failed:\n"),
+        "{}",
+        ended.err
+    );
+    assert!(
+        ended
+            .err
+            .contains("weather/bad.csv: none of the known layouts"),
+        "{}",
+        ended.err
+    );
+    assert!(
+        ended.err.contains("latitude -41 is not 0 to 90"),
+        "{}",
+        ended.err
+    );
+    assert!(
+        ended.out.contains("thin, season calendar: 1 station with"),
+        "{}",
+        ended.out
+    );
     let (head, rows) = results(&yard, "d");
-    let place = head.iter().position(|name| name == "failure").expect("a column");
+    let place = head
+        .iter()
+        .position(|name| name == "failure")
+        .expect("a column");
     let failed: Vec<bool> = rows.iter().map(|row| !row[place].is_empty()).collect();
     assert_eq!(failed, [true, true, false, false, true, true]);
 
@@ -101,8 +139,14 @@ fn a_cell_that_cannot_be_run_is_told_and_does_not_stop_the_others() {
     let before = studies::cells(&yard, "d");
     yard.succeed(&["batch", "study.toml", "--out", "d"]);
     let after = studies::cells(&yard, "d");
-    assert_eq!(before["s1.thin.calendar"].modified, after["s1.thin.calendar"].modified);
-    assert_ne!(before["bad.thin.calendar"].modified, after["bad.thin.calendar"].modified);
+    assert_eq!(
+        before["s1.thin.calendar"].modified,
+        after["s1.thin.calendar"].modified
+    );
+    assert_ne!(
+        before["bad.thin.calendar"].modified,
+        after["bad.thin.calendar"].modified
+    );
 }
 
 #[test]
@@ -113,7 +157,11 @@ fn two_runs_of_the_same_cells_do_not_work_side_by_side() {
     lock.lock_shared().expect("locked");
     let ended = yard.start(&["batch", "study.toml", "--out", "d"]);
     assert_eq!(ended.code, 1);
-    assert!(ended.err.contains("another run of this batch"), "{}", ended.err);
+    assert!(
+        ended.err.contains("another run of this batch"),
+        "{}",
+        ended.err
+    );
     // A part shares the folder, but not its own cells.
     yard.succeed(&["batch", "study.toml", "--out", "d", "--shard", "1/2"]);
     let own = File::create(yard.path("d/.overwinter-lock-2-of-2")).expect("a file");
@@ -135,9 +183,21 @@ fn what_is_not_finished_is_not_merged() {
     assert!(ended.err.contains(says), "{}", ended.err);
     assert!(!yard.path("d/results.csv").exists());
     // Another seed is another batch.
-    yard.succeed(&["batch", "study.toml", "--out", "e", "--shard", "2/2", "--seed", "8"]);
+    yard.succeed(&[
+        "batch",
+        "study.toml",
+        "--out",
+        "e",
+        "--shard",
+        "2/2",
+        "--seed",
+        "8",
+    ]);
     yard.refuse(&["merge", "d", "e"], &["e: is of another batch than d"]);
-    yard.refuse(&["merge", "weather"], &["weather/plan.json: there is no such file"]);
+    yard.refuse(
+        &["merge", "weather"],
+        &["weather/plan.json: there is no such file"],
+    );
 }
 
 #[test]
@@ -149,22 +209,69 @@ fn studies_that_cannot_be_are_refused_with_their_line() {
         yard.write("wrong.toml", good.replacen(from, to, 1));
         yard.refuse(&["batch", "wrong.toml", "--out", "d"], says);
     };
-    refuse("scenarios", "scenario", &["wrong.toml:2: scenario: unknown key, nearest is 'scenarios'"]);
-    refuse("\"thick.toml\"", "\"thin.toml\"", &["wrong.toml:2: scenarios[2]", "'thin' comes twice"]);
+    refuse(
+        "scenarios",
+        "scenario",
+        &["wrong.toml:2: scenario: unknown key, nearest is 'scenarios'"],
+    );
+    refuse(
+        "\"thick.toml\"",
+        "\"thin.toml\"",
+        &["wrong.toml:2: scenarios[2]", "'thin' comes twice"],
+    );
     refuse("\"thick.toml\"", "\"no.toml\"", &["no.toml: no such file"]);
-    refuse("folder = \"weather\"", "folder = \"none\"", &["wrong.toml:6: weather.folder: \"none\""]);
-    refuse("folder = \"weather\"", "", &["station: is missing", "[[station]]"]);
-    refuse("members = 3", "members = 0", &["wrong.toml:3: members: 0 is not allowed; give 1 to"]);
-    refuse("20 April", "20 September", &["wrong.toml:7: season[1]", "midsummer"]);
-    refuse("\"1 October\"", "{ below = \"50 °C\" }", &["wrong.toml:9: season[1].start.below"]);
-    refuse("\"20 April\"", "{ after = 3 }", &["first_forage.after: unknown key", "above, degree_days"]);
-    yard.refuse(&["batch", "no.toml", "--out", "d"], &["no.toml: cannot be read"]);
-    yard.refuse(&["batch", "study.toml", "--out", "weather"], &["holds no batch"]);
-    yard.refuse(&["batch", "study.toml", "--out", "study.toml"], &["is a file"]);
-    yard.refuse(&["batch", "study.toml", "--out", "d", "--shard", "3/2"], &["as 2/8"]);
+    refuse(
+        "folder = \"weather\"",
+        "folder = \"none\"",
+        &["wrong.toml:6: weather.folder: \"none\""],
+    );
+    refuse(
+        "folder = \"weather\"",
+        "",
+        &["station: is missing", "[[station]]"],
+    );
+    refuse(
+        "members = 3",
+        "members = 0",
+        &["wrong.toml:3: members: 0 is not allowed; give 1 to"],
+    );
+    refuse(
+        "20 April",
+        "20 September",
+        &["wrong.toml:7: season[1]", "midsummer"],
+    );
+    refuse(
+        "\"1 October\"",
+        "{ below = \"50 °C\" }",
+        &["wrong.toml:9: season[1].start.below"],
+    );
+    refuse(
+        "\"20 April\"",
+        "{ after = 3 }",
+        &["first_forage.after: unknown key", "above, degree_days"],
+    );
+    yard.refuse(
+        &["batch", "no.toml", "--out", "d"],
+        &["no.toml: cannot be read"],
+    );
+    yard.refuse(
+        &["batch", "study.toml", "--out", "weather"],
+        &["holds no batch"],
+    );
+    yard.refuse(
+        &["batch", "study.toml", "--out", "study.toml"],
+        &["is a file"],
+    );
+    yard.refuse(
+        &["batch", "study.toml", "--out", "d", "--shard", "3/2"],
+        &["as 2/8"],
+    );
     yard.succeed(&["batch", "study.toml", "--out", "d"]);
     yard.write("other.toml", good.replacen("Trial", "Other", 1));
-    yard.refuse(&["batch", "other.toml", "--out", "d"], &["study 'Trial', not of 'Other'"]);
+    yard.refuse(
+        &["batch", "other.toml", "--out", "d"],
+        &["study 'Trial', not of 'Other'"],
+    );
 }
 
 #[test]

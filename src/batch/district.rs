@@ -116,7 +116,8 @@ pub fn districts(batch: &Gathered) -> Vec<District> {
                 .iter()
                 .filter(|cell| cell.scenario == *scenario && cell.season == *season)
                 .collect();
-            let Some(stores_kg) = own.iter().find_map(|cell| Some(cell.figures()?.stores_kg)) else {
+            let Some(stores_kg) = own.iter().find_map(|cell| Some(cell.figures()?.stores_kg))
+            else {
                 continue;
             };
             districts.push(District {
@@ -179,7 +180,9 @@ fn bands(
         .map(|own| {
             let (from, to) = band_of(own[0].at);
             let needs = |share| -> Vec<f64> {
-                own.iter().map(|point| point.figures.need(share).0).collect()
+                own.iter()
+                    .map(|point| point.figures.need(share).0)
+                    .collect()
             };
             let risks: Vec<f64> = own.iter().map(|point| point.figures.starved).collect();
             let chilled: Vec<f64> = own.iter().map(|point| point.figures.chilled).collect();
@@ -207,7 +210,10 @@ fn trend(against: Against, points: &[Point<'_>]) -> Option<Trend> {
         return None;
     }
     let x: Vec<f64> = points.iter().map(|point| point.at).collect();
-    let y: Vec<f64> = points.iter().map(|point| point.figures.need(SAFE).0).collect();
+    let y: Vec<f64> = points
+        .iter()
+        .map(|point| point.figures.need(SAFE).0)
+        .collect();
     let (x_mean, y_mean) = (mean(&x), mean(&y));
     let sum = |of: &dyn Fn(f64, f64) -> f64| -> f64 {
         x.iter()
@@ -324,7 +330,15 @@ mod tests {
         let of = |against| -> Vec<(f64, f64, usize, f64, f64)> {
             let bands = district.bands.iter().filter(|band| band.against == against);
             bands
-                .map(|band| (band.from, band.to, band.stations, band.need_q95_kg, band.starved_most))
+                .map(|band| {
+                    (
+                        band.from,
+                        band.to,
+                        band.stations,
+                        band.need_q95_kg,
+                        band.starved_most,
+                    )
+                })
                 .collect()
         };
         assert_eq!(
@@ -333,7 +347,11 @@ mod tests {
         );
         assert_eq!(
             of(Against::January),
-            [(-10.0, -5.0, 1, 12.0, 0.1), (-5.0, 0.0, 1, 14.0, 0.2), (0.0, 5.0, 1, 8.0, 0.0)]
+            [
+                (-10.0, -5.0, 1, 12.0, 0.1),
+                (-5.0, 0.0, 1, 14.0, 0.2),
+                (0.0, 5.0, 1, 8.0, 0.0)
+            ]
         );
         assert_eq!(
             of(Against::Parallel40),
@@ -345,7 +363,13 @@ mod tests {
     /// Expected values by numpy's polyfit and corrcoef of the same pairs: slope 0.0282, intercept 7.6539, r2 0.0058.
     #[test]
     fn a_trend_is_the_line_of_least_squares() {
-        let pairs = [(10.0, 8.04), (8.0, 6.95), (13.0, 7.58), (9.0, 8.81), (11.0, 8.33)];
+        let pairs = [
+            (10.0, 8.04),
+            (8.0, 6.95),
+            (13.0, 7.58),
+            (9.0, 8.81),
+            (11.0, 8.33),
+        ];
         let cells = pairs.iter().enumerate();
         let cells = cells.map(|(n, (x, y))| cell(n, (*x, -2.0), Some((*y, 0.0))));
         let district = district(cells.collect());

@@ -72,7 +72,8 @@ impl BatchFolder {
     #[must_use]
     pub fn pending<'a>(&self, plan: &'a BatchPlan, shard: Option<Shard>) -> Vec<&'a PlannedCell> {
         let own = plan.cells_of(shard);
-        own.filter(|cell| read_cell(&self.path, cell).is_none()).collect()
+        own.filter(|cell| read_cell(&self.path, cell).is_none())
+            .collect()
     }
 
     /// Keeps a finished cell.
@@ -151,7 +152,9 @@ fn make(path: &Path) -> Result<(), BatchError> {
     if path.exists() && !path.is_dir() {
         return Err(BatchError::File(path.to_owned()));
     }
-    let parent = path.parent().filter(|parent| !parent.as_os_str().is_empty());
+    let parent = path
+        .parent()
+        .filter(|parent| !parent.as_os_str().is_empty());
     if parent.is_some_and(|parent| !parent.is_dir()) {
         return Err(BatchError::NoParent(
             parent.unwrap_or(Path::new(".")).to_owned(),

@@ -81,7 +81,9 @@ impl MeanYear {
             Some((_, c)) => Err(format!(
                 "the season cannot be told: the coldest time of the mean year is {c:.1} °C, not below {than_c:.1} °C"
             )),
-            None => Err("the season cannot be told: the record has no fifteen days in a row".to_owned()),
+            None => {
+                Err("the season cannot be told: the record has no fifteen days in a row".to_owned())
+            }
         }
     }
 
@@ -197,7 +199,13 @@ mod tests {
     }
 
     fn days_of(start: StartRule, first_forage: ForageRule) -> Result<Season, String> {
-        season(&record(), &SeasonDays { start, first_forage })
+        season(
+            &record(),
+            &SeasonDays {
+                start,
+                first_forage,
+            },
+        )
     }
 
     #[test]
@@ -211,14 +219,18 @@ mod tests {
     #[test]
     fn degree_days_are_summed_from_january() {
         // Above 5 °C from the 102nd day on; 0.25 k is the growth of the k-th after it: 7 K d after 7.
-        let season = days_of(StartRule::Below(10.0), ForageRule::DegreeDays(7.0)).expect("a season");
+        let season =
+            days_of(StartRule::Below(10.0), ForageRule::DegreeDays(7.0)).expect("a season");
         assert_eq!(season.first_forage.to_string(), "4 May");
     }
 
     #[test]
     fn a_year_that_does_not_pass_the_warmth_is_told() {
         let cold = days_of(StartRule::Below(-19.0), ForageRule::Above(-19.0));
-        assert!(cold.unwrap_err().contains("to first_forage"), "too short a winter");
+        assert!(
+            cold.unwrap_err().contains("to first_forage"),
+            "too short a winter"
+        );
         let warm = days_of(StartRule::Below(-20.9), ForageRule::Above(10.0));
         assert!(warm.unwrap_err().contains("not below -20.9"));
     }
@@ -227,6 +239,9 @@ mod tests {
     fn january_is_the_mean_of_its_days() {
         // 15 days from the coldest on one side sum to 105, 16 on the other to 136: 241 quarters of a degree over 31 days.
         let mean_c = january_mean_c(&record()).expect("January");
-        assert!((mean_c - (0.25 * 241.0 / 31.0 - 20.5)).abs() < 1e-9, "{mean_c}");
+        assert!(
+            (mean_c - (0.25 * 241.0 / 31.0 - 20.5)).abs() < 1e-9,
+            "{mean_c}"
+        );
     }
 }

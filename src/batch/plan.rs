@@ -127,8 +127,16 @@ pub fn plan(study: &Study) -> BatchPlan {
         study: study.name.clone(),
         members: study.ensemble.members,
         seed: study.ensemble.seed,
-        scenarios: study.scenarios.iter().map(|(name, _)| name.clone()).collect(),
-        stations: study.stations.iter().map(|station| station.name.clone()).collect(),
+        scenarios: study
+            .scenarios
+            .iter()
+            .map(|(name, _)| name.clone())
+            .collect(),
+        stations: study
+            .stations
+            .iter()
+            .map(|station| station.name.clone())
+            .collect(),
         seasons: study.seasons.iter().map(|rule| rule.name.clone()).collect(),
         cells,
     }
@@ -150,7 +158,10 @@ impl Inputs<'_> {
         text.word("form", FORM);
         text.word("program", PROGRAM);
         let (name, scenario) = self.scenario;
-        text.word("scenario", format_args!("{name:?} {}", scenario.fingerprint));
+        text.word(
+            "scenario",
+            format_args!("{name:?} {}", scenario.fingerprint),
+        );
         text.word("ensemble", format_args!("{:?}", self.study.ensemble));
         let SeasonRule { name, days } = self.rule;
         text.word("season", format_args!("{name:?} {days:?}"));
@@ -162,7 +173,10 @@ impl Inputs<'_> {
             snow,
             columns,
         } = self.station;
-        text.word("station", format_args!("{name:?} {code:?} {place:?} {snow:?}"));
+        text.word(
+            "station",
+            format_args!("{name:?} {code:?} {place:?} {snow:?}"),
+        );
         text.word("columns", format_args!("{columns:?}"));
         for (path, hash) in paths.iter().zip(self.weather) {
             // The name goes into the results.

@@ -76,17 +76,17 @@ pub fn run(
         }
     };
     std::thread::scope(|scope| {
-        let threads = pool.current_num_threads().min(MOST_STATIONS).min(stations.len());
+        let threads = pool
+            .current_num_threads()
+            .min(MOST_STATIONS)
+            .min(stations.len());
         for _ in 0..threads {
             scope.spawn(work);
         }
     });
     match failure.into_inner() {
         Ok(Some(error)) => Err(error),
-        _ => Ok(Done {
-            cells: of,
-            before,
-        }),
+        _ => Ok(Done { cells: of, before }),
     }
 }
 

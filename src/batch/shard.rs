@@ -38,7 +38,9 @@ impl FromStr for Shard {
             .split_once('/')
             .and_then(|(number, of)| Some((number.trim().parse().ok()?, of.trim().parse().ok()?)));
         match parsed {
-            Some((number, of)) if (1..=of).contains(&number) && of <= MOST => Ok(Self { number, of }),
+            Some((number, of)) if (1..=of).contains(&number) && of <= MOST => {
+                Ok(Self { number, of })
+            }
             _ => Err(format!(
                 "a part and their number, as 2/8, is needed: the part from 1 to the number, that to {MOST}"
             )),
@@ -53,7 +55,13 @@ mod tests {
     #[test]
     fn every_cell_is_of_exactly_one_shard() {
         for cell in 0..23 {
-            let holding = (1..=7).filter(|number| Shard { number: *number, of: 7 }.holds(cell));
+            let holding = (1..=7).filter(|number| {
+                Shard {
+                    number: *number,
+                    of: 7,
+                }
+                .holds(cell)
+            });
             assert_eq!(holding.count(), 1, "{cell}");
         }
     }

@@ -112,7 +112,10 @@ pub fn files(
         ("results.csv", csv(&line, &cells, &batch.cells)?),
         ("results.parquet", parquet(&line, &cells, &batch.cells)?),
         ("winters.csv", csv(&line, &winter_columns(), &winters)?),
-        ("winters.parquet", parquet(&line, &winter_columns(), &winters)?),
+        (
+            "winters.parquet",
+            parquet(&line, &winter_columns(), &winters)?,
+        ),
         ("stations.csv", csv(&line, &station_columns(), &stations)?),
         ("district.csv", csv(&line, &band_columns(), &bands)?),
         ("summary.json", summary_json(batch, districts)?.into_bytes()),
@@ -169,7 +172,9 @@ fn cell_columns() -> Vec<Column<CellRecord>> {
         text("first_forage", |cell| of(cell, |f| f.first_forage.clone())),
         whole("days", |cell| of(cell, |f| i64::from(f.days))),
         whole("winters", |cell| count(cell.figures()?.winters.len())),
-        whole("refused_winters", |cell| count(cell.figures()?.refused_winters)),
+        whole("refused_winters", |cell| {
+            count(cell.figures()?.refused_winters)
+        }),
         number("winter_mean_c", 2, |cell| of(cell, |f| f.winter_mean_c)),
         number("coldest_c", 1, |cell| of(cell, |f| f.coldest_c)),
         whole("members", |cell| count(cell.figures()?.members)),
@@ -273,8 +278,12 @@ fn band_columns<'a>() -> Vec<Column<DistrictBand<'a>>> {
         whole("stations", |(_, band)| count(band.stations)),
         number("need_q50_kg", 4, |(_, band)| Some(band.need_q50_kg)),
         number("need_q95_kg", 4, |(_, band)| Some(band.need_q95_kg)),
-        number("need_q95_least_kg", 4, |(_, band)| Some(band.need_q95_least_kg)),
-        number("need_q95_most_kg", 4, |(_, band)| Some(band.need_q95_most_kg)),
+        number("need_q95_least_kg", 4, |(_, band)| {
+            Some(band.need_q95_least_kg)
+        }),
+        number("need_q95_most_kg", 4, |(_, band)| {
+            Some(band.need_q95_most_kg)
+        }),
         number("starved", 4, |(_, band)| Some(band.starved)),
         number("starved_least", 4, |(_, band)| Some(band.starved_least)),
         number("starved_most", 4, |(_, band)| Some(band.starved_most)),

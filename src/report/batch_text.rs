@@ -1,7 +1,7 @@
 //! A batch for a terminal: what its stations say together, by latitude and by January.
 
-use super::batch_files::BatchProvenance;
 use super::CAUTIONS;
+use super::batch_files::BatchProvenance;
 use super::table::{lines, number, paragraph, percent, table};
 use crate::batch::{Against, Band, CellRecord, District, Gathered, Trend};
 use crate::units::{Dimension, Round, System, show};
@@ -17,13 +17,17 @@ pub fn text(batch: &Gathered, districts: &[District], units: System) -> String {
         format!("{count} {}", if count == 1 { one } else { more })
     };
     let mut parts = vec![format!(
-        "{}: {} x {} x {} = {} of {} members",
+        "{}: {} x {} x {} = {} of {} members{}",
         plan.study,
         of(plan.scenarios.len(), "scenario", "scenarios"),
         of(plan.stations.len(), "station", "stations"),
         of(plan.seasons.len(), "season", "seasons"),
         of(plan.cells.len(), "cell", "cells"),
         plan.members,
+        match batch.failures().count() {
+            0 => String::new(),
+            failed => format!("; {failed} failed"),
+        }
     )];
     parts.extend(districts.iter().map(|district| view(district, units)));
     parts.push(
@@ -64,7 +68,12 @@ pub fn failures(batch: &Gathered) -> Option<String> {
 }
 
 fn view(district: &District, units: System) -> String {
-    let stores = show(district.stores_kg, Dimension::Mass, units, Round::Decimals(1));
+    let stores = show(
+        district.stores_kg,
+        Dimension::Mass,
+        units,
+        Round::Decimals(1),
+    );
     let mut lines_of = vec![format!(
         "{}, season {}: {} station{} with {stores} of stores",
         district.scenario,
@@ -105,9 +114,17 @@ fn bands(district: &District, against: Against, units: System) -> String {
             band.stations.to_string(),
             mass(band.need_q50_kg),
             mass(band.need_q95_kg),
-            format!("{} to {}", mass(band.need_q95_least_kg), mass(band.need_q95_most_kg)),
+            format!(
+                "{} to {}",
+                mass(band.need_q95_least_kg),
+                mass(band.need_q95_most_kg)
+            ),
             percent(band.starved),
-            format!("{} to {}", percent(band.starved_least), percent(band.starved_most)),
+            format!(
+                "{} to {}",
+                percent(band.starved_least),
+                percent(band.starved_most)
+            ),
             percent(band.chilled),
         ]);
     }
@@ -145,7 +162,12 @@ fn parallel(district: &District, units: System) -> Option<String> {
 }
 
 fn trends(district: &District, units: System) -> Option<String> {
-    let find = |against| district.trends.iter().find(|trend| trend.against == against);
+    let find = |against| {
+        district
+            .trends
+            .iter()
+            .find(|trend| trend.against == against)
+    };
     let by_latitude: &Trend = find(Against::Latitude)?;
     let by_january: &Trend = find(Against::January)?;
     let slope = |trend: &Trend| {

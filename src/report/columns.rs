@@ -81,8 +81,7 @@ pub(super) fn parquet<T>(
     columns: &[Column<T>],
     rows: &[T],
 ) -> Result<Vec<u8>, OutputError> {
-    written(provenance, columns, rows)
-        .map_err(|error| OutputError::format("Parquet")(error.into()))
+    written(provenance, columns, rows).map_err(|error| OutputError::format("Parquet")(error.into()))
 }
 
 fn written<T>(
@@ -91,7 +90,9 @@ fn written<T>(
     rows: &[T],
 ) -> Result<Vec<u8>, ParquetError> {
     let fields = columns.iter().map(field).collect::<Result<Vec<_>, _>>()?;
-    let schema = Type::group_type_builder("rows").with_fields(fields).build()?;
+    let schema = Type::group_type_builder("rows")
+        .with_fields(fields)
+        .build()?;
     let stated = KeyValue::new(PROVENANCE.to_owned(), provenance.to_owned());
     let properties = WriterProperties::builder()
         .set_created_by(PROGRAM.to_owned())
@@ -186,7 +187,10 @@ mod tests {
             cells: Cells::Number(2, |row| Some(row.2)),
         },
     ];
-    const ROWS: [Row; 2] = [("Røst, \"north\"", Some(10), 1.0 / 3.0), ("b", None, f64::NAN)];
+    const ROWS: [Row; 2] = [
+        ("Røst, \"north\"", Some(10), 1.0 / 3.0),
+        ("b", None, f64::NAN),
+    ];
 
     #[test]
     fn csv_quotes_texts_and_leaves_out_what_is_not_known() {

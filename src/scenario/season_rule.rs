@@ -87,7 +87,9 @@ fn start(field: &Field<'_>) -> Result<StartRule, ScenarioError> {
     }
     let example = "below = \"10 °C\"";
     let table = field.table(&["below"], "{ below = \"10 °C\" }")?;
-    Ok(StartRule::Below(warmth_c(&table.require("below", example)?)?))
+    Ok(StartRule::Below(warmth_c(
+        &table.require("below", example)?,
+    )?))
 }
 
 fn first_forage(field: &Field<'_>) -> Result<ForageRule, ScenarioError> {

@@ -158,9 +158,7 @@ fn stations(root: &Table<'_>, folder: &Path) -> Result<Vec<Station>, ScenarioErr
         for path in weather_files(&found)
             .map_err(|why| field.not_allowed(format!("a folder of weather files ({why})")))?
         {
-            let listed = stations
-                .iter()
-                .any(|station| station.paths.contains(&path));
+            let listed = stations.iter().any(|station| station.paths.contains(&path));
             if listed {
                 continue;
             }
@@ -187,9 +185,8 @@ fn stations(root: &Table<'_>, folder: &Path) -> Result<Vec<Station>, ScenarioErr
         }
     }
     if stations.is_empty() {
-        return Err(root.error(Problem::Missing {
-            example: NO_STATION,
-        }));
+        let listed = root.require("station", NO_STATION)?;
+        return Err(listed.not_allowed("at least one station, or a folder of weather files"));
     }
     Ok(stations)
 }

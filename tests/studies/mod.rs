@@ -49,7 +49,11 @@ pub fn cells(yard: &Yard, folder: &str) -> BTreeMap<String, Kept> {
     let mut cells = BTreeMap::new();
     for entry in entries {
         let path = entry.expect("an entry").path();
-        let name = path.file_name().expect("a name").to_string_lossy().into_owned();
+        let name = path
+            .file_name()
+            .expect("a name")
+            .to_string_lossy()
+            .into_owned();
         if name.starts_with('.') {
             continue;
         }
