@@ -14,7 +14,7 @@ use std::path::Path;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
-/// Most stations whose weather is in memory at once: one more than are computed is enough to keep the threads busy.
+/// Most stations whose weather is in memory at once: while one is read, the members of others keep the threads busy (own choice).
 const MOST_STATIONS: usize = 4;
 
 /// What a run did.
