@@ -3,7 +3,7 @@
 use super::error::CliError;
 use crate::ensemble::Sampling;
 use crate::report::{OutputError, OutputFolder};
-use crate::scenario::{self, MOST_MEMBERS, Scenario};
+use crate::scenario::{self, Ensemble, MOST_MEMBERS, Scenario};
 use crate::units::{Dimension, System, parse};
 use clap::Args;
 use std::path::PathBuf;
@@ -47,9 +47,13 @@ pub(super) struct Drawn {
 }
 
 impl Drawn {
-    /// Sets them in a scenario, before its winters are made: resampled ones are drawn from the same seed.
+    /// Sets them, before its winters are made: resampled ones are drawn from the same seed.
     pub fn set(&self, scenario: &mut Scenario) {
-        let ensemble = &mut scenario.ensemble;
+        self.set_ensemble(&mut scenario.ensemble);
+    }
+
+    /// As [`Drawn::set`], where there is more than one scenario.
+    pub fn set_ensemble(&self, ensemble: &mut Ensemble) {
         ensemble.members = self.members.unwrap_or(ensemble.members);
         ensemble.seed = self.seed.unwrap_or(ensemble.seed);
         ensemble.sampling = self.draws.unwrap_or(ensemble.sampling);

@@ -1,5 +1,6 @@
 //! What a command can fail of, and the exit code that tells it.
 
+use crate::batch::BatchError;
 use crate::ensemble::EnsembleError;
 use crate::fit::FitError;
 use crate::report::OutputError;
@@ -70,6 +71,19 @@ pub enum CliError {
     /// Weights that nothing can be fitted to.
     #[error("--scale: {0}")]
     Fit(FitError),
+    /// A batch that cannot be run or put together.
+    #[error(transparent)]
+    Batch(#[from] BatchError),
+    /// Cells of a batch that cannot be run; all others are finished, and results are written.
+    #[error("{failed} of {of} cells failed:\n{reasons}")]
+    FailedCells {
+        /// How many.
+        failed: usize,
+        /// Cells of the batch.
+        of: usize,
+        /// The first of them with their reasons, a line each.
+        reasons: String,
+    },
     /// Standard output.
     #[error("cannot write the results: {0}")]
     Print(std::io::Error),
@@ -135,7 +149,10 @@ impl CliError {
             | Self::Scale(_)
             | Self::Fit(_) => 2,
             Self::Output(error) if error.is_input() => 2,
-            Self::Output(_)
+            Self::Batch(error) if error.is_input() => 2,
+            Self::Batch(_)
+            | Self::FailedCells { .. }
+            | Self::Output(_)
             | Self::Season(_)
             | Self::Ensemble(_)
             | Self::Print(_)

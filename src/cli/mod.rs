@@ -2,6 +2,7 @@
 //!
 //! Nothing here prints or exits: [`start`] writes to the console that it is given and returns what went wrong.
 
+mod batch;
 mod common;
 mod compare;
 mod console;
@@ -45,6 +46,10 @@ enum Command {
     Run(run::Run),
     /// Two or more hives on the same winters and draws: what one saves over the other, and whether that can be told.
     Compare(compare::Compare),
+    /// Many scenarios at many stations: a study, cell by cell, resumed after an interruption.
+    Batch(batch::Batch),
+    /// Puts a batch together that was run in parts.
+    Merge(batch::Merge),
     /// One winter hour by hour: temperatures, heat, stores.
     Trace(trace::Trace),
     /// In midwinter: the odds of the rest of the winter from what is left today, and what feeding would change.
@@ -86,6 +91,8 @@ pub fn start(
     match arguments.command {
         Command::Run(command) => command.start(console),
         Command::Compare(command) => command.start(console),
+        Command::Batch(command) => command.start(console),
+        Command::Merge(command) => command.start(console),
         Command::Trace(command) => command.start(console),
         Command::Outlook(command) => command.start(console),
         Command::Fit(command) => command.start(console),

@@ -3,14 +3,16 @@
 use crate::parameter::{Spread, TABLE};
 use rand::rngs::ChaCha12Rng;
 use rand::{Rng, SeedableRng};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Independent randomisations of a quasi-random sequence: enough to tell its error from, and few enough to leave each long (own choice; Owen 2013,
 /// Monte Carlo theory, 17.3, has five to some tens).
 pub const RANDOMISATIONS: u32 = 16;
 
 /// How the uniform numbers of members are taken.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, clap::ValueEnum)]
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, clap::ValueEnum,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Sampling {
     /// Each at random by itself.
@@ -23,6 +25,17 @@ pub enum Sampling {
     /// fourfold, that of the risk by a third; the need in 95 % of winters gains nothing, and its interval is a little wider, as sixteen randomisations tell
     /// less of their own spread.
     Sobol,
+}
+
+impl Sampling {
+    /// What it adds to a number of members in words: "20 members along Sobol sequences".
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Plain => "",
+            Self::Sobol => " along Sobol sequences",
+        }
+    }
 }
 
 /// The random numbers of a seed.

@@ -1,8 +1,11 @@
 //! Results as text, JSON and CSV, and the folder they are written to.
 
 mod advice_text;
+pub mod batch_files;
+pub mod batch_text;
 pub mod build_text;
 pub mod changes;
+mod columns;
 pub mod compare_csv;
 pub mod compare_text;
 mod comparison;

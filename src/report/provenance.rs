@@ -54,10 +54,7 @@ impl Provenance {
             self.program,
             self.seed,
             self.members,
-            match self.draws {
-                Sampling::Plain => "",
-                Sampling::Sobol => " along Sobol sequences",
-            },
+            self.draws.words(),
             self.fingerprint,
             files.collect::<Vec<_>>().join(", ")
         )

@@ -100,7 +100,14 @@ impl Scenario {
     /// # Errors
     /// [`PrepareError`] when the weather cannot be read, holds no complete winter, or too few to resample.
     pub fn prepare(&self) -> Result<Prepared, PrepareError> {
-        let record = self.record()?;
+        self.prepare_from(self.record()?)
+    }
+
+    /// As [`Scenario::prepare`], with a record that is read already.
+    ///
+    /// # Errors
+    /// As [`Scenario::prepare`].
+    pub fn prepare_from(&self, record: Record) -> Result<Prepared, PrepareError> {
         let season = Season {
             start: (self.season.start.month, self.season.start.day),
             end: (self.season.first_forage.month, self.season.first_forage.day),

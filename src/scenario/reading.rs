@@ -36,6 +36,8 @@ pub const MOST_MEMBERS: u32 = 1_000_000;
 const SEED: u64 = 1;
 /// What a scenario without a hive is told to write.
 const HIVE: &str = "[hive] with boxes, frames, wall, lid, floor and entrance below it, or from = \"thin-softwood-two-boxes\"";
+/// Keys of what is drawn.
+pub(super) const DRAWN: [&str; 3] = ["members", "seed", "draws"];
 /// How draws are taken.
 const SAMPLINGS: [(&str, Sampling); 2] = [("plain", Sampling::Plain), ("sobol", Sampling::Sobol)];
 const KEYS: [&str; 10] = [
@@ -68,22 +70,15 @@ pub fn read_text(path: &Path) -> Result<String, ScenarioError> {
     if bytes.contains(&0) {
         return Err(whole(path, Problem::Binary));
     }
-    match String::from_utf8(bytes) {
-        Ok(text) => Ok(text),
-        Err(error) => {
-            let (bytes, error) = (error.as_bytes(), error.utf8_error());
-            let byte = error.valid_up_to() + 1;
-            let lines = bytes
-                .iter()
-                .take(error.valid_up_to())
-                .filter(|byte| **byte == b'\n')
-                .count();
-            Err(ScenarioError {
-                line: Some(lines + 1),
-                ..whole(path, Problem::NotUtf8 { byte })
-            })
+    String::from_utf8(bytes).map_err(|error| {
+        let valid = error.utf8_error().valid_up_to();
+        let before = error.as_bytes().iter().take(valid);
+        let lines = before.filter(|byte| **byte == b'\n').count();
+        ScenarioError {
+            line: Some(lines + 1),
+            ..whole(path, Problem::NotUtf8 { byte: valid + 1 })
         }
-    }
+    })
 }
 
 fn bytes(path: &Path) -> Result<Vec<u8>, Problem> {
@@ -217,16 +212,23 @@ fn validated(text: &str, file: &Path, path: Option<&Path>) -> Result<Scenario, S
     Ok(scenario)
 }
 
+/// What an ensemble is where nothing is said of it.
+const ENSEMBLE: Ensemble = Ensemble {
+    members: MEMBERS,
+    seed: SEED,
+    sampling: Sampling::Plain,
+};
+
 fn ensemble(field: Option<&Field<'_>>) -> Result<Ensemble, ScenarioError> {
-    let mut ensemble = Ensemble {
-        members: MEMBERS,
-        seed: SEED,
-        sampling: Sampling::Plain,
-    };
     let Some(field) = field else {
-        return Ok(ensemble);
+        return Ok(ENSEMBLE);
     };
-    let table = field.table(&["members", "seed", "draws"], "[ensemble]")?;
+    drawn(&field.table(&DRAWN, "[ensemble]")?)
+}
+
+/// Members, seed and way of drawing of a table that may give them.
+pub(super) fn drawn(table: &Table<'_>) -> Result<Ensemble, ScenarioError> {
+    let mut ensemble = ENSEMBLE;
     if let Some(members) = table.get("members") {
         let value = members.whole(1, MOST_MEMBERS.into())?;
         ensemble.members = u32::try_from(value).unwrap_or(MOST_MEMBERS);
@@ -240,7 +242,7 @@ fn ensemble(field: Option<&Field<'_>>) -> Result<Ensemble, ScenarioError> {
     Ok(ensemble)
 }
 
-fn whole(file: &Path, problem: Problem) -> ScenarioError {
+pub(super) fn whole(file: &Path, problem: Problem) -> ScenarioError {
     ScenarioError {
         file: file.to_owned(),
         line: None,
@@ -249,7 +251,7 @@ fn whole(file: &Path, problem: Problem) -> ScenarioError {
     }
 }
 
-fn syntax(source: Source<'_>, error: &toml::de::Error) -> ScenarioError {
+pub(super) fn syntax(source: Source<'_>, error: &toml::de::Error) -> ScenarioError {
     let line = error.span().map_or(1, |span| source.line(span.start));
     let problem = Problem::Syntax {
         message: error.message().replace('\n', ", "),

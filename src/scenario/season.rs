@@ -6,7 +6,6 @@ use jiff::civil::Date;
 
 use super::error::{Problem, ScenarioError};
 use super::field::Field;
-use super::table::Table;
 
 const MONTHS: [&str; 12] = [
     "January",
@@ -142,40 +141,45 @@ pub(super) const KEYS: [&str; 2] = ["start", "first_forage"];
 
 pub(super) fn season(field: &Field<'_>) -> Result<Season, ScenarioError> {
     let table = field.table(&KEYS, "[season]")?;
-    let season = Season {
-        start: day(&table.require("start", "start = \"1 October\"")?)?,
-        first_forage: day(&table.require("first_forage", "first_forage = \"20 April\"")?)?,
-    };
-    check(&table, &season)?;
-    Ok(season)
+    let start = day(&table.require("start", "start = \"1 October\"")?)?;
+    let first_forage = day(&table.require("first_forage", "first_forage = \"20 April\"")?)?;
+    Season::new(start, first_forage).map_err(|why| table.error(Problem::Together(why)))
 }
 
-fn check(table: &Table<'_>, season: &Season) -> Result<(), ScenarioError> {
-    let Season {
-        start,
-        first_forage,
-    } = season;
-    let days = season.days();
-    let refuse = |why: &str| {
-        Err(table.error(Problem::Together(format!(
-            "from start = {start} to first_forage = {first_forage} {why}; a winter starts in autumn or winter and ends at first forage in the \
+impl Season {
+    /// What keeps these days from being those of a winter, if anything does.
+    pub(super) fn problem(&self) -> Option<String> {
+        let days = self.days();
+        let why = if days == 0 {
+            "is no time at all".to_owned()
+        } else if self.start.days_until(MIDSUMMER) < days {
+            format!("is {days} days through midsummer: start is after the end")
+        } else if !LENGTH_D.contains(&days) {
+            format!("is {days} days")
+        } else {
+            return None;
+        };
+        Some(format!(
+            "from start = {} to first_forage = {} {why}; a winter starts in autumn or winter and ends at first forage in the \
              following spring, {} to {} days later, as '1 October' to '20 April'",
+            self.start,
+            self.first_forage,
             LENGTH_D.start(),
             LENGTH_D.end()
-        ))))
-    };
-    if days == 0 {
-        return refuse("is no time at all");
+        ))
     }
-    if start.days_until(MIDSUMMER) < days {
-        return refuse(&format!(
-            "is {days} days through midsummer: start is after the end"
-        ));
+
+    /// A season of these days.
+    ///
+    /// # Errors
+    /// In words, what keeps them from being those of a winter.
+    pub fn new(start: MonthDay, first_forage: MonthDay) -> Result<Self, String> {
+        let season = Self {
+            start,
+            first_forage,
+        };
+        season.problem().map_or(Ok(season), Err)
     }
-    if !LENGTH_D.contains(&days) {
-        return refuse(&format!("is {days} days"));
-    }
-    Ok(())
 }
 
 /// "1 October", "Oct 1", "10-01".

@@ -58,13 +58,7 @@ pub(super) const KEYS: [&str; 7] = [
 
 pub(super) fn site(field: &Field<'_>) -> Result<SiteDescription, ScenarioError> {
     let table = field.table(&KEYS, "[site]")?;
-    let latitude = table.require("latitude", "latitude = 47.2")?;
-    let latitude_deg = degrees(&latitude)?;
-    if !(0.0..=90.0).contains(&latitude_deg) {
-        return Err(latitude.not_allowed(
-            "0 to 90 degrees north (brood rearing is modelled for winters of the northern hemisphere)",
-        ));
-    }
+    let latitude_deg = latitude_deg(&table.require("latitude", "latitude = 47.2")?)?;
     let (shelter, shelter_words) = shelter(&table.require("shelter", "shelter = \"hedge\"")?)?;
     let name = table
         .get("name")
@@ -79,13 +73,12 @@ pub(super) fn site(field: &Field<'_>) -> Result<SiteDescription, ScenarioError> 
             .transpose()?,
         elevation_m: table
             .get("elevation")
-            .map(|field| field.quantity(Dimension::Elevation, "-450 m", "6000 m"))
+            .map(|field| elevation_m(&field))
             .transpose()?,
         utc_offset_h: table
             .get("utc_offset")
-            .map(|field| field.quantity(Dimension::Duration, "-12 h", "14 h"))
-            .transpose()?
-            .map(|seconds| seconds / 3600.0),
+            .map(|field| utc_offset_h(&field))
+            .transpose()?,
         shelter,
         shelter_words,
         snow: table.get("snow").map(|field| snow(&field)).transpose()?,
@@ -93,7 +86,7 @@ pub(super) fn site(field: &Field<'_>) -> Result<SiteDescription, ScenarioError> 
 }
 
 /// First and last day of snow on the ground.
-fn snow(field: &Field<'_>) -> Result<[MonthDay; 2], ScenarioError> {
+pub(super) fn snow(field: &Field<'_>) -> Result<[MonthDay; 2], ScenarioError> {
     let days = field.list("[\"1 December\", \"20 March\"]")?;
     match days.as_slice() {
         [first, last] => Ok([day(first)?, day(last)?]),
@@ -101,7 +94,26 @@ fn snow(field: &Field<'_>) -> Result<[MonthDay; 2], ScenarioError> {
     }
 }
 
-fn longitude_deg(field: &Field<'_>) -> Result<f64, ScenarioError> {
+pub(super) fn latitude_deg(field: &Field<'_>) -> Result<f64, ScenarioError> {
+    let latitude_deg = degrees(field)?;
+    if (0.0..=90.0).contains(&latitude_deg) {
+        return Ok(latitude_deg);
+    }
+    Err(field.not_allowed(
+        "0 to 90 degrees north (brood rearing is modelled for winters of the northern hemisphere)",
+    ))
+}
+
+pub(super) fn elevation_m(field: &Field<'_>) -> Result<f64, ScenarioError> {
+    field.quantity(Dimension::Elevation, "-450 m", "6000 m")
+}
+
+pub(super) fn utc_offset_h(field: &Field<'_>) -> Result<f64, ScenarioError> {
+    let seconds = field.quantity(Dimension::Duration, "-12 h", "14 h")?;
+    Ok(seconds / 3600.0)
+}
+
+pub(super) fn longitude_deg(field: &Field<'_>) -> Result<f64, ScenarioError> {
     let longitude_deg = degrees(field)?;
     if (-180.0..=180.0).contains(&longitude_deg) {
         return Ok(longitude_deg);

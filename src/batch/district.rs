@@ -1,0 +1,385 @@
+//! What the stations of a batch say together: honey needed and risk against latitude and January.
+
+use super::cell::{CellRecord, Figures};
+use super::gather::Gathered;
+use serde::Serialize;
+
+/// Width of a band of latitude, degrees.
+const BAND_DEG: f64 = 5.0;
+/// Width of a band of January means, K.
+const BAND_K: f64 = 5.0;
+/// The parallel of the rule of thumb "thin walls winter badly north of 40 degrees".
+const PARALLEL_DEG: f64 = 40.0;
+/// Share of winters for which honey is compared.
+const SAFE: f64 = 0.95;
+/// Least stations for a trend (own choice).
+const LEAST: usize = 5;
+
+/// What stations are told apart by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Against {
+    /// Bands of latitude, degrees north.
+    Latitude,
+    /// Bands of the mean of January, °C.
+    January,
+    /// South and north of the 40th parallel.
+    Parallel40,
+}
+
+impl Against {
+    /// Its key in tables.
+    #[must_use]
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Latitude => "latitude_deg",
+            Self::January => "january_mean_c",
+            Self::Parallel40 => "parallel_40_deg",
+        }
+    }
+}
+
+/// One scenario under one rule for the season, over the stations.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct District {
+    /// Name of the scenario.
+    pub scenario: String,
+    /// Name of the rule.
+    pub season: String,
+    /// Honey of the scenario, kg.
+    pub stores_kg: f64,
+    /// Stations with figures.
+    pub stations: usize,
+    /// Bands, from low to high, those without a station left out.
+    pub bands: Vec<Band>,
+    /// Straight lines through the stations.
+    pub trends: Vec<Trend>,
+}
+
+/// Stations of one band; means over stations, each counted once.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Band {
+    /// What the band is of.
+    pub against: Against,
+    /// From here on.
+    pub from: f64,
+    /// Up to below this.
+    pub to: f64,
+    /// Stations in it.
+    pub stations: usize,
+    /// Mean of the honey that suffices in half of winters, kg.
+    pub need_q50_kg: f64,
+    /// Mean of the honey that suffices in 95 % of winters, kg.
+    pub need_q95_kg: f64,
+    /// Least of the latter.
+    pub need_q95_least_kg: f64,
+    /// Most of it.
+    pub need_q95_most_kg: f64,
+    /// Mean share that starves with the scenario's stores.
+    pub starved: f64,
+    /// Least of them.
+    pub starved_least: f64,
+    /// Most of them.
+    pub starved_most: f64,
+    /// Mean share that is chilled or too few.
+    pub chilled: f64,
+}
+
+/// A straight line by least squares through the honey that suffices in 95 % of winters at each station.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Trend {
+    /// Latitude or January.
+    pub against: Against,
+    /// kg a degree or a kelvin.
+    pub slope_kg: f64,
+    /// kg at zero.
+    pub at_zero_kg: f64,
+    /// Share of the stations' variance that the line explains, 0 to 1.
+    pub r2: f64,
+}
+
+/// A station's figures with its place on an axis.
+struct Point<'a> {
+    at: f64,
+    figures: &'a Figures,
+}
+
+/// Every scenario under every rule, in the order of the plan; those without any figures are left out.
+#[must_use]
+pub fn districts(batch: &Gathered) -> Vec<District> {
+    let plan = &batch.plan;
+    let mut districts = Vec::new();
+    for scenario in &plan.scenarios {
+        for season in &plan.seasons {
+            let own: Vec<&CellRecord> = batch
+                .cells
+                .iter()
+                .filter(|cell| cell.scenario == *scenario && cell.season == *season)
+                .collect();
+            let Some(stores_kg) = own.iter().find_map(|cell| Some(cell.figures()?.stores_kg))
+            else {
+                continue;
+            };
+            districts.push(District {
+                scenario: scenario.clone(),
+                season: season.clone(),
+                stores_kg,
+                stations: own.iter().filter(|cell| cell.figures().is_some()).count(),
+                bands: [
+                    bands(&own, Against::Latitude, |at| band(at, BAND_DEG)),
+                    bands(&own, Against::January, |at| band(at, BAND_K)),
+                    bands(&own, Against::Parallel40, |at| {
+                        if at < PARALLEL_DEG {
+                            (0.0, PARALLEL_DEG)
+                        } else {
+                            (PARALLEL_DEG, 90.0)
+                        }
+                    }),
+                ]
+                .concat(),
+                trends: [Against::Latitude, Against::January]
+                    .into_iter()
+                    .filter_map(|against| trend(against, &points(&own, against)))
+                    .collect(),
+            });
+        }
+    }
+    districts
+}
+
+fn points<'a>(cells: &[&'a CellRecord], against: Against) -> Vec<Point<'a>> {
+    let point = |cell: &&'a CellRecord| {
+        let place = cell.place.as_ref()?;
+        let at = match against {
+            Against::Latitude | Against::Parallel40 => place.latitude_deg,
+            Against::January => place.january_mean_c,
+        };
+        Some(Point {
+            at: at?,
+            figures: cell.figures()?,
+        })
+    };
+    cells.iter().filter_map(point).collect()
+}
+
+fn band(at: f64, width: f64) -> (f64, f64) {
+    let from = (at / width).floor() * width;
+    (from, from + width)
+}
+
+fn bands(
+    cells: &[&CellRecord],
+    against: Against,
+    band_of: impl Fn(f64) -> (f64, f64),
+) -> Vec<Band> {
+    let mut points = points(cells, against);
+    // Stable, so that stations of one place keep the order of the plan.
+    points.sort_by(|a, b| a.at.total_cmp(&b.at));
+    points
+        .chunk_by(|one, next| band_of(one.at) == band_of(next.at))
+        .map(|own| {
+            let (from, to) = band_of(own[0].at);
+            let needs = |share| -> Vec<f64> {
+                own.iter()
+                    .map(|point| point.figures.need(share).0)
+                    .collect()
+            };
+            let risks: Vec<f64> = own.iter().map(|point| point.figures.starved).collect();
+            let chilled: Vec<f64> = own.iter().map(|point| point.figures.chilled).collect();
+            Band {
+                against,
+                from,
+                to,
+                stations: own.len(),
+                need_q50_kg: mean(&needs(0.5)),
+                need_q95_kg: mean(&needs(SAFE)),
+                need_q95_least_kg: least(&needs(SAFE)),
+                need_q95_most_kg: most(&needs(SAFE)),
+                starved: mean(&risks),
+                starved_least: least(&risks),
+                starved_most: most(&risks),
+                chilled: mean(&chilled),
+            }
+        })
+        .collect()
+}
+
+/// The line through points; none through too few, or through such that all stand at one place.
+fn trend(against: Against, points: &[Point<'_>]) -> Option<Trend> {
+    if points.len() < LEAST {
+        return None;
+    }
+    let x: Vec<f64> = points.iter().map(|point| point.at).collect();
+    let y: Vec<f64> = points
+        .iter()
+        .map(|point| point.figures.need(SAFE).0)
+        .collect();
+    let (x_mean, y_mean) = (mean(&x), mean(&y));
+    let sum = |of: &dyn Fn(f64, f64) -> f64| -> f64 {
+        x.iter()
+            .zip(&y)
+            .map(|(x, y)| of(x - x_mean, y - y_mean))
+            .sum()
+    };
+    let (xx, xy, yy) = (sum(&|x, _| x * x), sum(&|x, y| x * y), sum(&|_, y| y * y));
+    if xx <= 0.0 || yy <= 0.0 {
+        return None;
+    }
+    let slope_kg = xy / xx;
+    Some(Trend {
+        against,
+        slope_kg,
+        at_zero_kg: y_mean - slope_kg * x_mean,
+        r2: xy * xy / (xx * yy),
+    })
+}
+
+fn mean(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / values.len() as f64
+}
+
+fn least(values: &[f64]) -> f64 {
+    values.iter().copied().fold(f64::INFINITY, f64::min)
+}
+
+fn most(values: &[f64]) -> f64 {
+    values.iter().copied().fold(f64::NEG_INFINITY, f64::max)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::batch::{BatchPlan, Outcome, StationFacts};
+
+    /// A cell of a station, by latitude, mean of January, honey needed and share that starves; none of the latter for one that failed.
+    fn cell(number: usize, place: (f64, f64), figures: Option<(f64, f64)>) -> CellRecord {
+        let outcome = figures.map_or_else(
+            || Outcome::Failed("no winter".to_owned()),
+            |(need_kg, starved)| {
+                Outcome::Finished(Box::new(Figures {
+                    start: "1 October".to_owned(),
+                    first_forage: "20 April".to_owned(),
+                    days: 201,
+                    winter_mean_c: 0.0,
+                    coldest_c: -20.0,
+                    refused_winters: 0,
+                    members: 10,
+                    stores_kg: 15.0,
+                    needs: vec![
+                        (0.5, need_kg - 2.0, (0.0, 0.0)),
+                        (0.95, need_kg, (0.0, 0.0)),
+                    ],
+                    mean_need_kg: need_kg,
+                    starved,
+                    starved_interval: (0.0, 1.0),
+                    alive: 1.0 - starved,
+                    stranded: 0.0,
+                    chilled: 0.0,
+                    wet_lid_h: 0.0,
+                    drip: 0.0,
+                    confined_days: 0.0,
+                    winters: Vec::new(),
+                    notes: Vec::new(),
+                }))
+            },
+        );
+        CellRecord {
+            fingerprint: String::new(),
+            station: format!("s{number}"),
+            scenario: "thin".to_owned(),
+            season: "calendar".to_owned(),
+            place: Some(StationFacts {
+                latitude_deg: Some(place.0),
+                longitude_deg: None,
+                elevation_m: None,
+                utc_offset_h: None,
+                january_mean_c: Some(place.1),
+                first: String::new(),
+                last: String::new(),
+                files: Vec::new(),
+            }),
+            outcome,
+        }
+    }
+
+    fn district(cells: Vec<CellRecord>) -> District {
+        let plan = BatchPlan {
+            program: String::new(),
+            study: String::new(),
+            members: 10,
+            seed: 1,
+            scenarios: vec!["thin".to_owned()],
+            stations: cells.iter().map(|cell| cell.station.clone()).collect(),
+            seasons: vec!["calendar".to_owned()],
+            cells: Vec::new(),
+        };
+        let mut all = districts(&Gathered { plan, cells });
+        assert_eq!(all.len(), 1);
+        all.remove(0)
+    }
+
+    #[test]
+    fn stations_fall_into_bands_and_those_that_failed_count_for_nothing() {
+        let district = district(vec![
+            cell(1, (44.9, -4.0), Some((14.0, 0.2))),
+            cell(2, (39.9, 1.0), Some((8.0, 0.0))),
+            cell(3, (40.0, -6.0), Some((12.0, 0.1))),
+            cell(4, (60.0, -9.0), None),
+        ]);
+        assert_eq!(district.stations, 3);
+        let of = |against| -> Vec<(f64, f64, usize, f64, f64)> {
+            let bands = district.bands.iter().filter(|band| band.against == against);
+            bands
+                .map(|band| {
+                    (
+                        band.from,
+                        band.to,
+                        band.stations,
+                        band.need_q95_kg,
+                        band.starved_most,
+                    )
+                })
+                .collect()
+        };
+        assert_eq!(
+            of(Against::Latitude),
+            [(35.0, 40.0, 1, 8.0, 0.0), (40.0, 45.0, 2, 13.0, 0.2)]
+        );
+        assert_eq!(
+            of(Against::January),
+            [
+                (-10.0, -5.0, 1, 12.0, 0.1),
+                (-5.0, 0.0, 1, 14.0, 0.2),
+                (0.0, 5.0, 1, 8.0, 0.0)
+            ]
+        );
+        assert_eq!(
+            of(Against::Parallel40),
+            [(0.0, 40.0, 1, 8.0, 0.0), (40.0, 90.0, 2, 13.0, 0.2)]
+        );
+        assert!(district.trends.is_empty(), "three stations make no trend");
+    }
+
+    /// Expected values by numpy's polyfit and corrcoef of the same pairs: slope 0.0282, intercept 7.6539, r2 0.0058.
+    #[test]
+    fn a_trend_is_the_line_of_least_squares() {
+        let pairs = [
+            (10.0, 8.04),
+            (8.0, 6.95),
+            (13.0, 7.58),
+            (9.0, 8.81),
+            (11.0, 8.33),
+        ];
+        let cells = pairs.iter().enumerate();
+        let cells = cells.map(|(n, (x, y))| cell(n, (*x, -2.0), Some((*y, 0.0))));
+        let district = district(cells.collect());
+        // All have the same January, along which there is no line.
+        let [trend] = district.trends[..] else {
+            panic!("{:?}", district.trends);
+        };
+        assert_eq!(trend.against, Against::Latitude);
+        assert!((trend.slope_kg - 0.0282).abs() < 5e-5, "{trend:?}");
+        assert!((trend.at_zero_kg - 7.6539).abs() < 5e-5, "{trend:?}");
+        assert!((trend.r2 - 0.0058).abs() < 5e-5, "{trend:?}");
+    }
+}

@@ -1,0 +1,198 @@
+//! A batch for a terminal: what its stations say together, by latitude and by January.
+
+use super::CAUTIONS;
+use super::batch_files::BatchProvenance;
+use super::table::{lines, number, paragraph, percent, table};
+use crate::batch::{Against, Band, CellRecord, District, Gathered, Trend};
+use crate::units::{Dimension, Round, System, show};
+
+/// Reasons of failed cells that are told.
+const TOLD: usize = 10;
+
+/// The report as text.
+#[must_use]
+pub fn text(batch: &Gathered, districts: &[District], units: System) -> String {
+    let plan = &batch.plan;
+    let of = |count: usize, one: &str, more: &str| {
+        format!("{count} {}", if count == 1 { one } else { more })
+    };
+    let mut parts = vec![format!(
+        "{}: {} x {} x {} = {} of {} members{}",
+        plan.study,
+        of(plan.scenarios.len(), "scenario", "scenarios"),
+        of(plan.stations.len(), "station", "stations"),
+        of(plan.seasons.len(), "season", "seasons"),
+        of(plan.cells.len(), "cell", "cells"),
+        plan.members,
+        match batch.failures().count() {
+            0 => String::new(),
+            failed => format!("; {failed} failed"),
+        }
+    )];
+    parts.extend(districts.iter().map(|district| view(district, units)));
+    parts.push(
+        [
+            paragraph(
+                "Bands hold means over stations, each counted once; least and most are single stations. Every cell has the same draws, so hives and stations \
+                 differ by what they are. Stations in a batch are those that someone chose: a band says nothing of places without one.",
+            ),
+            paragraph(CAUTIONS[0]),
+            paragraph(CAUTIONS[1]),
+            format!("  {}", BatchProvenance::new(batch).line()),
+        ]
+        .join("\n"),
+    );
+    parts.join("\n\n") + "\n"
+}
+
+/// What failed, for standard error; none when nothing did.
+#[must_use]
+pub fn failures(batch: &Gathered) -> Option<String> {
+    let failed: Vec<_> = batch.failures().collect();
+    let alike: Vec<_> = failed
+        .chunk_by(|(one, why), (next, so)| one.station == next.station && why == so)
+        .collect();
+    let line = |own: &&[(&CellRecord, &str)]| match own {
+        [(cell, reason)] => Some(format!("{}: {reason}", cell.words())),
+        [(cell, reason), ..] => Some(format!("{}, {} cells: {reason}", cell.station, own.len())),
+        [] => None,
+    };
+    let mut lines: Vec<String> = alike.iter().take(TOLD).filter_map(line).collect();
+    let more: usize = alike.iter().skip(TOLD).map(|own| own.len()).sum();
+    if more > 0 {
+        lines.push(format!(
+            "and {more} more cells, in the column failure of results.csv"
+        ));
+    }
+    (!lines.is_empty()).then(|| lines.join("\n"))
+}
+
+fn view(district: &District, units: System) -> String {
+    let stores = show(
+        district.stores_kg,
+        Dimension::Mass,
+        units,
+        Round::Decimals(1),
+    );
+    let mut lines_of = vec![format!(
+        "{}, season {}: {} station{} with {stores} of stores",
+        district.scenario,
+        district.season,
+        district.stations,
+        if district.stations == 1 { "" } else { "s" }
+    )];
+    lines_of.push(bands(district, Against::Latitude, units));
+    lines_of.push(bands(district, Against::January, units));
+    lines_of.extend(parallel(district, units));
+    lines_of.extend(trends(district, units));
+    lines_of.join("\n")
+}
+
+fn bands(district: &District, against: Against, units: System) -> String {
+    let (mass_unit, warmth_unit) = match units {
+        System::Metric => ("kg", "°C"),
+        System::Us => ("lb", "°F"),
+    };
+    let first = match against {
+        Against::Latitude | Against::Parallel40 => "Latitude".to_owned(),
+        Against::January => format!("January mean, {warmth_unit}"),
+    };
+    let mut table = table([
+        first,
+        "stations".to_owned(),
+        format!("50 % need, {mass_unit}"),
+        format!("95 % need, {mass_unit}"),
+        "least to most".to_owned(),
+        "starve".to_owned(),
+        "least to most".to_owned(),
+        "chilled".to_owned(),
+    ]);
+    for band in district.bands.iter().filter(|band| band.against == against) {
+        let mass = |kg| number(kg, Dimension::Mass, units, (1, 0));
+        table.add_row([
+            edges(band, units),
+            band.stations.to_string(),
+            mass(band.need_q50_kg),
+            mass(band.need_q95_kg),
+            format!(
+                "{} to {}",
+                mass(band.need_q95_least_kg),
+                mass(band.need_q95_most_kg)
+            ),
+            percent(band.starved),
+            format!(
+                "{} to {}",
+                percent(band.starved_least),
+                percent(band.starved_most)
+            ),
+            percent(band.chilled),
+        ]);
+    }
+    lines(&table)
+}
+
+fn edges(band: &Band, units: System) -> String {
+    let edge = |value: f64| match band.against {
+        Against::Latitude | Against::Parallel40 => format!("{value:.0}°"),
+        Against::January => number(value, Dimension::Temperature, units, (0, 0)),
+    };
+    format!("{} to {}", edge(band.from), edge(band.to))
+}
+
+/// The claim that thin walls winter badly north of 40 degrees, as far as the stations show it.
+fn parallel(district: &District, units: System) -> Option<String> {
+    let mut bands = district
+        .bands
+        .iter()
+        .filter(|band| band.against == Against::Parallel40);
+    let (south, north) = (bands.next()?, bands.next()?);
+    let says = |band: &Band| {
+        format!(
+            "{} in 95 % of winters, {} starve, {} are chilled",
+            show(band.need_q95_kg, Dimension::Mass, units, Round::Decimals(1)),
+            percent(band.starved),
+            percent(band.chilled)
+        )
+    };
+    Some(paragraph(&format!(
+        "South of 40°: {}. North of it: {}.",
+        says(south),
+        says(north)
+    )))
+}
+
+fn trends(district: &District, units: System) -> Option<String> {
+    let find = |against| {
+        district
+            .trends
+            .iter()
+            .find(|trend| trend.against == against)
+    };
+    let by_latitude: &Trend = find(Against::Latitude)?;
+    let by_january: &Trend = find(Against::January)?;
+    let slope = |trend: &Trend| {
+        let kg = trend.slope_kg;
+        let mass = show(kg.abs(), Dimension::Mass, units, Round::Decimals(2));
+        format!("{} {mass}", if kg < 0.0 { "less by" } else { "more by" })
+    };
+    // A degree Fahrenheit is 5/9 K.
+    let per_warmth = match units {
+        System::Metric => Trend { ..*by_january },
+        System::Us => Trend {
+            slope_kg: by_january.slope_kg / 1.8,
+            ..*by_january
+        },
+    };
+    let degree = match units {
+        System::Metric => "K",
+        System::Us => "°F",
+    };
+    Some(paragraph(&format!(
+        "The 95 % need is {} a degree of latitude north, a line that explains {} of its variance over the stations; it is {} a {degree} of January mean, \
+         which explains {}.",
+        slope(by_latitude),
+        percent(by_latitude.r2),
+        slope(&per_warmth),
+        percent(by_january.r2)
+    )))
+}
