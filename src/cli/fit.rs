@@ -6,6 +6,7 @@ use super::error::CliError;
 use super::interrupt;
 use super::progress::Progress;
 use super::run::{pool, threads};
+use crate::ensemble::Sampling;
 use crate::fit::{ROUNDS, Weights, fit};
 use crate::report::fit_text::{self, FitReport};
 use crate::report::{Provenance, json};
@@ -51,7 +52,8 @@ impl FitCommand {
         let mut scenario = self.scenario.read()?;
         let rounds = u32::try_from(ROUNDS).unwrap_or(u32::MAX);
         scenario.ensemble.seed = self.seed.unwrap_or(scenario.ensemble.seed);
-        // The members of a fit are its draws.
+        // The members of a fit are its draws, each by itself.
+        scenario.ensemble.sampling = Sampling::Plain;
         scenario.ensemble.members = self.draws * rounds;
         let weights = Weights::read(&self.scale)?;
         let fed = self

@@ -6,7 +6,7 @@ use super::error::CliError;
 use super::interrupt;
 use super::progress::Progress;
 use super::run::{pool, threads};
-use crate::ensemble::{members_for, sensitivity};
+use crate::ensemble::{Sampling, members_for, sensitivity};
 use crate::report::sensitivity_text::{self, SensitivityReport};
 use crate::report::{Provenance, json};
 use crate::scenario::MOST_MEMBERS;
@@ -43,6 +43,8 @@ impl SensitivityCommand {
         let folder = self.out.folder()?;
         let mut scenario = self.scenario.read()?;
         scenario.ensemble.seed = self.seed.unwrap_or(scenario.ensemble.seed);
+        // Rows are drawn each by itself, and so it is told.
+        scenario.ensemble.sampling = Sampling::Plain;
         let mut prepared = scenario.prepare()?;
         let members = members_for(&prepared.plan, self.rows);
         let members = u32::try_from(members)

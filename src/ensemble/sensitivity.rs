@@ -131,7 +131,7 @@ impl Sensitivity {
         self.starved.min(lived) >= FEWEST_OF_EACH
     }
 
-    /// Members of both tables, each drawn as `run` draws them.
+    /// Members of both tables, each drawn by itself, as `run` draws plain ones.
     #[must_use]
     pub fn plain_members(&self) -> usize {
         2 * self.rows as usize
@@ -148,7 +148,8 @@ impl Sensitivity {
 /// Runs `rows` times as many members as there are factors and two more, and splits the variance of need and risk.
 ///
 /// Row `i` of the two tables is made of the draws of members `2 i` and `2 i + 1`, so the same seed gives the same bytes for any number of threads.
-/// Members that a plan names are not looked at.
+/// Members that a plan names are not looked at, nor how it draws them: the rows of a table must be independent of each other and of the other table's, which
+/// neighbouring points of a Sobol sequence are not.
 ///
 /// # Errors
 /// [`EnsembleError`]; of several failing members the one with the lowest number is named.

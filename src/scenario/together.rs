@@ -3,6 +3,7 @@
 use thiserror::Error;
 
 use super::{PrepareError, Prepared, Scenario};
+use crate::ensemble::Sampling;
 
 /// Why scenarios cannot be compared.
 #[derive(Debug, Error)]
@@ -24,7 +25,7 @@ pub enum TogetherError {
     },
     /// Their draws are not the same.
     #[error(
-        "{other} draws {members} members from seed {seed} and {first} does not; give both the same members and seed"
+        "{other} draws {members} members{} from seed {seed} and {first} does not; give both the same members, seed and draws", .sampling.words()
     )]
     Draws {
         /// The first scenario.
@@ -35,6 +36,8 @@ pub enum TogetherError {
         members: u32,
         /// Its seed.
         seed: u64,
+        /// How it draws them.
+        sampling: Sampling,
     },
 }
 
@@ -67,6 +70,7 @@ fn same_terms(first: &Scenario, other: &Scenario) -> Result<(), TogetherError> {
             other: named(other),
             members: other.ensemble.members,
             seed: other.ensemble.seed,
+            sampling: other.ensemble.sampling,
         });
     }
     let span = |scenario: &Scenario| {
@@ -150,6 +154,9 @@ mod tests {
     #[test]
     fn scenarios_of_other_winters_or_draws_are_refused_with_the_difference() {
         assert!(refused(|s| s.ensemble.seed = 9).contains("from seed 9"));
+        assert!(
+            refused(|s| s.ensemble.sampling = Sampling::Sobol).contains("along Sobol sequences")
+        );
         assert!(refused(|s| s.weather.warming_k = 2.0).contains("2 K warmer and not 0 K"));
         assert!(
             refused(|s| s.weather.resample = Some(20))
