@@ -250,6 +250,7 @@ fn most(values: &[f64]) -> f64 {
 mod tests {
     use super::*;
     use crate::batch::{BatchPlan, Outcome, StationFacts};
+    use crate::ensemble::Sampling;
 
     /// A cell of a station, by latitude, mean of January, honey needed and share that starves; none of the latter for one that failed.
     fn cell(number: usize, place: (f64, f64), figures: Option<(f64, f64)>) -> CellRecord {
@@ -308,6 +309,7 @@ mod tests {
             study: String::new(),
             members: 10,
             seed: 1,
+            draws: Sampling::Plain,
             scenarios: vec!["thin".to_owned()],
             stations: cells.iter().map(|cell| cell.station.clone()).collect(),
             seasons: vec!["calendar".to_owned()],

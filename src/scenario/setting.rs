@@ -1,33 +1,25 @@
 //! A setting of a scenario given other values: the text is changed where a keeper would change it and read again by the ordinary reader.
 
+mod document;
+mod path;
+mod values;
+
 use std::path::Path;
 
 use thiserror::Error;
-use toml_edit::{DocumentMut, InlineTable, Item, Table, TableLike, Value};
+use toml_edit::DocumentMut;
 
+use self::document::{set, take_in_library};
+use self::path::{Step, full, steps, written};
+use self::values::{outside_brackets, parts, range};
+use super::Scenario;
 use super::error::ScenarioError;
-use super::layer::thickness_and_material;
-use super::library::{Part, library};
 use super::reading::parse;
-use super::season::MonthDay;
-use super::{Scenario, colony, hive, season, site, weather};
-use crate::parameter::TABLE;
-use crate::units::number_and_unit;
 
 /// Most values of one setting (own choice: each is a whole run).
 pub const MOST_VALUES: usize = 100;
 /// How settings are written.
 const EXAMPLES: &str = "\"wall[2].thickness=20 mm,40 mm\" or \"entrance.width=20 mm..150 mm:4\"";
-/// Sections whose keys may be named without them, with those keys.
-const SECTIONS: [(&str, &[&str]); 5] = [
-    ("hive", &hive::KEYS),
-    ("colony", &colony::KEYS),
-    ("site", &site::KEYS),
-    ("season", &season::KEYS),
-    ("weather", &weather::KEYS),
-];
-/// Keys of which one takes the place of the others.
-const RIVALS: [&str; 3] = ["bees", "mass", "seams"];
 
 /// Why a setting cannot be given a value.
 #[derive(Clone, Debug, Error, PartialEq)]
@@ -79,14 +71,6 @@ pub enum SettingError {
         /// The refusal.
         problem: ScenarioError,
     },
-}
-
-/// A step from the whole scenario to a setting.
-#[derive(Clone, Debug, PartialEq, Eq)]
-enum Step {
-    Key(String),
-    /// Place in a list, from 1.
-    Place(usize),
 }
 
 /// A setting and the values that it is to be given.
@@ -178,264 +162,6 @@ pub fn with_settings(
         set(document.as_item_mut(), &setting.steps, value, String::new()).map_err(place)?;
     }
     parse(&document.to_string(), path).map_err(refused)
-}
-
-/// "wall\[2\].thickness" taken apart.
-fn steps(key: &str) -> Option<Vec<Step>> {
-    let mut steps = Vec::new();
-    for part in key.trim().split('.') {
-        let mut pieces = part.trim().split('[');
-        let name = pieces.next()?.trim();
-        let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '_' | '-');
-        if name.is_empty() || !name.chars().all(plain) {
-            return None;
-        }
-        steps.push(Step::Key(name.to_owned()));
-        for piece in pieces {
-            let place: usize = piece.strip_suffix(']')?.trim().parse().ok()?;
-            steps.push(Step::Place(place));
-        }
-    }
-    Some(steps)
-}
-
-/// With the section before a key that is named without it.
-fn full(mut steps: Vec<Step>) -> Vec<Step> {
-    if let Some(Step::Key(first)) = steps.first() {
-        let of_section = SECTIONS
-            .iter()
-            .find(|(_, keys)| keys.contains(&first.as_str()));
-        let is_section = SECTIONS.iter().any(|(section, _)| section == first);
-        let section = match of_section {
-            Some((section, _)) if !is_section => Some(*section),
-            None if TABLE.iter().any(|row| row.name == first) => Some("parameters"),
-            _ => None,
-        };
-        if let Some(section) = section {
-            steps.insert(0, Step::Key(section.to_owned()));
-        }
-    }
-    steps
-}
-
-fn written(steps: &[Step]) -> String {
-    let mut key = String::new();
-    for step in steps {
-        match step {
-            Step::Key(name) if key.is_empty() => key.push_str(name),
-            Step::Key(name) => key.extend([".", name]),
-            Step::Place(place) => key.push_str(&format!("[{place}]")),
-        }
-    }
-    key
-}
-
-/// Values between commas that stand in no bracket and no quotes.
-fn parts(values: &str) -> Vec<&str> {
-    let plain = outside_brackets(values);
-    let mut start = 0;
-    let mut parts = Vec::new();
-    for (at, _) in plain.match_indices(',') {
-        parts.push(values[start..at].trim());
-        start = at + 1;
-    }
-    parts.push(values[start..].trim());
-    parts
-}
-
-/// The text with every byte in brackets or quotes replaced, at the same places.
-fn outside_brackets(text: &str) -> String {
-    let (mut depth, mut quote) = (0_usize, None);
-    let hide = |c: char| "_".repeat(c.len_utf8());
-    text.chars()
-        .map(|c| match (quote, c) {
-            (Some(open), c) => {
-                quote = (c != open).then_some(open);
-                hide(c)
-            }
-            // A bare " or ' behind a number is an inch or a foot: only one at a value's start or in brackets opens quotes.
-            (None, '"' | '\'') if depth > 0 => {
-                quote = Some(c);
-                hide(c)
-            }
-            (None, '[' | '{') => {
-                depth += 1;
-                hide(c)
-            }
-            (None, ']' | '}') => {
-                depth = depth.saturating_sub(1);
-                hide(c)
-            }
-            (None, c) if depth > 0 => hide(c),
-            (None, c) => c.to_string(),
-        })
-        .collect()
-}
-
-/// The values of "LOW..HIGH:STEPS": numbers with one unit, or days of the year.
-fn range(key: &str, range: &str) -> Result<Vec<String>, SettingError> {
-    let refuse = |why: &str| SettingError::Range {
-        key: key.to_owned(),
-        range: range.to_owned(),
-        why: why.to_owned(),
-    };
-    let (low, rest) = range.split_once("..").ok_or_else(|| refuse("no '..'"))?;
-    let (high, count) = rest
-        .rsplit_once(':')
-        .ok_or_else(|| refuse("the number of steps is missing"))?;
-    let count: usize = count
-        .trim()
-        .parse()
-        .ok()
-        .filter(|count| (2..=MOST_VALUES).contains(count))
-        .ok_or_else(|| refuse(&format!("2 to {MOST_VALUES} steps are needed")))?;
-    let share = |step: usize| step as f64 / (count - 1) as f64;
-    if let (Some(low), Some(high)) = (MonthDay::parse(low), MonthDay::parse(high)) {
-        let days = low.days_until(high);
-        let day = |step| low.later((share(step) * f64::from(days)).round() as i32);
-        return Ok((0..count).map(|step| day(step).to_string()).collect());
-    }
-    let (Some((low, low_unit)), Some((high, unit))) = (number_and_unit(low), number_and_unit(high))
-    else {
-        return Err(refuse("it has no numbers"));
-    };
-    if !low_unit.is_empty() && low_unit != unit {
-        return Err(refuse("its ends have different units"));
-    }
-    if low == high {
-        return Err(refuse("its ends are the same"));
-    }
-    let value = |step| {
-        let value = low + share(step) * (high - low);
-        // Six digits: thirds of a millimetre do not matter, and binary rounding should not show.
-        let value = format!("{value:.5e}").parse().unwrap_or(value);
-        format!("{value} {unit}").trim_end().to_owned()
-    };
-    Ok((0..count).map(value).collect())
-}
-
-/// A value as TOML has it: a number, truth value, list, table or quoted text as such, all else as a text.
-fn value_of(text: &str) -> Value {
-    match text.parse::<Value>() {
-        Ok(Value::Datetime(_)) | Err(_) => Value::from(text),
-        Ok(value) => value,
-    }
-}
-
-fn set(item: &mut Item, steps: &[Step], text: &str, path: String) -> Result<(), String> {
-    let Some((step, rest)) = steps.split_first() else {
-        let mut value = value_of(text);
-        if let Item::Value(old) = item {
-            *value.decor_mut() = old.decor().clone();
-        }
-        *item = Item::Value(value);
-        return Ok(());
-    };
-    match step {
-        Step::Place(1) if item.is_str() || item.is_table_like() => set(item, rest, text, path),
-        Step::Place(place) => {
-            let count = item
-                .as_array()
-                .map(|list| list.len())
-                .or(item.as_array_of_tables().map(|list| list.len()));
-            let Some(count) = count else {
-                return Err(format!("{path} is no list"));
-            };
-            let entry = place.checked_sub(1).and_then(|place| item.get_mut(place));
-            let entry = entry.ok_or_else(|| {
-                let entries = if count == 1 { "entry" } else { "entries" };
-                format!("{path} has {count} {entries}, counted from 1; {place} is none of them")
-            })?;
-            set(entry, rest, text, format!("{path}[{place}]"))
-        }
-        Step::Key(key) => {
-            if let (Some(short), [], "thickness" | "material") = (item.as_str(), rest, key.as_str())
-                && let Some((thickness, material)) = thickness_and_material(short)
-            {
-                let short = match key.as_str() {
-                    "thickness" => format!("{text} {material}"),
-                    _ => format!("{thickness} {text}"),
-                };
-                return set(item, &[], &Value::from(short).to_string(), path);
-            }
-            let inner = match path.as_str() {
-                "" => key.clone(),
-                _ => format!("{path}.{key}"),
-            };
-            let table = item
-                .as_table_like_mut()
-                .ok_or_else(|| format!("{path} has no keys of its own, so no {key}"))?;
-            if rest.is_empty() && RIVALS.contains(&key.as_str()) {
-                for rival in RIVALS.iter().filter(|rival| *rival != key) {
-                    table.remove(rival);
-                }
-            }
-            if !table.contains_key(key) {
-                match rest.first() {
-                    None => insert(table, key, Item::Value(value_of(text))),
-                    Some(Step::Key(_)) if path.is_empty() => {
-                        insert(table, key, Item::Table(Table::new()));
-                    }
-                    Some(Step::Key(_)) => {
-                        insert(table, key, Item::Value(InlineTable::new().into()));
-                    }
-                    Some(Step::Place(_)) => {
-                        return Err(format!(
-                            "the scenario has no {inner}; write it there to vary a part of it"
-                        ));
-                    }
-                }
-            }
-            let entry = table.get_mut(key);
-            let entry = entry.ok_or_else(|| format!("the scenario has no {inner}"))?;
-            set(entry, rest, text, inner)
-        }
-    }
-}
-
-fn insert(table: &mut dyn TableLike, key: &str, item: Item) {
-    table.insert(key, item);
-}
-
-/// Writes out what a step leads into and only the library has: a part of a hive taken by `from`, a lid or floor taken by name.
-fn take_in_library(document: &mut Table, steps: &[Step]) {
-    let [Step::Key(section), Step::Key(key), _, ..] = steps else {
-        return;
-    };
-    if section != "hive" {
-        return;
-    }
-    let Some(hive) = document.get_mut("hive").and_then(Item::as_table_like_mut) else {
-        return;
-    };
-    let of_library = |part: Part, name: &str| {
-        let entry = library()
-            .into_iter()
-            .find(|entry| entry.part == part && entry.name == name)?;
-        let text = entry.text.parse::<DocumentMut>().ok()?;
-        let keys = match part {
-            Part::Hive => text.get("hive")?.as_table_like()?,
-            Part::Lid | Part::Floor => text.as_table() as &dyn TableLike,
-        };
-        keys.get(key).cloned()
-    };
-    if !hive.contains_key(key)
-        && let Some(item) = hive
-            .get("from")
-            .and_then(Item::as_str)
-            .and_then(|name| of_library(Part::Hive, name))
-    {
-        hive.insert(key, item);
-    }
-    let part = match key.as_str() {
-        "lid" => Part::Lid,
-        "floor" => Part::Floor,
-        _ => return,
-    };
-    let named = hive.get(key).and_then(Item::as_str);
-    if let Some(item) = named.and_then(|name| of_library(part, name)) {
-        hive.insert(key, item);
-    }
 }
 
 #[cfg(test)]
