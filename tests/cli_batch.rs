@@ -231,6 +231,14 @@ fn studies_that_cannot_be_are_refused_with_their_line() {
         &["station: is missing", "[[station]]"],
     );
     refuse(
+        "[[season]]",
+        "[[station]]\nname = \"Home\"\nfiles = [\"weather/none.csv\"]\n[[season]]",
+        &[
+            "wrong.toml:9: station[1].files[1]: \"weather/none.csv\"",
+            "a file that is there",
+        ],
+    );
+    refuse(
         "members = 3",
         "members = 0",
         &["wrong.toml:3: members: 0 is not allowed; give 1 to"],

@@ -35,13 +35,13 @@ impl ScenarioArgument {
 /// What is drawn, instead of what the scenario says.
 #[derive(Debug, Args)]
 pub(super) struct Drawn {
-    /// Members to draw, instead of the scenario's.
+    /// Members to draw, instead of those of the file.
     #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = clap::value_parser!(u32).range(1..=i64::from(MOST_MEMBERS)))]
     members: Option<u32>,
-    /// Seed of the draws, instead of the scenario's.
+    /// Seed of the draws, instead of that of the file.
     #[arg(long, value_name = "S", allow_negative_numbers = true, value_parser = seed)]
     seed: Option<u64>,
-    /// How they are drawn, instead of what the scenario says: each by itself, or evenly along scrambled Sobol sequences.
+    /// How they are drawn, instead of what the file says: each by itself, or evenly along scrambled Sobol sequences.
     #[arg(long, value_enum, value_name = "HOW")]
     draws: Option<Sampling>,
 }

@@ -17,6 +17,7 @@ pub const RANDOMISATIONS: u32 = 16;
 pub enum Sampling {
     /// Each at random by itself.
     #[default]
+    #[value(help = "Each by itself")]
     Plain,
     /// Points of Sobol sequences that fill the space of all drawn names evenly, scrambled at random (Owen 1995; Burley 2020, J Comput Graph Tech 9:4),
     /// [`RANDOMISATIONS`] of them.
@@ -24,6 +25,7 @@ pub enum Sampling {
     /// On the sample, 320 members and 30 seeds (`tests/interval_coverage.rs`): the variance of the mean need falls seventeenfold, that of the median about
     /// fourfold, that of the risk by a third; the need in 95 % of winters gains nothing, and its interval is a little wider, as sixteen randomisations tell
     /// less of their own spread.
+    #[value(help = "Evenly along scrambled Sobol sequences: steadier means from as many members")]
     Sobol,
 }
 

@@ -63,6 +63,8 @@ pub struct FromFirst {
 
 impl Point {
     /// Of one or more members, and of the first value's, when those are the same colonies in the same winters.
+    ///
+    /// All intervals are as of members drawn each by itself. Along Sobol sequences they are rather too wide than too narrow, as the figures vary less.
     #[must_use]
     pub fn new(members: &[Kept], first: Option<&[Kept]>) -> Self {
         let needs_kg = sorted(members.iter().map(|kept| kept.need_kg).collect());

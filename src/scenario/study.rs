@@ -239,7 +239,14 @@ fn station<'a>(
     let paths = files
         .list("[\"weather/home.csv\"]")?
         .iter()
-        .map(|file| Ok(folder.join(file.text("\"weather/home.csv\"")?)))
+        .map(|file| {
+            let path = folder.join(file.text("\"weather/home.csv\"")?);
+            // What is in it is its cells' affair; a name that leads nowhere is a slip of the pen.
+            let there = path.is_file();
+            there
+                .then_some(path)
+                .ok_or_else(|| file.not_allowed("a file that is there, from the study's folder"))
+        })
         .collect::<Result<Vec<_>, ScenarioError>>()?;
     if paths.is_empty() {
         return Err(files.not_allowed("at least one file, as [\"weather/home.csv\"]"));
