@@ -36,6 +36,9 @@ const COOLING_H: usize = 8;
 /// Hotter than any core that vents, degC.
 const HOTTEST_C: f64 = 48.0;
 
+/// Most that a wall may swing to and fro from hour to hour, K: no weather here does, so what swings is the step (seen: 3).
+const MOST_SWING_K: f64 = 8.0;
+
 /// Finite and 0 or more.
 const NOT_NEGATIVE: RangeInclusive<f64> = 0.0..=f64::MAX;
 /// What a sum may be off, as a share of it.
@@ -347,6 +350,21 @@ fn case() -> impl Strategy<Value = Case> {
     )
 }
 
+/// Widest swing of any wall node to and fro over four hours one after the other, K: the least of three changes of which each goes back on the last. None
+/// when the hive was altered between them.
+fn swing_k(past: &[Vec<f64>; 4]) -> Option<f64> {
+    let nodes = past[3].len();
+    if past.iter().any(|walls_c| walls_c.len() != nodes) {
+        return None;
+    }
+    let swing_k = |node: usize| {
+        let [first, second, third] = [0, 1, 2].map(|hour| past[hour + 1][node] - past[hour][node]);
+        let to_and_fro = first * second < 0.0 && second * third < 0.0;
+        to_and_fro.then(|| first.abs().min(second.abs()).min(third.abs()))
+    };
+    (0..nodes).filter_map(swing_k).reduce(f64::max)
+}
+
 /// Runs the season and says every way in which it is not sound.
 fn faults(case: &Case) -> Vec<String> {
     let Case {
@@ -361,6 +379,7 @@ fn faults(case: &Case) -> Vec<String> {
     let mut solver = Solver::default();
     let mut coldest_c = forcing.instants[0].outside_c;
     let mut sun_h = 0;
+    let mut past: [Vec<f64>; 4] = Default::default();
     let outcome = run_with(member, site, forcing, &mut solver, &mut |watch| {
         coldest_c = coldest_c.min(watch.weather.outside_c);
         let (s, life) = (watch.state, watch.life);
@@ -385,6 +404,11 @@ fn faults(case: &Case) -> Vec<String> {
             if !(coldest_c - 1.0 - SKY_K..HOTTEST_C + SUN_K).contains(c) {
                 say("a wall is at", *c);
             }
+        }
+        past.rotate_left(1);
+        past[3].clone_from(&s.walls_c);
+        if let Some(swing_k) = swing_k(&past).filter(|swing_k| *swing_k > MOST_SWING_K) {
+            say("a wall swings to and fro by", swing_k);
         }
         if !(-0.1..=1.1).contains(&s.tightness) {
             say("tightness is", s.tightness);

@@ -23,14 +23,10 @@ const OWED_S: f64 = 6.0 * 3600.0;
 /// Most that giving it may move a temperature, K (own choice: seldom reached, so that what is owed is given).
 const MOST_REPAID_K: f64 = 10.0;
 
-/// Share of what holds a place's temperature that a fall of the heat freed may reach before it must be foreseen (own choice: beyond 1 steps
-/// swing ever wider).
-const UNFORESEEN_SHARE: f64 = 0.5;
-
 impl Release {
-    /// The part of its fall that must be foreseen at a place that is held by `held_w_k`, W/K.
-    pub(crate) fn foreseen_w_k(&self, held_w_k: f64) -> f64 {
-        (self.per_k - UNFORESEEN_SHARE * held_w_k).max(0.0)
+    /// The part of its fall that must be foreseen at a place that is held by `held_w_k`, W/K, when `share` of that may come a step late.
+    pub(crate) fn foreseen_w_k(&self, held_w_k: f64, share: f64) -> f64 {
+        (self.per_k - share * held_w_k).max(0.0)
     }
 
     /// At a temperature, W, with the fall that is foreseen.
