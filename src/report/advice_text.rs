@@ -102,7 +102,7 @@ fn curve(advice: &StoresAdvice, units: System) -> String {
     }
     let said = format!(
         "Counted from what members need, with exactly so much honey. It knows neither honey out of reach, which starves more, nor other deaths, which leave fewer \
-         to starve: with the stores of this run {} needed more than they had, and {} starved. To know the risk at other stores, run with them.",
+         to starve: with the stores of this run {} needed more than they had, and {} starved. `overwinter sweep SCENARIO --set stores=...` runs it at other stores.",
         percent(advice.own.share),
         percent(advice.starved.share),
     );
