@@ -15,7 +15,8 @@ pub(super) fn flag() -> Result<Arc<AtomicBool>, CliError> {
         raised.store(true, Ordering::Relaxed);
     });
     match set {
-        // A process that has set one before, as a test does, keeps it.
+        // Where a signal is ignored on purpose (`nohup`, a script's background job) or watched already, all stay as they are: a terminal that closes
+        // does not stop such a run, and one that is killed leaves whole files or none.
         Ok(()) | Err(ctrlc::Error::MultipleHandlers) => Ok(flag),
         Err(error) => Err(CliError::System(format!(
             "cannot watch for an interrupt: {error}"
