@@ -27,6 +27,11 @@ fn run(stores: &str) -> (Value, String, Yard) {
 fn sugar_and_syrup_make_what_stores_lack() {
     let (json, text, _) = run("10 kg");
     assert!(text.contains("Lacking from 10.0 kg of stores."), "{text}");
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        text.contains("the warm hours (outside air of 10 °C or above)"),
+        "{text}"
+    );
     for (place, need) in [(0, 1), (1, 2), (2, 3), (3, 4)] {
         let need_kg = number(&json, &format!("/summary/needs/{need}/kg"));
         let feed = format!("/stores_advice/feeds/{place}");
