@@ -73,8 +73,11 @@ fn feeds(report: &RunReport<'_>, units: System) -> String {
     format!("{}\n{}", lines(&rows), paragraph(&said))
 }
 
-/// "12 September"; or that the first day that was looked at is too late.
+/// "12 September"; or that the first day that was looked at is too late, or any.
 fn day_words(report: &RunReport<'_>, day: Option<i64>) -> String {
+    if report.advice.too_late {
+        return "too late".to_owned();
+    }
     let summary = report.summary;
     day.map_or_else(
         || {
