@@ -235,7 +235,7 @@ fn members_needed(difference: &Difference) -> String {
             (needed / unit).ceil() * unit
         )
     } else {
-        "; if they differ, hardly".to_owned()
+        "; no number of members is likely to tell".to_owned()
     }
 }
 
