@@ -201,6 +201,30 @@ fn what_is_not_finished_is_not_merged() {
 }
 
 #[test]
+fn results_of_a_study_before_its_change_do_not_stand_beside_the_new_plan() {
+    let yard = study(2);
+    let out = yard.succeed(&["batch", "study.toml", "--out", "d"]);
+    let out = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    // One winter of three members: the reader must not take the figures for odds.
+    assert!(
+        out.contains("Note: only 1 complete winter") && out.contains("(s1, s2)."),
+        "{out}"
+    );
+    assert!(yard.path("d/results.csv").exists());
+    // One part is not the whole: nothing but its plan and cells is to be found.
+    let part = ["batch", "study.toml", "--out", "d", "--shard", "1/2"];
+    yard.succeed(&[&part[..], &["--members", "2"]].concat());
+    let entries = std::fs::read_dir(yard.path("d")).expect("the folder");
+    let names = entries.map(|entry| entry.expect("an entry").file_name());
+    let mut names: Vec<String> = names
+        .map(|name| name.to_string_lossy().into_owned())
+        .filter(|name| !name.starts_with('.'))
+        .collect();
+    names.sort();
+    assert_eq!(names, ["cells", "plan.json"]);
+}
+
+#[test]
 fn studies_that_cannot_be_are_refused_with_their_line() {
     let yard = study(1);
     let good = yard.text("study.toml");

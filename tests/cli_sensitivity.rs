@@ -21,6 +21,12 @@ fn the_ranked_tables_are_told_and_few_rows_are_warned_of(out: &str) {
         lines[0]
     );
     assert!(lines[1].starts_with("Honey need ") && lines[2].starts_with("Risk "));
+    // A ranking that the note below calls untrustworthy is no headline.
+    assert!(
+        lines[2].ends_with(": too few to tell on what"),
+        "{}",
+        lines[2]
+    );
     for says in [
         "What to measure better, the most telling first",
         "What to build or do differently",

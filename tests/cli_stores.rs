@@ -27,6 +27,11 @@ fn run(stores: &str) -> (Value, String, Yard) {
 fn sugar_and_syrup_make_what_stores_lack() {
     let (json, text, _) = run("10 kg");
     assert!(text.contains("Lacking from 10.0 kg of stores."), "{text}");
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        text.contains("the warm hours (outside air of 10 °C or above)"),
+        "{text}"
+    );
     for (place, need) in [(0, 1), (1, 2), (2, 3), (3, 4)] {
         let need_kg = number(&json, &format!("/summary/needs/{need}/kg"));
         let feed = format!("/stores_advice/feeds/{place}");
@@ -106,4 +111,28 @@ fn ample_stores_need_no_feed() {
             .is_null()
     );
     assert_eq!(number(&json, "/stores_advice/feeds/3/sugar_kg"), 0.0);
+}
+
+#[test]
+fn in_the_middle_of_winter_no_day_is_named_for_syrup() {
+    let yard = Yard::new();
+    yard.succeed(&["new", "yard.toml"]);
+    let text = yard.text("yard.toml");
+    let late = text
+        .replace("start = \"1 October\"", "start = \"5 January\"")
+        .replace("stores = \"15 kg\"", "stores = \"6 kg\"");
+    assert_ne!(late, text);
+    yard.write("yard.toml", late);
+    let ask = ["run", "yard.toml", "--members", "10", "--seed", "5"];
+    let text = yard.succeed(&ask);
+    let feed = text.split("To have the honey of").nth(1).expect("feeds");
+    let row = feed.lines().nth(1).expect("a row");
+    assert_eq!(row.matches("too late").count(), 3, "{feed}");
+    let json: Value =
+        serde_json::from_str(&yard.succeed(&[&ask[..], &["--json"]].concat())).expect("JSON");
+    assert_eq!(json["stores_advice"]["too_late"], true);
+    let none = Value::Array(vec![Value::Null; 3]);
+    for feed in json["stores_advice"]["feeds"].as_array().expect("feeds") {
+        assert_eq!(feed["latest_days"], none);
+    }
 }

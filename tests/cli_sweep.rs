@@ -31,9 +31,9 @@ fn a_thicker_wall_needs_less_and_each_value_is_what_run_gives() {
         "{needs_kg:?}"
     );
     assert_eq!(points[0]["difference"], Value::Null);
-    let difference = number(&points[2], "/difference/need_kg");
+    let difference = number(&points[2], "/difference/need_kg/mean");
     assert!((difference - (needs_kg[2] - needs_kg[0])).abs() < 1e-9);
-    assert!(number(&points[2], "/difference/need_interval_kg/1") < 0.0);
+    assert!(number(&points[2], "/difference/need_kg/draws/1") < 0.0);
     // The same scenario written out, run by itself.
     yard.succeed(&["new", "oak.toml"]);
     let thick = yard

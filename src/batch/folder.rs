@@ -12,6 +12,16 @@ use std::path::{Path, PathBuf};
 const PLAN: &str = "plan.json";
 /// The folder of finished cells.
 const CELLS: &str = "cells";
+/// Results, which stand for the plan that they were made of.
+const RESULTS: [&str; 7] = [
+    "results.csv",
+    "results.parquet",
+    "winters.csv",
+    "winters.parquet",
+    "stations.csv",
+    "district.csv",
+    "summary.json",
+];
 /// All of this program's files that are no results begin so.
 const OWN: &str = ".overwinter-";
 
@@ -27,6 +37,8 @@ pub struct BatchFolder {
 
 impl BatchFolder {
     /// Opens or makes the folder of a batch, for all of it or for one part, and removes what a killed run left half written.
+    ///
+    /// Results of another plan, as of before a change of the study, are removed.
     ///
     /// A run of all cells has the folder for itself; runs of parts share it, but no two run the same part.
     ///
@@ -61,7 +73,13 @@ impl BatchFolder {
                 });
             }
             Ok(there) if there == *plan => {}
-            _ => folder.write(&path.join(PLAN), &json(&path.join(PLAN), plan)?)?,
+            _ => {
+                // Results of another plan would pass for those of this one until its own are made.
+                for name in RESULTS {
+                    remove(&path.join(name))?;
+                }
+                folder.write(&path.join(PLAN), &json(&path.join(PLAN), plan)?)?;
+            }
         }
         folder.clear(path)?;
         folder.clear(&path.join(CELLS))?;
@@ -95,12 +113,7 @@ impl BatchFolder {
             if fs::read(&path).is_ok_and(|there| there == *bytes) {
                 continue;
             }
-            match fs::remove_file(&path) {
-                Err(error) if error.kind() != ErrorKind::NotFound => {
-                    return Err(BatchError::at(&path)(error));
-                }
-                _ => {}
-            }
+            remove(&path)?;
         }
         for (name, bytes) in results {
             let path = self.path.join(name);
@@ -134,16 +147,18 @@ impl BatchFolder {
             let path = entry.map_err(BatchError::at(folder))?.path();
             let name = path.file_name().unwrap_or_default().to_string_lossy();
             if name.starts_with(&self.part) {
-                // One that has gone is as good as removed.
-                match fs::remove_file(&path) {
-                    Err(error) if error.kind() != ErrorKind::NotFound => {
-                        return Err(BatchError::at(&path)(error));
-                    }
-                    _ => {}
-                }
+                remove(&path)?;
             }
         }
         Ok(())
+    }
+}
+
+/// Removes a file; one that has gone, or never was, is as good as removed.
+fn remove(path: &Path) -> Result<(), BatchError> {
+    match fs::remove_file(path) {
+        Err(error) if error.kind() != ErrorKind::NotFound => Err(BatchError::at(path)(error)),
+        _ => Ok(()),
     }
 }
 

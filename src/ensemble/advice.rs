@@ -21,6 +21,8 @@ pub const FALL_SYRUP: f64 = 2.0 / 3.0;
 pub const LEAD_DAYS: usize = 60;
 /// Month and day until which warm hours count, the day before winter's middle: syrup taken after it is too late for the winter it was fed for (own choice).
 const UNTIL: (i8, i8) = (12, 21);
+/// A start up to this month is of a winter half gone, not of the one to come.
+const LAST_OF_SPRING: i8 = 6;
 /// Most rows of a curve.
 const MOST_POINTS: f64 = 10.0;
 
@@ -38,7 +40,7 @@ pub struct FeedAdvice {
     /// Syrup of two to one by weight with that sugar, m3.
     pub syrup_m3: f64,
     /// Last day, counted from the start and below zero before it, on which a half, four fifths and nineteen twentieths of colonies still have the warm
-    /// hours to take it all; none where that is before the first day looked at, or nothing lacks.
+    /// hours to take it all; none where that is before the first day looked at, nothing lacks, or it is too late on any day.
     pub latest_days: [Option<i64>; 3],
 }
 
@@ -62,6 +64,8 @@ pub struct StoresAdvice {
     pub feeds: Vec<FeedAdvice>,
     /// First day that was looked at for warm hours, counted from the start, 0 or below.
     pub first_day: i64,
+    /// Whether syrup is too late on any day, as the winter begins with 21 December behind it.
+    pub too_late: bool,
     /// Risk over stores.
     ///
     /// It counts members that need more than exactly so much: it neither knows honey out of reach, which makes the risk of starving larger, nor colonies
@@ -114,6 +118,10 @@ impl StoresAdvice {
             fed_kg,
             feeds: feeds.collect(),
             first_day: -((before_h / 24) as i64),
+            too_late: plan
+                .winters
+                .iter()
+                .all(|winter| days_for_syrup(winter.start.date()).is_none()),
             curve: Vec::new(),
             own: share(rows, |row| row.need_kg > row.stores_kg + row.feed.stored_kg),
             starved: share(rows, MemberRow::starved),
@@ -183,16 +191,21 @@ fn latest_days(
     sugars_kg.iter().enumerate().map(of_amount).collect()
 }
 
-/// Hours of each day warm enough for syrup, from the first day before the winter to [`UNTIL`].
+/// Days from the start of a winter to [`UNTIL`]; none for one that begins later, up to the end of June.
+fn days_for_syrup(start: Date) -> Option<usize> {
+    let until = Date::new(start.year(), UNTIL.0, UNTIL.1).ok()?;
+    let begins_late = start.month() <= LAST_OF_SPRING;
+    let days = (until - start).get_days();
+    usize::try_from(days).ok().filter(|_| !begins_late)
+}
+
+/// Hours of each day warm enough for syrup, from the first day before the winter to [`UNTIL`]; none for a winter that begins later.
 fn warm_hours(plan: &Plan, winter: usize, before_c: &[f64], air_c: f64) -> Vec<f64> {
     let forcing = &plan.winters[winter];
-    let start = forcing.start.date();
-    let until = [start.year(), start.year() + 1]
-        .into_iter()
-        .filter_map(|year| Date::new(year, UNTIL.0, UNTIL.1).ok())
-        .find(|until| *until >= start);
-    let days = until.map_or(0, |until| (until - start).get_days());
-    let hours = usize::try_from(days).unwrap_or(0) * 24;
+    let Some(days) = days_for_syrup(forcing.start.date()) else {
+        return Vec::new();
+    };
+    let hours = days * 24;
     let own_c = forcing
         .instants
         .iter()
@@ -219,6 +232,17 @@ fn last_with(warm_h: &[f64], hours: f64) -> Option<usize> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_winter_that_begins_behind_its_middle_has_no_day_for_syrup() {
+        let days = |month, day| days_for_syrup(jiff::civil::date(2020, month, day));
+        assert_eq!(days(10, 1), Some(81));
+        assert_eq!(days(12, 21), Some(0));
+        assert_eq!(days(7, 1), Some(173));
+        for (month, day) in [(12, 22), (1, 5), (6, 30)] {
+            assert_eq!(days(month, day), None, "{month} {day}");
+        }
+    }
 
     #[test]
     fn the_last_day_is_the_last_from_which_on_the_hours_suffice() {

@@ -1,8 +1,8 @@
 //! What the members of one value of a setting say, and how they differ from those of the first.
 
+use super::paired::Difference;
 use super::rows::MemberRow;
-use super::statistics::{CONFIDENCE, mean, quantile, quantile_interval, sorted, wilson};
-use crate::normal;
+use super::statistics::{mean, quantile, quantile_interval, sorted, wilson};
 use serde::Serialize;
 
 /// Shares of winters for which stores are stated.
@@ -11,6 +11,8 @@ const NEED_SHARES: [f64; 3] = [0.5, 0.8, 0.95];
 /// What is kept of a member.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Kept {
+    /// Number of its winter.
+    pub winter: usize,
     /// Honey needed, kg.
     pub need_kg: f64,
     /// Whether it starved.
@@ -22,6 +24,7 @@ pub struct Kept {
 impl From<&MemberRow> for Kept {
     fn from(row: &MemberRow) -> Self {
         Self {
+            winter: row.winter,
             need_kg: row.need_kg,
             starved: row.starved(),
             wet_lid_h: row.wetness.wet_lid_h,
@@ -51,20 +54,17 @@ pub struct Point {
 /// This value less the first, over the same colonies in the same winters.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct FromFirst {
-    /// Mean difference of the honey needed, kg.
-    pub need_kg: f64,
-    /// Interval of it, kg.
-    pub need_interval_kg: (f64, f64),
-    /// FromFirst of the share that starved.
-    pub starved: f64,
-    /// Interval of it.
-    pub starved_interval: (f64, f64),
+    /// Mean honey needed, kg.
+    pub need_kg: Difference,
+    /// Share that starved.
+    pub starved: Difference,
 }
 
 impl Point {
     /// Of one or more members, and of the first value's, when those are the same colonies in the same winters.
     ///
     /// All intervals are as of members drawn each by itself. Along Sobol sequences they are rather too wide than too narrow, as the figures vary less.
+    /// Differences are those of a comparison ([`Difference`]).
     #[must_use]
     pub fn new(members: &[Kept], first: Option<&[Kept]>) -> Self {
         let needs_kg = sorted(members.iter().map(|kept| kept.need_kg).collect());
@@ -77,44 +77,32 @@ impl Point {
             starved: starved as f64 / members.len() as f64,
             starved_interval: wilson(starved, members.len()),
             wet_lid_h: quantile(&wet_h, 0.5),
-            difference: first.map(|first| FromFirst::new(members, first)),
+            difference: first.and_then(|first| FromFirst::new(members, first)),
         }
     }
 }
 
 impl FromFirst {
-    /// Of members, pair by pair.
-    ///
-    /// Intervals tell what another draw of as many members through the same winters could give, not what other winters would. Of the need: mean and standard error of
-    /// the pairs' differences, normal. Of risk: Agresti & Min 2005, Stat Med 24:729 (from memory), half a pair added to each of the four kinds of pairs, so that
-    /// an interval has a width even where no pair differs.
-    fn new(members: &[Kept], first: &[Kept]) -> Self {
+    /// Of members, pair by pair; none without a pair.
+    fn new(members: &[Kept], first: &[Kept]) -> Option<Self> {
         let pairs = || members.iter().zip(first);
-        let n = members.len().min(first.len()) as f64;
-        let z = normal::quantile(0.5 + 0.5 * CONFIDENCE);
-        let needs_kg: Vec<f64> = pairs().map(|(a, b)| a.need_kg - b.need_kg).collect();
-        let need_kg = mean(&needs_kg);
-        let squares: f64 = needs_kg.iter().map(|kg| (kg - need_kg).powi(2)).sum();
-        let half_kg = z * (squares / (n - 1.0).max(1.0) / n).sqrt();
-        let count = |of: fn(&Kept, &Kept) -> bool| pairs().filter(|(a, b)| of(a, b)).count() as f64;
-        let more = count(|a, b| a.starved && !b.starved);
-        let fewer = count(|a, b| !a.starved && b.starved);
-        let middle = (more - fewer) / (n + 2.0);
-        let variance = (more + fewer + 1.0) / (n + 2.0) - middle * middle;
-        let half = z * (variance / (n + 2.0)).sqrt();
-        Self {
-            need_kg,
-            need_interval_kg: (need_kg - half_kg, need_kg + half_kg),
-            starved: (more - fewer) / n,
-            starved_interval: ((middle - half).max(-1.0), (middle + half).min(1.0)),
-        }
+        let needs_kg: Vec<_> = pairs()
+            .map(|(own, first)| (first.winter, own.need_kg - first.need_kg))
+            .collect();
+        let starved: Vec<_> = pairs()
+            .map(|(own, first)| (first.winter, first.starved, own.starved))
+            .collect();
+        Some(Self {
+            need_kg: Difference::of_means(&needs_kg)?,
+            starved: Difference::of_risks(&starved)?,
+        })
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::ensemble::Draws;
+    use crate::ensemble::{Draws, Verdict};
 
     fn colonies(seed: u64, count: u64, gain_kg: f64) -> Vec<Kept> {
         let draws = Draws::new(seed);
@@ -122,6 +110,7 @@ mod tests {
             let need_kg = 10.0 + 6.0 * draws.uniform(member, "bees")
                 - gain_kg * draws.uniform(member, "stores");
             Kept {
+                winter: member as usize % 10,
                 need_kg,
                 starved: need_kg > 14.0,
                 wet_lid_h: need_kg,
@@ -135,12 +124,12 @@ mod tests {
         let members = colonies(1, 200, 0.0);
         let point = Point::new(&members, Some(&members));
         let difference = point.difference.unwrap();
-        assert_eq!(
-            (difference.need_kg, difference.need_interval_kg),
-            (0.0, (0.0, 0.0))
-        );
-        let (low, high) = difference.starved_interval;
-        assert!(low < 0.0 && high > 0.0 && high - low < 0.03, "{low} {high}");
+        assert_eq!(difference.need_kg.draws, (0.0, 0.0));
+        assert_eq!(difference.need_kg.verdict, Verdict::Same);
+        // Tango's limits without a discordant pair are z^2 / (n + z^2).
+        let (low, high) = difference.starved.draws;
+        assert!(low < 0.0 && high > 0.0 && high - low < 0.04, "{low} {high}");
+        assert_eq!(difference.starved.verdict, Verdict::CannotTell);
         assert_eq!(Point::new(&members, None).difference, None);
     }
 
@@ -152,8 +141,8 @@ mod tests {
             let (first, gained) = (colonies(seed, 100, 0.0), colonies(seed, 100, 2.0));
             let difference = Point::new(&gained, Some(&first)).difference.unwrap();
             let holds = |(low, high): (f64, f64), value: f64| low <= value && value <= high;
-            need += u32::from(holds(difference.need_interval_kg, -1.0));
-            risk += u32::from(holds(difference.starved_interval, -1.0 / 6.0));
+            need += u32::from(holds(difference.need_kg.draws, -1.0));
+            risk += u32::from(holds(difference.starved.draws, -1.0 / 6.0));
         }
         // 380 of 400, three standard deviations of 4.4.
         assert!(
@@ -169,7 +158,7 @@ mod tests {
         let apart = Point::new(&colonies(4, 400, 0.5), Some(&first))
             .difference
             .unwrap();
-        let width = |d: FromFirst| d.need_interval_kg.1 - d.need_interval_kg.0;
+        let width = |d: FromFirst| d.need_kg.draws.1 - d.need_kg.draws.0;
         assert!(width(paired) < 0.2 * width(apart));
     }
 }

@@ -59,16 +59,25 @@ fn feeds(report: &RunReport<'_>, units: System) -> String {
         }
         rows.add_row(cells);
     }
+    let warm = show(
+        report.scenario.parameters().syrup_air_c,
+        Dimension::Temperature,
+        units,
+        Round::Decimals(0),
+    );
     let said = format!(
         "Lacking from {from} {has}. Sugar is what makes it after the loss of taking it in; syrup two to one by weight. Fed by: from that day to 21 December \
-         so many colonies, each in its winter, have the warm hours (the outside air of `syrup_air_c` or above) to take it all; earlier is better, as bees \
+         so many colonies, each in its winter, have the warm hours (outside air of {warm} or above) to take it all; earlier is better, as bees \
          must ripen it and warm days can be wet. Later, only fondant or dry sugar over the cluster is of use."
     );
     format!("{}\n{}", lines(&rows), paragraph(&said))
 }
 
-/// "12 September"; or that the first day that was looked at is too late.
+/// "12 September"; or that the first day that was looked at is too late, or any.
 fn day_words(report: &RunReport<'_>, day: Option<i64>) -> String {
+    if report.advice.too_late {
+        return "too late".to_owned();
+    }
     let summary = report.summary;
     day.map_or_else(
         || {

@@ -47,12 +47,13 @@ impl BatchProvenance {
     #[must_use]
     pub fn line(&self) -> String {
         format!(
-            "{}, seed {}, {} members a cell{}, {} cells, batch {}",
+            "{}, seed {}, {} members a cell{}, {} cell{}, batch {}",
             self.program,
             self.seed,
             self.members,
             self.draws.words(),
             self.cells,
+            if self.cells == 1 { "" } else { "s" },
             self.fingerprint
         )
     }
@@ -237,22 +238,17 @@ fn winter_columns<'a>() -> Vec<Column<Winter<'a>>> {
     ]
 }
 
-/// A station: its name, its first cell, its cells and those of them that failed.
+/// A station: its first cell, which tells its place, and all of its own.
 struct Station<'a> {
     cell: &'a CellRecord,
-    cells: usize,
-    failed: usize,
+    own: &'a [CellRecord],
 }
 
 fn stations(batch: &Gathered) -> Vec<Station<'_>> {
     batch
         .cells
         .chunk_by(|one, next| one.station == next.station)
-        .map(|own| Station {
-            cell: &own[0],
-            cells: own.len(),
-            failed: own.iter().filter(|cell| cell.failure().is_some()).count(),
-        })
+        .map(|own| Station { cell: &own[0], own })
         .collect()
 }
 
@@ -267,10 +263,20 @@ fn station_columns<'a>() -> Vec<Column<Station<'a>>> {
         text("first", |row| Some(place(row.cell)?.first.clone())),
         text("last", |row| Some(place(row.cell)?.last.clone())),
         text("files", |row| Some(place(row.cell)?.files.join("; "))),
-        whole("cells", |row| count(row.cells)),
-        whole("failed_cells", |row| count(row.failed)),
-        text("failure", |row| row.cell.failure().map(str::to_owned)),
-        text("notes", |row| Some(row.cell.figures()?.notes.join("; "))),
+        whole("cells", |row| count(row.own.len())),
+        whole("failed_cells", |row| {
+            count(row.own.iter().filter_map(CellRecord::failure).count())
+        }),
+        text("failure", |row| {
+            row.own
+                .iter()
+                .find_map(CellRecord::failure)
+                .map(str::to_owned)
+        }),
+        text("notes", |row| {
+            let figures = row.own.iter().find_map(CellRecord::figures)?;
+            Some(figures.notes.join("; "))
+        }),
     ]
 }
 

@@ -6,8 +6,10 @@ use super::table::{lines, number, paragraph, percent, table};
 use crate::batch::{Against, Band, CellRecord, District, Gathered, Trend};
 use crate::units::{Dimension, Round, System, show};
 
-/// Reasons of failed cells that are told.
+/// Reasons of failed cells, and notes on the weather, that are told.
 const TOLD: usize = 10;
+/// Stations that a note names.
+const NAMED: usize = 5;
 
 /// The report as text.
 #[must_use]
@@ -30,6 +32,7 @@ pub fn text(batch: &Gathered, districts: &[District], units: System) -> String {
         }
     )];
     parts.extend(districts.iter().map(|district| view(district, units)));
+    parts.extend(notes(batch));
     parts.push(
         [
             paragraph(
@@ -43,6 +46,39 @@ pub fn text(batch: &Gathered, districts: &[District], units: System) -> String {
         .join("\n"),
     );
     parts.join("\n\n") + "\n"
+}
+
+/// What a reader must know of the weather before trusting the figures, each once with its stations; none when there is nothing.
+fn notes(batch: &Gathered) -> Option<String> {
+    let mut notes: Vec<(&str, Vec<&str>)> = Vec::new();
+    for cell in &batch.cells {
+        for note in cell.figures().map_or(&[][..], |figures| &figures.notes) {
+            let known = notes.iter_mut().find(|(known, _)| known == note);
+            match known {
+                None => notes.push((note, vec![&cell.station])),
+                Some((_, stations)) if stations.last() != Some(&cell.station.as_str()) => {
+                    stations.push(&cell.station);
+                }
+                Some(_) => {}
+            }
+        }
+    }
+    let line = |(note, stations): &(&str, Vec<&str>)| {
+        let more = match stations.len().saturating_sub(NAMED) {
+            0 => String::new(),
+            more => format!(" and {more} more"),
+        };
+        let named = stations.iter().take(NAMED).copied();
+        let named = named.collect::<Vec<_>>().join(", ");
+        paragraph(&format!("Note: {note} ({named}{more})."))
+    };
+    let mut lines: Vec<String> = notes.iter().take(TOLD).map(line).collect();
+    if let Some(more @ 1..) = notes.len().checked_sub(TOLD) {
+        lines.push(format!(
+            "  and {more} more notes, in the column notes of stations.csv"
+        ));
+    }
+    (!lines.is_empty()).then(|| lines.join("\n"))
 }
 
 /// What failed, for standard error; none when nothing did.
@@ -109,22 +145,18 @@ fn bands(district: &District, against: Against, units: System) -> String {
     ]);
     for band in district.bands.iter().filter(|band| band.against == against) {
         let mass = |kg| number(kg, Dimension::Mass, units, (1, 0));
+        let span = |least: String, most: String| match band.stations {
+            1 => "-".to_owned(),
+            _ => format!("{least} to {most}"),
+        };
         table.add_row([
             edges(band, units),
             band.stations.to_string(),
             mass(band.need_q50_kg),
             mass(band.need_q95_kg),
-            format!(
-                "{} to {}",
-                mass(band.need_q95_least_kg),
-                mass(band.need_q95_most_kg)
-            ),
+            span(mass(band.need_q95_least_kg), mass(band.need_q95_most_kg)),
             percent(band.starved),
-            format!(
-                "{} to {}",
-                percent(band.starved_least),
-                percent(band.starved_most)
-            ),
+            span(percent(band.starved_least), percent(band.starved_most)),
             percent(band.chilled),
         ]);
     }

@@ -1,6 +1,6 @@
 //! A comparison for a terminal: a verdict for each against the first, then the tables it stands on.
 
-use super::table::{lines, paragraph, percent, table};
+use super::table::{lines, paragraph, percent, signed, table};
 use super::{Comparison, Entry};
 use crate::ensemble::{Against, Difference, Money, Verdict};
 use crate::units::{Dimension, Round, System, show};
@@ -36,15 +36,6 @@ fn small_mass(kg: f64, units: System) -> String {
         System::Us => 1,
     };
     show(kg, Dimension::Mass, units, Round::Decimals(decimals))
-}
-
-/// With its sign: "+0.4 kg".
-fn signed(text: String) -> String {
-    if text.starts_with('-') || !text.contains(|c| matches!(c, '1'..='9')) {
-        text
-    } else {
-        format!("+{text}")
-    }
 }
 
 fn head(comparison: &Comparison) -> String {
@@ -244,7 +235,7 @@ fn members_needed(difference: &Difference) -> String {
             (needed / unit).ceil() * unit
         )
     } else {
-        "; if they differ, hardly".to_owned()
+        "; no number of members is likely to tell".to_owned()
     }
 }
 

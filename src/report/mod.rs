@@ -24,6 +24,7 @@ mod output;
 pub mod parameters_text;
 mod provenance;
 pub mod run_text;
+pub mod sensitivity_advice;
 pub mod sensitivity_text;
 pub mod sweep_text;
 mod table;

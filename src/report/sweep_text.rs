@@ -1,8 +1,8 @@
 //! One or two settings over their values, for a terminal, as JSON and as CSV.
 
-use super::table::{lines, paragraph, percent, table};
+use super::table::{lines, paragraph, percent, signed, table};
 use super::{CAUTIONS, OutputError, Provenance};
-use crate::ensemble::Point;
+use crate::ensemble::{Difference, Point};
 use crate::scenario::{Prepared, Scenario, Setting};
 use crate::units::{Dimension, Round, System, show};
 use serde::Serialize;
@@ -110,9 +110,9 @@ pub fn csv(report: &SweepReport<'_>) -> Result<Vec<u8>, OutputError> {
         match p.difference {
             None => cells.extend(vec![String::new(); 6]),
             Some(d) => {
-                let (need, risk) = (d.need_interval_kg, d.starved_interval);
-                cells.extend([d.need_kg, need.0, need.1].map(|kg| format!("{kg:.4}")));
-                cells.extend([d.starved, risk.0, risk.1].map(|share| format!("{share:.5}")));
+                let of = |d: Difference| [d.mean, d.draws.0, d.draws.1];
+                cells.extend(of(d.need_kg).map(|kg| format!("{kg:.4}")));
+                cells.extend(of(d.starved).map(|share| format!("{share:.5}")));
             }
         }
         cells
@@ -127,10 +127,17 @@ pub fn text(report: &SweepReport<'_>, units: System) -> String {
         [rows, columns] => parts.extend(grids(rows, columns, report.points, units)),
         _ => parts.push(one(report, units)),
     }
-    parts.push(paragraph(
-        "The same colonies in the same winters at every value. Differences are to the first value, member by member; their 95 % intervals tell what other draws \
-         could give, not other winters.",
-    ));
+    let differences = match report.settings {
+        [_, _] => {
+            "Differences to the first pair of values, member by member, and 95 % intervals stand in the JSON and in the files of --out."
+        }
+        _ => {
+            "Differences are to the first value, member by member; their 95 % intervals tell what other draws could give, not other winters."
+        }
+    };
+    parts.push(paragraph(&format!(
+        "The same colonies in the same winters at every value. {differences}"
+    )));
     parts.push(notes(report));
     parts.join("\n\n") + "\n"
 }
@@ -168,10 +175,11 @@ fn answer(report: &SweepReport<'_>, units: System) -> String {
     let risks = || report.points.iter().map(risk);
     [
         format!(
-            "{}: {} over {} values, {} members each over {winters} winter{}, {} in all",
+            "{}: {} over {} value{}, {} members each over {winters} winter{}, {} in all",
             report.scenario.name,
             keys.join(" and "),
             report.points.len(),
+            if report.points.len() == 1 { "" } else { "s" },
             report.prepared.plan.members,
             if winters == 1 { "" } else { "s" },
             report.points.len() * report.prepared.plan.members as usize
@@ -219,14 +227,14 @@ fn one(report: &SweepReport<'_>, units: System) -> String {
         match p.difference {
             None => cells.extend(["-", "", "-", ""].map(str::to_owned)),
             Some(d) => {
-                let (low, high) = d.need_interval_kg;
-                let kg = |kg| show(kg, Dimension::Mass, units, Round::Decimals(2));
-                let (lower, higher) = d.starved_interval;
+                let (low, high) = d.need_kg.draws;
+                let kg = |kg| signed(show(kg, Dimension::Mass, units, Round::Decimals(2)));
+                let (lower, higher) = d.starved.draws;
                 let points = |share: f64| format!("{:+.1}", 100.0 * share);
                 cells.extend([
-                    kg(d.need_kg),
+                    kg(d.need_kg.mean),
                     format!("{} to {}", kg(low), kg(high)),
-                    format!("{} pt", points(d.starved)),
+                    format!("{} pt", points(d.starved.mean)),
                     format!("{} to {}", points(lower), points(higher)),
                 ]);
             }

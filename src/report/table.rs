@@ -40,6 +40,15 @@ pub(super) fn percent(share: f64) -> String {
     }
 }
 
+/// A number in words with its sign: "+0.4 kg"; none where it is nothing.
+pub(super) fn signed(text: String) -> String {
+    if text.starts_with('-') || !text.contains(|c| matches!(c, '1'..='9')) {
+        text
+    } else {
+        format!("+{text}")
+    }
+}
+
 /// A value in the units of the reader with so many decimals in each system, metric and US, without its unit.
 pub(super) fn number(
     value_si: f64,

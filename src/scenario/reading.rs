@@ -40,7 +40,8 @@ const HIVE: &str = "[hive] with boxes, frames, wall, lid, floor and entrance bel
 pub(super) const DRAWN: [&str; 3] = ["members", "seed", "draws"];
 /// How draws are taken.
 const SAMPLINGS: [(&str, Sampling); 2] = [("plain", Sampling::Plain), ("sobol", Sampling::Sobol)];
-const KEYS: [&str; 10] = [
+/// Keys of a scenario.
+pub(super) const KEYS: [&str; 10] = [
     "name",
     "site",
     "weather",

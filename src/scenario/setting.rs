@@ -10,7 +10,7 @@ use thiserror::Error;
 use toml_edit::DocumentMut;
 
 use self::document::{set, take_in_library};
-use self::path::{Step, full, steps, written};
+use self::path::{Step, full, steps, unknown, written};
 use self::values::{outside_brackets, parts, range};
 use super::Scenario;
 use super::error::ScenarioError;
@@ -158,6 +158,9 @@ pub fn with_settings(
             key: setting.key.clone(),
             why,
         };
+        if let Some(why) = unknown(&setting.steps) {
+            return Err(place(why));
+        }
         take_in_library(document.as_table_mut(), &setting.steps);
         set(document.as_item_mut(), &setting.steps, value, String::new()).map_err(place)?;
     }
@@ -308,7 +311,14 @@ mod tests {
             ),
             ("stores", "-3 kg", "with colony.stores = -3 kg: oak.toml:"),
             ("hive.colr", "white", "unknown key"),
-            ("wal", "1", "unknown key"),
+            ("wal", "1", "wal: unknown key, nearest is 'wall'"),
+            (
+                "wal[1].thickness",
+                "60 mm",
+                "unknown key, nearest is 'wall'",
+            ),
+            ("color", "white", "unknown key, nearest is 'colour'"),
+            ("nothing_like_it", "1", "write it with its section"),
             ("resting_w_kg", "99", "2 to 3.5"),
             ("wall[3]", "9 mm xps", "has 1 entry"),
             ("wall[0]", "9 mm xps", "0 is none of them"),

@@ -1,6 +1,8 @@
 //! The way from a whole scenario to one of its settings, as it is written and step by step.
 
 use crate::parameter::TABLE;
+use crate::scenario::reading;
+use crate::scenario::table::nearest;
 use crate::scenario::{colony, hive, season, site, weather};
 
 /// Sections whose keys may be named without them, with those keys.
@@ -56,6 +58,23 @@ pub(super) fn full(mut steps: Vec<Step>) -> Vec<Step> {
         }
     }
     steps
+}
+
+/// What is wrong with a key that is neither of a scenario nor, written without its section, of one of its sections.
+pub(super) fn unknown(steps: &[Step]) -> Option<String> {
+    let Some(Step::Key(first)) = steps.first() else {
+        return None;
+    };
+    if reading::KEYS.contains(&first.as_str()) {
+        return None;
+    }
+    let in_sections = SECTIONS.iter().flat_map(|(_, keys)| keys.iter().copied());
+    let parameters = TABLE.iter().map(|row| row.name);
+    let all = in_sections.chain(parameters).chain(reading::KEYS);
+    Some(match nearest(first, all) {
+        Some(nearest) => format!("unknown key, nearest is '{nearest}'"),
+        None => "unknown key; write it with its section, as hive.wall[1].thickness".to_owned(),
+    })
 }
 
 pub(super) fn written(steps: &[Step]) -> String {
