@@ -1,6 +1,7 @@
 //! What the stations of a batch say together: honey needed and risk against latitude and January.
 
 use super::cell::{CellRecord, Figures};
+use super::contrast::{Contrast, First};
 use super::gather::Gathered;
 use serde::Serialize;
 
@@ -11,7 +12,7 @@ const BAND_K: f64 = 5.0;
 /// The parallel of the rule of thumb "thin walls winter badly north of 40 degrees".
 const PARALLEL_DEG: f64 = 40.0;
 /// Share of winters for which honey is compared.
-const SAFE: f64 = 0.95;
+pub(super) const SAFE: f64 = 0.95;
 /// Least stations for a trend (own choice).
 const LEAST: usize = 5;
 
@@ -52,6 +53,8 @@ pub struct District {
     pub stations: usize,
     /// Bands, from low to high, those without a station left out.
     pub bands: Vec<Band>,
+    /// What it differs by from the first scenario over all stations, also those whose place is not known; none for that itself.
+    pub against_first: Option<Contrast>,
     /// Straight lines through the stations.
     pub trends: Vec<Trend>,
 }
@@ -83,6 +86,8 @@ pub struct Band {
     pub starved_most: f64,
     /// Mean share that is chilled or too few.
     pub chilled: f64,
+    /// What it differs by from the first scenario at the same stations; none for that itself.
+    pub against_first: Option<Contrast>,
 }
 
 /// A straight line by least squares through the honey that suffices in 95 % of winters at each station.
@@ -101,6 +106,7 @@ pub struct Trend {
 /// A station's figures with its place on an axis.
 struct Point<'a> {
     at: f64,
+    cell: &'a CellRecord,
     figures: &'a Figures,
 }
 
@@ -111,11 +117,10 @@ pub fn districts(batch: &Gathered) -> Vec<District> {
     let mut districts = Vec::new();
     for scenario in &plan.scenarios {
         for season in &plan.seasons {
-            let own: Vec<&CellRecord> = batch
-                .cells
-                .iter()
-                .filter(|cell| cell.scenario == *scenario && cell.season == *season)
-                .collect();
+            let own: Vec<&CellRecord> = cells_of(batch, scenario, season).collect();
+            let first = plan.scenarios.first().filter(|first| *first != scenario);
+            let first = first.map(|first| First::new(cells_of(batch, first, season)));
+            let first = first.as_ref();
             let Some(stores_kg) = own.iter().find_map(|cell| Some(cell.figures()?.stores_kg))
             else {
                 continue;
@@ -126,9 +131,9 @@ pub fn districts(batch: &Gathered) -> Vec<District> {
                 stores_kg,
                 stations: own.iter().filter(|cell| cell.figures().is_some()).count(),
                 bands: [
-                    bands(&own, Against::Latitude, |at| band(at, BAND_DEG)),
-                    bands(&own, Against::January, |at| band(at, BAND_K)),
-                    bands(&own, Against::Parallel40, |at| {
+                    bands(&own, first, Against::Latitude, |at| band(at, BAND_DEG)),
+                    bands(&own, first, Against::January, |at| band(at, BAND_K)),
+                    bands(&own, first, Against::Parallel40, |at| {
                         if at < PARALLEL_DEG {
                             (0.0, PARALLEL_DEG)
                         } else {
@@ -137,6 +142,7 @@ pub fn districts(batch: &Gathered) -> Vec<District> {
                     }),
                 ]
                 .concat(),
+                against_first: first.and_then(|first| first.against(&own)),
                 trends: [Against::Latitude, Against::January]
                     .into_iter()
                     .filter_map(|against| trend(against, &points(&own, against)))
@@ -145,6 +151,15 @@ pub fn districts(batch: &Gathered) -> Vec<District> {
         }
     }
     districts
+}
+
+fn cells_of<'a>(
+    batch: &'a Gathered,
+    scenario: &'a str,
+    season: &'a str,
+) -> impl Iterator<Item = &'a CellRecord> {
+    let cells = batch.cells.iter();
+    cells.filter(move |cell| cell.scenario == scenario && cell.season == season)
 }
 
 fn points<'a>(cells: &[&'a CellRecord], against: Against) -> Vec<Point<'a>> {
@@ -156,6 +171,7 @@ fn points<'a>(cells: &[&'a CellRecord], against: Against) -> Vec<Point<'a>> {
         };
         Some(Point {
             at: at?,
+            cell,
             figures: cell.figures()?,
         })
     };
@@ -169,6 +185,7 @@ fn band(at: f64, width: f64) -> (f64, f64) {
 
 fn bands(
     cells: &[&CellRecord],
+    first: Option<&First<'_>>,
     against: Against,
     band_of: impl Fn(f64) -> (f64, f64),
 ) -> Vec<Band> {
@@ -199,6 +216,10 @@ fn bands(
                 starved_least: least(&risks),
                 starved_most: most(&risks),
                 chilled: mean(&chilled),
+                against_first: first.and_then(|first| {
+                    let own: Vec<&CellRecord> = own.iter().map(|point| point.cell).collect();
+                    first.against(&own)
+                }),
             }
         })
         .collect()
@@ -303,19 +324,23 @@ mod tests {
         }
     }
 
-    fn district(cells: Vec<CellRecord>) -> District {
+    fn over(cells: Vec<CellRecord>, scenarios: &[&str]) -> Vec<District> {
         let plan = BatchPlan {
             program: String::new(),
             study: String::new(),
             members: 10,
             seed: 1,
             draws: Sampling::Plain,
-            scenarios: vec!["thin".to_owned()],
+            scenarios: scenarios.iter().map(|name| (*name).to_owned()).collect(),
             stations: cells.iter().map(|cell| cell.station.clone()).collect(),
             seasons: vec!["calendar".to_owned()],
             cells: Vec::new(),
         };
-        let mut all = districts(&Gathered { plan, cells });
+        districts(&Gathered { plan, cells })
+    }
+
+    fn district(cells: Vec<CellRecord>) -> District {
+        let mut all = over(cells, &["thin"]);
         assert_eq!(all.len(), 1);
         all.remove(0)
     }
@@ -360,6 +385,39 @@ mod tests {
             [(0.0, 40.0, 1, 8.0, 0.0), (40.0, 90.0, 2, 13.0, 0.2)]
         );
         assert!(district.trends.is_empty(), "three stations make no trend");
+    }
+
+    #[test]
+    fn a_second_hive_is_held_against_the_first_at_the_same_stations() {
+        let first = [
+            cell(1, (41.0, -4.0), Some((14.0, 0.2))),
+            cell(2, (42.0, -5.0), Some((15.0, 0.4))),
+            cell(3, (43.0, -6.0), None),
+        ];
+        let second = [(13.0, 0.2), (12.0, 0.1), (9.0, 0.0)];
+        let second = second.iter().zip(1..).map(|(figures, number)| CellRecord {
+            scenario: "thick".to_owned(),
+            ..cell(number, (40.0 + number as f64, -4.0), Some(*figures))
+        });
+        let cells: Vec<CellRecord> = first.into_iter().chain(second).collect();
+        let all = over(cells, &["thin", "thick"]);
+        assert_eq!(all[0].against_first, None);
+        let contrast = all[1].against_first.expect("two stations that both have");
+        assert_eq!(contrast.stations, 2, "the third has no thin hive");
+        // Less by 1 and 3 kg: mean 2, standard error 1, Student's deviate of one degree of freedom 12.706.
+        let (low, high) = contrast.need_q95_kg.interval.expect("two stations");
+        assert!((contrast.need_q95_kg.mean + 2.0).abs() < 1e-12);
+        assert!(
+            (low + 14.706).abs() < 1e-3 && (high - 10.706).abs() < 1e-3,
+            "{low} {high}"
+        );
+        assert!(contrast.need_q95_kg.may_be_none());
+        assert!((contrast.starved.mean + 0.15).abs() < 1e-12);
+        let north = all[1]
+            .bands
+            .iter()
+            .find(|band| band.against == Against::Parallel40);
+        assert_eq!(north.and_then(|band| band.against_first), Some(contrast));
     }
 
     /// Expected values by numpy's polyfit and corrcoef of the same pairs: slope 0.0282, intercept 7.6539, r2 0.0058.

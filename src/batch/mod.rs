@@ -5,6 +5,7 @@
 //! result depends on its inputs and on nothing else, so that it does not matter how often a batch was killed, on how many machines it ran, or in which order.
 
 mod cell;
+mod contrast;
 mod district;
 mod error;
 mod folder;
@@ -15,6 +16,7 @@ mod run;
 mod shard;
 
 pub use cell::{CellRecord, Figures, Outcome, StationFacts, WinterFigures};
+pub use contrast::{Contrast, Spread};
 pub use district::{Against, Band, District, Trend, districts};
 pub use error::BatchError;
 pub use folder::BatchFolder;

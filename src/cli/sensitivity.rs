@@ -14,8 +14,9 @@ use clap::Args;
 
 /// What honey need and risk hang on: what to measure better, what to build or do differently.
 ///
-/// Splits the variance over everything that is drawn: bees, stores, parameters and the winter. It takes N rows times as many members as there are
-/// such factors and two more, some 27 N in all: 6,900 with the default, as long as a run of so many.
+/// Splits the variance over everything that is drawn: bees, stores, parameters and the winter; and does to the same colonies, one at a time, what may be
+/// built or set up differently. It takes N rows times as many members as there are such factors and steps and two more, some 33 N in all: 8,400 with the
+/// default, as long as a run of so many.
 #[derive(Debug, Args)]
 pub(super) struct SensitivityCommand {
     #[command(flatten)]

@@ -20,6 +20,7 @@ mod run;
 mod sensitivity;
 mod spread;
 pub mod statistics;
+mod steps;
 mod summary;
 mod sweep;
 
@@ -42,6 +43,7 @@ pub use sensitivity::{
     Factor, FactorInfluence, Influence, Sensitivity, factors, members_for, sensitivity,
 };
 pub use spread::{ColonySpread, Override, OverrideValue, most_likely};
+pub use steps::StepEffect;
 pub use summary::{
     DAY_QUANTILES, DayQuantiles, EndShare, HeatShare, Need, RanOut, Summary, WinterSummary,
 };

@@ -5,6 +5,7 @@ use super::indices::{Indices, Mixed, indices};
 use super::plan::Plan;
 use super::run::{EnsembleError, Watcher};
 use super::statistics::{mean, wilson};
+use super::steps::{StepEffect, changed, effect};
 use crate::colony::End;
 use crate::parameter::TABLE;
 use crate::season;
@@ -71,10 +72,10 @@ pub fn factors(plan: &Plan) -> Vec<Factor> {
     factors
 }
 
-/// Members that [`sensitivity`] runs for `rows` rows of each table.
+/// Members that [`sensitivity`] runs for `rows` rows of each table: as many as there are factors and steps to build differently, and two more.
 #[must_use]
 pub fn members_for(plan: &Plan, rows: u32) -> u64 {
-    u64::from(rows) * (factors(plan).len() as u64 + 2)
+    u64::from(rows) * (factors(plan).len() + 2 + changed(plan).len()) as u64
 }
 
 /// What an output does with one factor.
@@ -114,6 +115,8 @@ pub struct Sensitivity {
     pub starved: usize,
     /// Every factor, in the order of [`factors`].
     pub factors: Vec<FactorInfluence>,
+    /// What may be built or set up differently, done to the members of the first table; what saves most honey first.
+    pub steps: Vec<StepEffect>,
 }
 
 impl Sensitivity {
@@ -145,7 +148,8 @@ impl Sensitivity {
     }
 }
 
-/// Runs `rows` times as many members as there are factors and two more, and splits the variance of need and risk.
+/// Runs `rows` times as many members as there are factors and two more, and splits the variance of need and risk; and as many again for every step by which
+/// the hive may be built differently.
 ///
 /// Row `i` of the two tables is made of the draws of members `2 i` and `2 i + 1`, so the same seed gives the same bytes for any number of threads.
 /// Members that a plan names are not looked at, nor how it draws them: the rows of a table must be independent of each other and of the other table's, which
@@ -161,7 +165,9 @@ pub fn sensitivity(
     plan.check()?;
     let factors = factors(plan);
     let draws = Draws::new(plan.seed);
-    let (rows_each, columns) = (rows as usize, factors.len() + 2);
+    let steps = changed(plan);
+    let (rows_each, tables) = (rows as usize, factors.len() + 2);
+    let columns = tables + steps.len();
     let ended: Vec<Result<Ended, EnsembleError>> = (0..rows_each * columns)
         .into_par_iter()
         .map(|number| {
@@ -169,8 +175,12 @@ pub fn sensitivity(
                 return Err(EnsembleError::Interrupted);
             }
             let (row, column) = ((number / columns) as u64, number % columns);
-            // Columns: A, B, then A with each factor from B.
-            let own = column.checked_sub(2).map(|factor| factors[factor].name());
+            // Columns: A, B, then A with each factor from B, then A with each step done.
+            let own = column.checked_sub(2).and_then(|factor| factors.get(factor));
+            let own = own.map(|factor| factor.name());
+            let plan = column
+                .checked_sub(tables)
+                .map_or(plan, |step| &steps[step].1);
             let member_of = |name: &str| 2 * row + u64::from(column == 1 || own == Some(name));
             let ended = member(plan, number, &|name| draws.uniform(member_of(name), name));
             watcher.finished();
@@ -186,7 +196,7 @@ pub fn sensitivity(
         Mixed {
             a: column(0),
             b: column(1),
-            mixed: (2..columns).map(column).collect(),
+            mixed: (2..tables).map(column).collect(),
         }
     };
     let needs_kg = outputs(|ended| ended.need_kg);
@@ -195,6 +205,17 @@ pub fn sensitivity(
     let risk = influences(&starved, &factors, &draws, "bootstrap of risk");
     let plain_kg: Vec<f64> = needs_kg.a.iter().chain(&needs_kg.b).copied().collect();
     let need_kg = mean(&plain_kg);
+    let mut effects: Vec<StepEffect> = (tables..columns)
+        .filter_map(|column| {
+            let pair = |members: &[Ended]| {
+                let of = |ended: &Ended| (ended.need_kg, ended.starved);
+                (members[0].winter, [of(&members[0]), of(&members[column])])
+            };
+            let pairs: Vec<_> = ended.chunks_exact(columns).map(pair).collect();
+            effect(steps[column - tables].0, &pairs)
+        })
+        .collect();
+    effects.sort_by(|a, b| a.need_kg.mean.total_cmp(&b.need_kg.mean));
     let squares: Vec<f64> = plain_kg.iter().map(|kg| (kg - need_kg).powi(2)).collect();
     let starved = starved.a.iter().chain(&starved.b);
     Ok(Sensitivity {
@@ -212,11 +233,13 @@ pub fn sensitivity(
                 starved: risk.as_ref().map(|risk| risk[number]),
             })
             .collect(),
+        steps: effects,
     })
 }
 
 /// What is looked at of a member.
 struct Ended {
+    winter: usize,
     need_kg: f64,
     starved: bool,
 }
@@ -238,6 +261,7 @@ fn member(
             }
         })?;
     Ok(Ended {
+        winter,
         need_kg: outcome.need_kg,
         starved: matches!(outcome.end, End::StoresRanOut | End::Stranded),
     })

@@ -74,7 +74,7 @@ pub fn gains(
 }
 
 /// The hive with its whole mesh closed; `None` where it has no mesh or the mesh is closed already.
-fn closed(hive: &Hive, closing: &Layer) -> Option<Hive> {
+pub(super) fn closed(hive: &Hive, closing: &Layer) -> Option<Hive> {
     let Floor::Screened { state, .. } = &hive.floor else {
         return None;
     };

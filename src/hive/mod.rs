@@ -2,7 +2,7 @@
 //!
 //! [`Hive`] is the description. [`surface`] turns each wall, lid and floor into a chain of heat-storing nodes, [`film`]
 //! couples a chain to the air on both sides, [`airflow`] moves air through the openings. [`heatloss`] sums both at a stated pair of
-//! temperatures; [`bridge`] and [`board`] say what framing, edges and another board change in it, [`build`] and [`sheet`] what to cut and buy. A [`Change`] alters the hive in the course
+//! temperatures; [`bridge`] and [`board`] say what framing, edges and another board change in it, [`steps`] what else may be done, [`build`] and [`sheet`] what to cut and buy. A [`Change`] alters the hive in the course
 //! of a winter.
 
 pub mod airflow;
@@ -19,6 +19,7 @@ mod build_up;
 mod description;
 mod heft;
 mod schedule;
+mod step;
 
 pub use build_up::BuildUp;
 pub use description::{
@@ -26,4 +27,5 @@ pub use description::{
     ScreenState, Side, Vent,
 };
 pub use schedule::{Alteration, Change, InForce, MEAN_HOURS, MOST_CHANGES, When};
+pub use step::{Step, steps};
 pub use surface::{Chain, Face, Zone};

@@ -303,5 +303,23 @@ fn band_columns<'a>() -> Vec<Column<DistrictBand<'a>>> {
         number("starved_least", 4, |(_, band)| Some(band.starved_least)),
         number("starved_most", 4, |(_, band)| Some(band.starved_most)),
         number("chilled", 4, |(_, band)| Some(band.chilled)),
+        number("need_mean_less_first_kg", 4, |(_, band)| {
+            Some(band.against_first?.need_mean_kg.mean)
+        }),
+        number("need_mean_less_first_low_kg", 4, |(_, band)| {
+            Some(band.against_first?.need_mean_kg.interval?.0)
+        }),
+        number("need_mean_less_first_high_kg", 4, |(_, band)| {
+            Some(band.against_first?.need_mean_kg.interval?.1)
+        }),
+        number("starved_less_first", 4, |(_, band)| {
+            Some(band.against_first?.starved.mean)
+        }),
+        number("starved_less_first_low", 4, |(_, band)| {
+            Some(band.against_first?.starved.interval?.0)
+        }),
+        number("starved_less_first_high", 4, |(_, band)| {
+            Some(band.against_first?.starved.interval?.1)
+        }),
     ]
 }

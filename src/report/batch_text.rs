@@ -1,6 +1,7 @@
 //! A batch for a terminal: what its stations say together, by latitude and by January.
 
 use super::CAUTIONS;
+use super::batch_contrast_text;
 use super::batch_files::BatchProvenance;
 use super::table::{lines, number, paragraph, percent, table};
 use crate::batch::{Against, Band, CellRecord, District, Gathered, Trend};
@@ -31,7 +32,12 @@ pub fn text(batch: &Gathered, districts: &[District], units: System) -> String {
             failed => format!("; {failed} failed"),
         }
     )];
-    parts.extend(districts.iter().map(|district| view(district, units)));
+    let first = plan.scenarios.first().map_or("", String::as_str);
+    parts.extend(
+        districts
+            .iter()
+            .map(|district| view(district, first, units)),
+    );
     parts.extend(notes(batch));
     parts.push(
         [
@@ -103,7 +109,7 @@ pub fn failures(batch: &Gathered) -> Option<String> {
     (!lines.is_empty()).then(|| lines.join("\n"))
 }
 
-fn view(district: &District, units: System) -> String {
+fn view(district: &District, first: &str, units: System) -> String {
     let stores = show(
         district.stores_kg,
         Dimension::Mass,
@@ -121,6 +127,7 @@ fn view(district: &District, units: System) -> String {
     lines_of.push(bands(district, Against::January, units));
     lines_of.extend(parallel(district, units));
     lines_of.extend(trends(district, units));
+    lines_of.extend(batch_contrast_text::text(district, first, units));
     lines_of.join("\n")
 }
 
@@ -163,7 +170,7 @@ fn bands(district: &District, against: Against, units: System) -> String {
     lines(&table)
 }
 
-fn edges(band: &Band, units: System) -> String {
+pub(super) fn edges(band: &Band, units: System) -> String {
     let edge = |value: f64| match band.against {
         Against::Latitude | Against::Parallel40 => format!("{value:.0}°"),
         Against::January => number(value, Dimension::Temperature, units, (0, 0)),

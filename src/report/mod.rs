@@ -1,6 +1,7 @@
 //! Results as text, JSON and CSV, and the folder they are written to.
 
 mod advice_text;
+mod batch_contrast_text;
 pub mod batch_files;
 pub mod batch_text;
 pub mod build_text;

@@ -1,8 +1,9 @@
 //! What a keeper can do about the factors of a sensitivity: measure them, or build and do differently.
 
-use super::table::paragraph;
-use crate::ensemble::{Factor, FactorInfluence, Influence, Sensitivity};
+use super::table::{lines, paragraph, signed, table};
+use crate::ensemble::{Difference, Factor, FactorInfluence, Influence, Sensitivity};
 use crate::fit::FITTED;
+use crate::units::{Dimension, Round, System, show};
 use serde::Serialize;
 
 /// Total index from which a factor is worth a line of advice (own choice).
@@ -35,8 +36,9 @@ const DOING: [(&str, &str); 6] = [
     ),
 ];
 /// Settings of a scenario that are never drawn.
-const NOT_DRAWN: &str = "Walls, lid, floor, openings, colour, feed and the days on which you change the hive are yours to choose, so they are not drawn and have \
-                         no share here. `overwinter sweep` runs the same colonies and winters over them, as --set \"hive.entrance.width=20 mm..150 mm:3\".";
+const NOT_DRAWN: &str = "Walls, lid, floor, openings, wind, colour, feed and the days on which you change the hive are yours to choose, so they are not drawn and have \
+                         no share above; the table does one thing at a time to the same colonies in the same winters. `overwinter sweep` runs them over any setting, as --set \
+                         \"hive.entrance.width=20 mm..150 mm:3\", and `overwinter compare` holds whole hives against each other.";
 
 /// What can be done about a factor.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -96,7 +98,7 @@ pub fn remedy(factor: Factor) -> (Remedy, &'static str) {
 }
 
 /// What to measure and what to do, by the larger part in need or risk.
-pub(super) fn advice(found: &Sensitivity) -> String {
+pub(super) fn advice(found: &Sensitivity, units: System) -> String {
     let part = |factor: &FactorInfluence| {
         let of = |influence: Option<Influence>| {
             let told = influence.filter(|i| i.indices.total_interval.0 > 0.0);
@@ -137,15 +139,46 @@ pub(super) fn advice(found: &Sensitivity) -> String {
             .enumerate()
             .map(|(place, line)| paragraph(&format!("{}. {line}", place + 1)))
             .collect();
-        match lines.is_empty() {
-            true => paragraph("Nothing of what is drawn has a part worth the work."),
-            false => lines.join("\n"),
-        }
+        (!lines.is_empty()).then(|| lines.join("\n"))
     };
+    let measure = list(Remedy::Measure)
+        .unwrap_or_else(|| paragraph("Nothing of what is drawn has a part worth the work."));
+    let mut building =
+        vec!["What to build or do differently, what saves most honey first".to_owned()];
+    building.push(steps(found, units));
+    building.extend(list(Remedy::Do));
+    building.push(paragraph(NOT_DRAWN));
     format!(
-        "What to measure better, the most telling first\n{}\n\nWhat to build or do differently\n{}\n{}",
-        list(Remedy::Measure),
-        list(Remedy::Do),
-        paragraph(NOT_DRAWN)
+        "What to measure better, the most telling first\n{measure}\n\n{}",
+        building.join("\n")
+    )
+}
+
+/// What each step changes.
+fn steps(found: &Sensitivity, units: System) -> String {
+    let kg = |kg: f64| signed(show(kg, Dimension::Mass, units, Round::Decimals(2)));
+    let points = |share: f64| signed(format!("{:.1} pt", 100.0 * share));
+    let within = |difference: &Difference, show: &dyn Fn(f64) -> String| {
+        let (low, high) = difference.widest();
+        format!("{} to {}", show(low), show(high))
+    };
+    let mut rows = table(["Step", "need", "95 % interval", "starve", "95 % interval"]);
+    for effect in &found.steps {
+        rows.add_row([
+            effect.step.to_owned(),
+            kg(effect.need_kg.mean),
+            within(&effect.need_kg, &kg),
+            points(effect.starved.mean),
+            within(&effect.starved, &points),
+        ]);
+    }
+    let of = found.rows;
+    format!(
+        "{}\n{}",
+        lines(&rows),
+        paragraph(&format!(
+            "With the step less without, {of} pairs of alike colonies; intervals take the winters as a sample of others. Wet is not weighed here: look at it with \
+             `overwinter compare` before you close anything."
+        ))
     )
 }

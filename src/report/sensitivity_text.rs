@@ -3,7 +3,7 @@
 use super::sensitivity_advice::{Remedy, advice, remedy};
 use super::table::{lines, paragraph, percent, table};
 use super::{CAUTIONS, OutputError, Provenance};
-use crate::ensemble::{Factor, FactorInfluence, Influence, Sensitivity};
+use crate::ensemble::{Factor, FactorInfluence, Influence, Sensitivity, StepEffect};
 use crate::parameter::TABLE;
 use crate::scenario::{Prepared, Scenario};
 use crate::units::{Dimension, Round, System, show};
@@ -37,6 +37,7 @@ struct Output<'a> {
     starved_interval: (f64, f64),
     risk_is_told: bool,
     factors: Vec<Row<'a>>,
+    steps: &'a [StepEffect],
     cautions: [&'static str; CAUTIONS.len()],
 }
 
@@ -81,6 +82,7 @@ impl<'a> SensitivityReport<'a> {
                 .into_iter()
                 .map(row)
                 .collect(),
+            steps: &found.steps,
             cautions: CAUTIONS,
         }
     }
@@ -166,7 +168,7 @@ pub fn text(report: &SensitivityReport<'_>, units: System) -> String {
              Change: with all else equal, from the lowest tenth of its draws to the highest. Intervals are 95 %, from the number of rows; one that \
              reaches zero says that the share cannot be told from none.",
         ),
-        advice(found),
+        advice(found, units),
         notes(report),
     ];
     parts.join("\n\n") + "\n"
