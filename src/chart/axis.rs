@@ -1,9 +1,9 @@
 //! A panel with two axes: grid, round numbers, words with units.
 
+use super::Look;
 use super::label::{lines, width_em};
 use super::scale::{Scale, Ticks, px};
 use super::sheet::Area;
-use super::Look;
 use maud::{Markup, html};
 
 /// What an axis is of.
@@ -24,7 +24,11 @@ impl Axis {
 
     /// Room for its numbers beside a panel, px.
     fn room(&self, font: f64) -> f64 {
-        let widest = self.ticks.at.iter().map(|tick| width_em(&self.label(*tick)));
+        let widest = self
+            .ticks
+            .at
+            .iter()
+            .map(|tick| width_em(&self.label(*tick)));
         (widest.fold(0.0, f64::max) + 0.6) * font
     }
 }

@@ -12,7 +12,19 @@ const ON_DARK: [&str; 7] = [
 ];
 
 /// Cividis (Nuñez, Anderton and Renslow 2018, PLoS ONE 13(7) e0199239) at eleven even steps; the straight lines between keep within 11 of 255 of its table.
-const CIVIDIS: [(u8, u8, u8); 11] = [(0, 34, 78), (12, 52, 112), (53, 69, 108), (79, 87, 108), (102, 105, 112), (125, 124, 120), (148, 142, 119), (173, 162, 114), (200, 184, 102), (229, 207, 82), (254, 232, 56)];
+const CIVIDIS: [(u8, u8, u8); 11] = [
+    (0, 34, 78),
+    (12, 52, 112),
+    (53, 69, 108),
+    (79, 87, 108),
+    (102, 105, 112),
+    (125, 124, 120),
+    (148, 142, 119),
+    (173, 162, 114),
+    (200, 184, 102),
+    (229, 207, 82),
+    (254, 232, 56),
+];
 
 /// Colours of everything that is not data.
 #[derive(Debug, Clone, Copy)]
@@ -67,7 +79,12 @@ pub(super) fn of_share(share: f64) -> String {
     let part = at - from as f64;
     let (a, b) = (CIVIDIS[from], CIVIDIS[from + 1]);
     let mix = |a: u8, b: u8| (f64::from(a) + part * (f64::from(b) - f64::from(a))).round() as u8;
-    format!("#{:02x}{:02x}{:02x}", mix(a.0, b.0), mix(a.1, b.1), mix(a.2, b.2))
+    format!(
+        "#{:02x}{:02x}{:02x}",
+        mix(a.0, b.0),
+        mix(a.1, b.1),
+        mix(a.2, b.2)
+    )
 }
 
 /// Stops of a gradient over the whole scale: share of the way and colour.
@@ -88,7 +105,8 @@ mod tests {
         // Relative luminance without its gamma suffices for an order.
         let light = |share| {
             let hex = of_share(share);
-            let part = |at: usize| f64::from(u8::from_str_radix(&hex[at..at + 2], 16).expect("hex"));
+            let part =
+                |at: usize| f64::from(u8::from_str_radix(&hex[at..at + 2], 16).expect("hex"));
             0.2126 * part(1) + 0.7152 * part(3) + 0.0722 * part(5)
         };
         for step in 0..100 {

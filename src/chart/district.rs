@@ -120,7 +120,12 @@ impl View<'_> {
 ///
 /// `source` is the line that says what made the results. Names of scenarios and stations may be any text.
 #[must_use]
-pub fn pictures(batch: &Gathered, districts: &[District], source: &str, look: Look) -> Vec<Picture> {
+pub fn pictures(
+    batch: &Gathered,
+    districts: &[District],
+    source: &str,
+    look: Look,
+) -> Vec<Picture> {
     let seasons: Vec<&String> = batch
         .plan
         .seasons
@@ -129,12 +134,19 @@ pub fn pictures(batch: &Gathered, districts: &[District], source: &str, look: Lo
         .collect();
     let mut pictures = Vec::new();
     for season in &batch.plan.seasons {
-        let own: Vec<&District> = districts.iter().filter(|district| district.season == *season).collect();
+        let own: Vec<&District> = districts
+            .iter()
+            .filter(|district| district.season == *season)
+            .collect();
         if own.is_empty() {
             continue;
         }
         let mut view = View {
-            series: own.iter().take(MOST_SERIES).map(|district| series(batch, district)).collect(),
+            series: own
+                .iter()
+                .take(MOST_SERIES)
+                .map(|district| series(batch, district))
+                .collect(),
             season: (seasons.len() > 1).then(|| name(season, NAME)),
             suffix: match batch.plan.seasons.iter().position(|other| other == season) {
                 Some(number) if batch.plan.seasons.len() > 1 => format!("-{}", number + 1),
@@ -144,7 +156,7 @@ pub fn pictures(batch: &Gathered, districts: &[District], source: &str, look: Lo
             source,
             look,
         };
-        view.notes = notes(&view, own.len());
+        view.notes = notes(&view, own.len(), batch.plan.stations.len());
         let mut add = |what: &str, svg: String| {
             pictures.push(Picture {
                 name: format!("district-{what}{}.svg", view.suffix),
@@ -183,20 +195,31 @@ fn series<'a>(batch: &Gathered, district: &'a District) -> Series<'a> {
 fn placed(view: &View<'_>) -> usize {
     let placed = |series: &Series<'_>| {
         let dots = series.dots.iter();
-        dots.filter(|dot| dot.latitude_deg.is_some() && dot.longitude_deg.is_some()).count()
+        dots.filter(|dot| dot.latitude_deg.is_some() && dot.longitude_deg.is_some())
+            .count()
     };
     view.series.iter().map(placed).max().unwrap_or(0)
 }
 
-fn notes(view: &View<'_>, scenarios: usize) -> Vec<String> {
+fn notes(view: &View<'_>, scenarios: usize, planned: usize) -> Vec<String> {
     let mut notes = Vec::new();
+    let failed = planned.saturating_sub(view.stations());
+    if failed > 0 {
+        notes.push(format!(
+            "Of {planned} stations {failed} have no figures; stations.csv says why."
+        ));
+    }
     if scenarios > view.series.len() {
         notes.push(format!(
             "The first {} of {scenarios} scenarios are drawn; all are in results.csv.",
             view.series.len()
         ));
     }
-    let winters = view.series.iter().flat_map(|series| &series.dots).map(|dot| dot.winters);
+    let winters = view
+        .series
+        .iter()
+        .flat_map(|series| &series.dots)
+        .map(|dot| dot.winters);
     if let (Some(least), Some(most)) = (winters.clone().min(), winters.max()) {
         let winters = match (least, most) {
             (1, 1) => "1 winter".to_owned(),

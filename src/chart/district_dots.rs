@@ -2,13 +2,13 @@
 
 use super::axis::{Axis, Panel, panel};
 use super::district::{Dot, Series, View};
-use super::district_finding as finding;
+use super::district_finding::{self as finding, mass};
 use super::label::{shortened, width_em};
 use super::mark::Style;
 use super::scale::{Ticks, px, signed};
 use super::sheet::{Area, Sheet};
 use crate::batch::Against;
-use crate::units::{Dimension, Round, System, in_system, show};
+use crate::units::{Dimension, System, in_system};
 use maud::{Markup, html};
 
 /// Marks of a panel up to which intervals are drawn: more would hide each other.
@@ -32,16 +32,29 @@ pub(super) fn dots(view: &View<'_>, quantity: Quantity, no_map: Option<&str>) ->
     let chart = Chart {
         view,
         quantity,
-        whiskers: view.series.iter().map(|series| series.dots.len()).sum::<usize>() <= WHISKERS,
-        speaking: view.series.iter().map(|series| series.dots.len()).sum::<usize>() <= SPEAKING,
+        whiskers: view
+            .series
+            .iter()
+            .map(|series| series.dots.len())
+            .sum::<usize>()
+            <= WHISKERS,
+        speaking: view
+            .series
+            .iter()
+            .map(|series| series.dots.len())
+            .sum::<usize>()
+            <= SPEAKING,
     };
     let mut notes = view.notes.clone();
     if chart.whiskers {
-        notes.push("Whiskers: 95 % intervals of the draws; marks of one station stand side by side.".to_owned());
+        notes.push(
+            "Whiskers: 95 % intervals of the draws; marks of one station stand side by side."
+                .to_owned(),
+        );
     }
     notes.extend(no_map.map(str::to_owned));
     if quantity == Quantity::Need && chart.unsure_line() {
-        notes.push("Broken lines: a slope that these stations do not tell from none.".to_owned());
+        notes.push("Dashed lines: a slope that these stations do not tell from none.".to_owned());
     }
     let id = match quantity {
         Quantity::Need => "district-need",
@@ -77,7 +90,10 @@ pub(super) fn dots(view: &View<'_>, quantity: Quantity, no_map: Option<&str>) ->
             )
         } else {
             (
-                Area { height: one, ..area },
+                Area {
+                    height: one,
+                    ..area
+                },
                 Area {
                     top: area.top + one + font,
                     height: one,
@@ -122,8 +138,12 @@ impl Chart<'_> {
                 )
             }
             Quantity::Risk => match stores {
-                Some(stores) => format!("Share of colonies that starve with {stores} of stores, a mark a station: {of}."),
-                None => format!("Share of colonies that starve, each scenario with its own stores, a mark a station: {of}."),
+                Some(stores) => format!(
+                    "Share of colonies that starve with {stores} of stores, a mark a station: {of}."
+                ),
+                None => format!(
+                    "Share of colonies that starve, each scenario with its own stores, a mark a station: {of}."
+                ),
             },
         }
     }
@@ -218,10 +238,12 @@ impl Chart<'_> {
             @for (number, series) in self.view.series.iter().enumerate() {
                 @if let Some(line) = self.line(&panel, number, series, against) { (line) }
             }
-            @for (number, series) in self.view.series.iter().enumerate() {
-                g { @for mark in series.dots.iter().filter_map(|dot| self.mark(&panel, number, series, dot, against)) { (mark) "\n" } }
+            g fill-opacity="0.85" {
+                @for (number, dot) in self.order() {
+                    @if let Some(mark) = self.mark(&panel, number, dot, against) { (mark) "\n" }
+                }
             }
-            @if self.quantity == Quantity::Need { (self.stores_words(&panel)) }
+            @if self.quantity == Quantity::Need { (self.stores_words(&panel, against)) }
         }
     }
 
@@ -235,11 +257,37 @@ impl Chart<'_> {
         }
     }
 
-    fn mark(&self, panel: &Panel, number: usize, series: &Series<'_>, dot: &Dot, against: Against) -> Option<Markup> {
+    /// All marks, station by station, each station with another scenario first: no scenario hides the others.
+    fn order(&self) -> impl Iterator<Item = (usize, &Dot)> {
+        let count = self.view.series.len();
+        (0..self.view.stations()).flat_map(move |station| {
+            (0..count).filter_map(move |turn| {
+                let number = (station + turn) % count;
+                Some((number, self.view.series[number].dots.get(station)?))
+            })
+        })
+    }
+
+    /// The pixel of a station's mark.
+    fn spot(
+        &self,
+        panel: &Panel,
+        number: usize,
+        dot: &Dot,
+        against: Against,
+    ) -> Option<(f64, f64)> {
         let x = panel.x.at(self.place(dot, against)?) + self.beside(number);
-        let y = panel.y.at(self.value(dot).0);
-        let words = self.speaking.then(|| self.words(series, dot));
-        Some(self.style(number).mark((x, y), words.as_deref()))
+        Some((x, panel.y.at(self.value(dot).0)))
+    }
+
+    fn mark(&self, panel: &Panel, number: usize, dot: &Dot, against: Against) -> Option<Markup> {
+        let words = self
+            .speaking
+            .then(|| self.words(&self.view.series[number], dot));
+        Some(
+            self.style(number)
+                .mark(self.spot(panel, number, dot, against)?, words.as_deref()),
+        )
     }
 
     fn words(&self, series: &Series<'_>, dot: &Dot) -> String {
@@ -248,7 +296,14 @@ impl Chart<'_> {
             Quantity::Need => (dot.need_kg, &|kg| mass(kg, units)),
             Quantity::Risk => (dot.starved, &finding::percent),
         };
-        let mut words = format!("{}, {}: {} ({} to {})", dot.station, series.name, says(value), says(low), says(high));
+        let mut words = format!(
+            "{}, {}: {} ({} to {})",
+            dot.station,
+            series.name,
+            says(value),
+            says(low),
+            says(high)
+        );
         if let Some(latitude) = dot.latitude_deg {
             words += &format!(", {latitude:.1}° N");
         }
@@ -259,11 +314,18 @@ impl Chart<'_> {
         words
     }
 
-    fn intervals(&self, panel: &Panel, number: usize, series: &Series<'_>, against: Against) -> Markup {
+    fn intervals(
+        &self,
+        panel: &Panel,
+        number: usize,
+        series: &Series<'_>,
+        against: Against,
+    ) -> Markup {
         let ends = series.dots.iter().filter_map(|dot| {
             let x = panel.x.at(self.place(dot, against)?) + self.beside(number);
             let (_, (low, high)) = self.value(dot);
-            (low.is_finite() && high.is_finite()).then(|| (px(x), px(panel.y.at(low)), px(panel.y.at(high))))
+            (low.is_finite() && high.is_finite())
+                .then(|| (px(x), px(panel.y.at(low)), px(panel.y.at(high))))
         });
         html! {
             g stroke=(self.style(number).color()) stroke-width="1.2" stroke-opacity="0.6" {
@@ -273,13 +335,26 @@ impl Chart<'_> {
     }
 
     /// The line of least squares over the stations that it is of, cut off where honey would be less than none.
-    fn line(&self, panel: &Panel, number: usize, series: &Series<'_>, against: Against) -> Option<Markup> {
+    fn line(
+        &self,
+        panel: &Panel,
+        number: usize,
+        series: &Series<'_>,
+        against: Against,
+    ) -> Option<Markup> {
         if self.quantity != Quantity::Need {
             return None;
         }
-        let trend = series.trends.iter().find(|trend| trend.against == against)?;
+        let trend = series
+            .trends
+            .iter()
+            .find(|trend| trend.against == against)?;
         let at = series.dots.iter().filter_map(|dot| dot.at(against));
-        let (least, most) = at.clone().fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), at| (least.min(at), most.max(at)));
+        let (least, most) = at
+            .clone()
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), at| {
+                (least.min(at), most.max(at))
+            });
         let end = |at: f64| {
             let x = match against {
                 Against::January => in_system(at, Dimension::Temperature, self.view.look.units).0,
@@ -298,8 +373,12 @@ impl Chart<'_> {
     fn unsure_line(&self) -> bool {
         self.view.series.iter().any(|series| {
             series.trends.iter().any(|trend| {
-                let at = series.dots.iter().filter(|dot| dot.at(trend.against).is_some());
-                matches!(trend.against, Against::Latitude | Against::January) && !finding::told(trend.r2, at.count())
+                let at = series
+                    .dots
+                    .iter()
+                    .filter(|dot| dot.at(trend.against).is_some());
+                matches!(trend.against, Against::Latitude | Against::January)
+                    && !finding::told(trend.r2, at.count())
             })
         })
     }
@@ -313,7 +392,8 @@ impl Chart<'_> {
             None => {
                 let own = self.view.series.iter().enumerate();
                 own.map(|(number, series)| {
-                    let words = format!("stores {} ({})", mass(series.stores_kg, units), series.name);
+                    let words =
+                        format!("stores {} ({})", mass(series.stores_kg, units), series.name);
                     (series.stores_kg, words, self.style(number).color())
                 })
                 .collect()
@@ -331,28 +411,45 @@ impl Chart<'_> {
         }
     }
 
-    /// Words of the stores above their lines, on the ground's colour so that marks do not cross them, pushed apart where they would meet.
-    fn stores_words(&self, panel: &Panel) -> Markup {
+    /// Words of the stores above their lines, at the end where fewer marks are, pushed apart where they would meet.
+    fn stores_words(&self, panel: &Panel, against: Against) -> Markup {
         let look = self.view.look;
         let (font, ink) = (0.85 * look.font(), look.theme.ink());
+        let inner = panel.inner;
+        let spots: Vec<(f64, f64)> = self
+            .order()
+            .filter_map(|(number, dot)| self.spot(panel, number, dot, against))
+            .collect();
         let mut stores = self.all_stores();
         stores.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut words = Vec::new();
         let mut y = f64::INFINITY;
         for (kg, own, _) in stores {
             y = (panel.y.at(self.drawn(kg)) - 0.35 * font).min(y - 1.2 * font);
-            words.push((y, shortened(&own, panel.inner.width / font)));
+            let own = shortened(&own, inner.width / font);
+            let width = width_em(&own) * font;
+            let hidden = |left: f64| {
+                let near = |(x, at): &&(f64, f64)| {
+                    (left - font..left + width + font).contains(x)
+                        && (y - 1.5 * font..y + 0.8 * font).contains(at)
+                };
+                spots.iter().filter(near).count()
+            };
+            let (left, right) = (inner.left + 4.0, inner.left + inner.width - width);
+            words.push((
+                if hidden(right) < hidden(left) {
+                    right
+                } else {
+                    left
+                },
+                y,
+                own,
+            ));
         }
         html! {
-            @for (y, words) in &words {
-                rect x=(px(panel.inner.left + 2.0)) y=(px(y - 0.9 * font)) width=(px(width_em(words) * font)) height=(px(1.15 * font))
-                    fill=(ink.ground) fill-opacity="0.8" {}
-                text x=(px(panel.inner.left + 4.0)) y=(px(*y)) font-size=(px(font)) fill=(ink.text) { (words) }
+            g font-size=(px(font)) fill=(ink.text) paint-order="stroke" stroke=(ink.ground) stroke-width="3" stroke-linejoin="round" {
+                @for (x, y, words) in &words { text x=(px(*x)) y=(px(*y)) { (words) } }
             }
         }
     }
-}
-
-fn mass(kg: f64, units: System) -> String {
-    show(kg, Dimension::Mass, units, Round::Decimals(1))
 }

@@ -7,7 +7,6 @@ use super::label::{shortened, width_em};
 use super::mark::title;
 use super::scale::{Ticks, px};
 use super::sheet::{Area, Sheet};
-use crate::units::{Dimension, Round, show};
 use maud::{Markup, html};
 
 /// Steps between lines of the graticule, degrees.
@@ -59,20 +58,32 @@ pub(super) fn map(view: &View<'_>) -> String {
     let look = view.look;
     let font = look.font();
     let bounds = bounds(&view.series);
-    let shares = view.series.iter().flat_map(|series| &series.dots).map(|dot| dot.starved.0);
+    let shares = view
+        .series
+        .iter()
+        .flat_map(|series| &series.dots)
+        .map(|dot| dot.starved.0);
     let ticks = Ticks::over(0.0, 100.0 * shares.fold(0.1, f64::max), 6);
     let mut notes = view.notes.clone();
     notes.push(format!(
         "Equirectangular projection, true at {:.1}° N. Whether the draws can tell is judged by the 95 % interval of each station's share.",
         bounds.true_at_deg
     ));
-    let unplaced = view.series.iter().map(|series| series.dots.len() - spots(series, bounds.west_deg).len());
+    let unplaced = view
+        .series
+        .iter()
+        .map(|series| series.dots.len() - spots(series, bounds.west_deg).len());
     if let Some(unplaced) = unplaced.max().filter(|count| *count > 0) {
-        notes.push(format!("Without coordinates and so not on the map: {unplaced} of {}.", view.stations()));
+        notes.push(format!(
+            "Without coordinates and so not on the map: {unplaced} of {}.",
+            view.stations()
+        ));
     }
-    let stores = view.common_stores_kg().map_or("the stores of each scenario".to_owned(), |kg| {
-        show(kg, Dimension::Mass, look.units, Round::Decimals(1)) + " of stores"
-    });
+    let stores = view
+        .common_stores_kg()
+        .map_or("the stores of each scenario".to_owned(), |kg| {
+            finding::mass(kg, look.units) + " of stores"
+        });
     let sheet = Sheet {
         id: &format!("district-map{}", view.suffix),
         look,
@@ -88,24 +99,28 @@ pub(super) fn map(view: &View<'_>) -> String {
     let columns = ((width / (26.0 * font)).floor() as usize).clamp(1, count.clamp(1, 3));
     let gap = 1.5 * font;
     let panel_width = (width - gap * (columns as f64 - 1.0)) / columns as f64;
-    let aspect = (bounds.span_deg.1 / (bounds.span_deg.0 * bounds.squeeze)).clamp(0.45, if columns == 1 { 0.7 } else { 1.1 });
+    let aspect = (bounds.span_deg.1 / (bounds.span_deg.0 * bounds.squeeze))
+        .clamp(0.45, if columns == 1 { 0.7 } else { 1.1 });
     let panel_height = panel_width * aspect + 3.4 * font;
     let rows = count.div_ceil(columns) as f64;
     let key_height = 4.0 * font;
-    sheet.draw(key_height + rows * panel_height + (rows - 1.0) * gap, |area| {
-        html! {
-            (key(view, area, &ticks))
-            @for (number, series) in view.series.iter().enumerate() {
-                @let (row, column) = (number / columns, number % columns);
-                (panel(view, series, &bounds, &ticks, Area {
-                    left: area.left + column as f64 * (panel_width + gap),
-                    top: area.top + key_height + row as f64 * (panel_height + gap),
-                    width: panel_width,
-                    height: panel_height,
-                }))
+    sheet.draw(
+        key_height + rows * panel_height + (rows - 1.0) * gap,
+        |area| {
+            html! {
+                (key(view, area, &ticks))
+                @for (number, series) in view.series.iter().enumerate() {
+                    @let (row, column) = (number / columns, number % columns);
+                    (panel(view, series, &bounds, &ticks, Area {
+                        left: area.left + column as f64 * (panel_width + gap),
+                        top: area.top + key_height + row as f64 * (panel_height + gap),
+                        width: panel_width,
+                        height: panel_height,
+                    }))
+                }
             }
-        }
-    })
+        },
+    )
 }
 
 /// Colours with their shares.
@@ -135,7 +150,13 @@ fn key(view: &View<'_>, area: Area, ticks: &Ticks) -> Markup {
     }
 }
 
-fn panel(view: &View<'_>, series: &Series<'_>, bounds: &Bounds, ticks: &Ticks, area: Area) -> Markup {
+fn panel(
+    view: &View<'_>,
+    series: &Series<'_>,
+    bounds: &Bounds,
+    ticks: &Ticks,
+    area: Area,
+) -> Markup {
     let look = view.look;
     let (font, ink) = (look.font(), look.theme.ink());
     let small = 0.85 * font;
@@ -145,16 +166,31 @@ fn panel(view: &View<'_>, series: &Series<'_>, bounds: &Bounds, ticks: &Ticks, a
         width: area.width - 3.6 * small,
         height: area.height - 1.7 * font - 1.7 * small,
     };
-    let scale = (inner.width / (bounds.span_deg.0 * bounds.squeeze)).min(inner.height / bounds.span_deg.1);
+    let scale =
+        (inner.width / (bounds.span_deg.0 * bounds.squeeze)).min(inner.height / bounds.span_deg.1);
     let projection = Projection {
         middle_deg: bounds.middle_deg,
-        middle_px: (inner.left + 0.5 * inner.width, inner.top + 0.5 * inner.height),
+        middle_px: (
+            inner.left + 0.5 * inner.width,
+            inner.top + 0.5 * inner.height,
+        ),
         scale,
         squeeze: bounds.squeeze,
     };
-    let meridians = graticule(bounds.middle_deg.0, 0.5 * inner.width / (scale * bounds.squeeze), 7.0 * small / inner.width);
-    let parallels = graticule(bounds.middle_deg.1, 0.5 * inner.height / scale, 3.0 * small / inner.height);
-    let parallels: Vec<f64> = parallels.into_iter().filter(|deg| deg.abs() <= 90.0).collect();
+    let meridians = graticule(
+        bounds.middle_deg.0,
+        0.5 * inner.width / (scale * bounds.squeeze),
+        7.0 * small / inner.width,
+    );
+    let parallels = graticule(
+        bounds.middle_deg.1,
+        0.5 * inner.height / scale,
+        3.0 * small / inner.height,
+    );
+    let parallels: Vec<f64> = parallels
+        .into_iter()
+        .filter(|deg| deg.abs() <= 90.0)
+        .collect();
     let high = ticks.ends().1;
     let mut spots = spots(series, bounds.west_deg);
     // The most endangered are drawn last and so lie on top.
@@ -208,12 +244,26 @@ fn words(spot: &Spot<'_>, series: &Series<'_>) -> String {
         finding::percent(low),
         finding::percent(high),
         format_args!("{:.1}° N", spot.north_deg),
-        format_args!("{:.1}° {}", around(spot.east_deg).abs(), if around(spot.east_deg) < 0.0 { "W" } else { "E" }),
+        format_args!(
+            "{:.1}° {}",
+            around(spot.east_deg).abs(),
+            if around(spot.east_deg) < 0.0 {
+                "W"
+            } else {
+                "E"
+            }
+        ),
     )
 }
 
 /// Shares beside their dots: right, left, above or below, wherever no dot and no other label is; none where nothing is free.
-fn labels(spots: &[Spot<'_>], projection: &Projection, inner: Area, radius: f64, size: f64) -> Vec<(f64, f64, String)> {
+fn labels(
+    spots: &[Spot<'_>],
+    projection: &Projection,
+    inner: Area,
+    radius: f64,
+    size: f64,
+) -> Vec<(f64, f64, String)> {
     type Box = (f64, f64, f64, f64);
     let meets = |a: &Box, b: &Box| a.0 < b.2 && b.0 < a.2 && a.1 < b.3 && b.1 < a.3;
     let mut taken: Vec<Box> = spots
@@ -237,7 +287,10 @@ fn labels(spots: &[Spot<'_>], projection: &Projection, inner: Area, radius: f64,
         ];
         let free = places.into_iter().find_map(|(left, base)| {
             let own = (left, base - 0.8 * size, left + width, base + 0.2 * size);
-            let inside = own.0 > inner.left && own.2 < inner.left + inner.width && own.1 > inner.top && own.3 < inner.top + inner.height;
+            let inside = own.0 > inner.left
+                && own.2 < inner.left + inner.width
+                && own.1 > inner.top
+                && own.3 < inner.top + inner.height;
             (inside && !taken.iter().any(|other| meets(&own, other))).then_some((left, base, own))
         });
         if let Some((left, base, own)) = free {
@@ -276,20 +329,32 @@ fn bounds(series: &[Series<'_>]) -> Bounds {
             (west_deg, widest) = (pair[1], pair[1] - pair[0]);
         }
     }
-    let spots: Vec<Spot<'_>> = series.iter().flat_map(|series| spots(series, west_deg)).collect();
+    let spots: Vec<Spot<'_>> = series
+        .iter()
+        .flat_map(|series| spots(series, west_deg))
+        .collect();
     let ends = |of: fn(&Spot<'_>) -> f64| {
-        spots.iter().map(of).fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), deg| (least.min(deg), most.max(deg)))
+        spots
+            .iter()
+            .map(of)
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), deg| {
+                (least.min(deg), most.max(deg))
+            })
     };
     let (west, east) = ends(|spot| spot.east_deg);
     let (south, north) = ends(|spot| spot.north_deg);
-    let true_at_deg = spots.iter().map(|spot| spot.north_deg).sum::<f64>() / spots.len().max(1) as f64;
+    let true_at_deg =
+        spots.iter().map(|spot| spot.north_deg).sum::<f64>() / spots.len().max(1) as f64;
     // Near the pole a degree east is next to nothing.
     let squeeze = libm::cos(true_at_deg.to_radians()).max(0.05);
     let span = |span: f64, least: f64| (1.16 * span).max(least);
     Bounds {
         west_deg,
         middle_deg: (0.5 * (west + east), 0.5 * (south + north)),
-        span_deg: (span(east - west, LEAST_SPAN_DEG / squeeze), span(north - south, LEAST_SPAN_DEG)),
+        span_deg: (
+            span(east - west, LEAST_SPAN_DEG / squeeze),
+            span(north - south, LEAST_SPAN_DEG),
+        ),
         true_at_deg,
         squeeze,
     }
@@ -299,7 +364,10 @@ fn bounds(series: &[Series<'_>]) -> Bounds {
 fn graticule(middle: f64, half: f64, room: f64) -> Vec<f64> {
     let fits = |step: &f64| 2.0 * half / step * room <= 1.0;
     let step = STEPS_DEG.into_iter().find(fits).unwrap_or(90.0);
-    let (first, last) = (((middle - half) / step).ceil() as i64, ((middle + half) / step).floor() as i64);
+    let (first, last) = (
+        ((middle - half) / step).ceil() as i64,
+        ((middle + half) / step).floor() as i64,
+    );
     (first..=last).map(|number| number as f64 * step).collect()
 }
 
@@ -316,7 +384,9 @@ fn degrees(deg: f64, positive: &str, negative: &str) -> String {
         above if above > 0.0 => positive,
         _ => negative,
     };
-    format!("{:.decimals$}° {side}", deg.abs()).trim_end().to_owned()
+    format!("{:.decimals$}° {side}", deg.abs())
+        .trim_end()
+        .to_owned()
 }
 
 #[cfg(test)]

@@ -4,7 +4,8 @@ use unicode_segmentation::UnicodeSegmentation as _;
 use unicode_width::UnicodeWidthStr as _;
 
 /// The one font of all charts; the generic family at its end is always there.
-pub(super) const FONT_FAMILY: &str = "Noto Sans, Segoe UI, Helvetica, Arial, DejaVu Sans, sans-serif";
+pub(super) const FONT_FAMILY: &str =
+    "Noto Sans, Segoe UI, Helvetica, Arial, DejaVu Sans, sans-serif";
 
 /// Characters that one grapheme may have: a family of emoji has eleven, a letter under a heap of accents any number.
 const HEAP: usize = 12;
@@ -54,7 +55,7 @@ fn right_to_left(c: char) -> bool {
 /// Width of a line of text, in sizes of its font, rather too much than too little: about that of DejaVu Sans, a wide face.
 pub(super) fn width_em(text: &str) -> f64 {
     let of = |grapheme: &str| match grapheme {
-        "i" | "j" | "l" | "'" | "." | "," | ":" | ";" | "|" | "!" | " " => 0.34,
+        "i" | "j" | "l" | "'" | "." | "," | ":" | ";" | "|" | "!" | " " | "\u{a0}" => 0.34,
         "f" | "r" | "t" | "I" | "(" | ")" | "[" | "]" | "-" | "/" | "\\" => 0.43,
         "m" | "w" | "M" | "W" | "%" | "@" | "…" | "—" => 1.0,
         _ if grapheme.chars().all(|c| c.is_ascii_uppercase()) => 0.74,
@@ -132,7 +133,12 @@ mod tests {
     fn what_cannot_be_seen_is_left_out_of_names() {
         assert_eq!(name("a\u{0}b\u{202e}c\n\t d", 20), "abc d");
         assert_eq!(name("\u{7}", 20), "unnamed");
-        assert!(name(&format!("e{}", "\u{301}".repeat(400)), 20).chars().count() <= HEAP);
+        assert!(
+            name(&format!("e{}", "\u{301}".repeat(400)), 20)
+                .chars()
+                .count()
+                <= HEAP
+        );
     }
 
     #[test]
@@ -143,7 +149,8 @@ mod tests {
 
     #[test]
     fn lines_keep_within_their_width() {
-        let text = "Colder Januaries need more honey: 0.41 kg for each °C".to_owned() + &"y".repeat(80);
+        let text =
+            "Colder Januaries need more honey: 0.41 kg for each °C".to_owned() + &"y".repeat(80);
         let lines = lines(&text, 12.0);
         assert!(lines.len() > 3);
         for line in &lines {

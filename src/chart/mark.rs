@@ -26,13 +26,20 @@ impl Style {
         let Ink { ground, .. } = self.theme.ink();
         let r = self.radius_px;
         let closed = |corners: &[(f64, f64)]| -> String {
-            let corners = corners.iter().map(|(dx, dy)| format!("{},{}", px(x + r * dx), px(y + r * dy)));
+            let corners = corners
+                .iter()
+                .map(|(dx, dy)| format!("{},{}", px(x + r * dx), px(y + r * dy)));
             format!("M{}Z", corners.collect::<Vec<_>>().join("L"))
         };
         let outline = match self.number % 6 {
             0 => None,
             1 => Some(closed(&[(0.0, -1.2), (1.1, 0.8), (-1.1, 0.8)])),
-            2 => Some(closed(&[(-0.9, -0.9), (0.9, -0.9), (0.9, 0.9), (-0.9, 0.9)])),
+            2 => Some(closed(&[
+                (-0.9, -0.9),
+                (0.9, -0.9),
+                (0.9, 0.9),
+                (-0.9, 0.9),
+            ])),
             3 => Some(closed(&[(0.0, -1.3), (1.1, 0.0), (0.0, 1.3), (-1.1, 0.0)])),
             4 => Some(closed(&[(0.0, 1.2), (1.1, -0.8), (-1.1, -0.8)])),
             _ => Some(closed(&[

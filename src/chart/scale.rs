@@ -42,7 +42,9 @@ impl Ticks {
         let power = libm::pow(10.0, exponent);
         // Widening to round ends can add a tick, so the first step that keeps within the bound is taken.
         let powers = [power, 10.0 * power];
-        let steps = powers.iter().flat_map(|power| STEPS.map(|step| step * power));
+        let steps = powers
+            .iter()
+            .flat_map(|power| STEPS.map(|step| step * power));
         let fits = |step: &f64| {
             let count = (high / step).ceil() - (low / step).floor();
             count + 1.0 <= most.max(2) as f64

@@ -1,10 +1,10 @@
 //! What is round a picture: title, what is shown, key, notes, source, and words for those who do not see it.
 
+use super::Look;
 use super::color::Ink;
 use super::label::{BOLD, FONT_FAMILY, lines, width_em};
 use super::mark::Style;
 use super::scale::px;
-use super::Look;
 use maud::{Markup, html};
 
 /// A place to draw in, px.
@@ -58,7 +58,11 @@ enum Face {
 impl Flow {
     fn text(&mut self, text: &str, face: &Face) {
         let font = self.look.font();
-        let Ink { text: strong, quiet, .. } = self.look.theme.ink();
+        let Ink {
+            text: strong,
+            quiet,
+            ..
+        } = self.look.theme.ink();
         let (size, fill, weight, wider) = match face {
             Face::Title => (1.3 * font, strong, "bold", BOLD),
             Face::Plain => (font, quiet, "normal", 1.0),

@@ -80,7 +80,11 @@ impl Batch {
             ));
         }
         let gathered = gather(&[&self.out])?;
-        let files = batch_files::files(&gathered, &districts(&gathered), self.charts.look(self.show.units))?;
+        let files = batch_files::files(
+            &gathered,
+            &districts(&gathered),
+            self.charts.look(self.show.units),
+        )?;
         folder.put(&files)?;
         tell(&gathered, &self.show, console)
     }
@@ -89,7 +93,11 @@ impl Batch {
 impl Merge {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
         let gathered = gather(&self.folders)?;
-        let files = batch_files::files(&gathered, &districts(&gathered), self.charts.look(self.show.units))?;
+        let files = batch_files::files(
+            &gathered,
+            &districts(&gathered),
+            self.charts.look(self.show.units),
+        )?;
         match (&self.out, self.folders.first()) {
             (Some(out), _) => {
                 let mut folder = OutputFolder::new(out, self.force)?;

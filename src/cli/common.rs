@@ -99,7 +99,12 @@ fn width(text: &str) -> Result<u32, String> {
     let width = text.trim().parse().ok();
     width
         .filter(|width| Look::WIDTHS.contains(width))
-        .ok_or_else(|| format!("a chart is {least} to {most} pixels wide; {} is usual", Look::USUAL_WIDTH_PX))
+        .ok_or_else(|| {
+            format!(
+                "a chart is {least} to {most} pixels wide; {} is usual",
+                Look::USUAL_WIDTH_PX
+            )
+        })
 }
 
 /// Where files go.
