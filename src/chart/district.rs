@@ -165,8 +165,8 @@ pub fn pictures(
         };
         let placed = placed(&view);
         let no_map = format!(
-            "No map: {placed} of {} have both latitude and longitude, and a map takes {LEAST_ON_MAP}.",
-            view.of_stations()
+            "No map: {placed} of {} stations have both latitude and longitude, and a map takes {LEAST_ON_MAP}.",
+            view.stations()
         );
         let no_map = (placed < LEAST_ON_MAP).then_some(no_map.as_str());
         add("need", dots(&view, Quantity::Need, no_map));

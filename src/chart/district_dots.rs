@@ -2,7 +2,7 @@
 
 use super::axis::{Axis, Panel, panel};
 use super::district::{Dot, Series, View};
-use super::district_finding::{self as finding, mass};
+use super::district_finding::{self as finding, capital, mass};
 use super::label::{shortened, width_em};
 use super::mark::Style;
 use super::scale::{Ticks, px, signed};
@@ -12,7 +12,7 @@ use crate::units::{Dimension, System, in_system};
 use maud::{Markup, html};
 
 /// Marks of a panel up to which intervals are drawn: more would hide each other.
-const WHISKERS: usize = 48;
+const WHISKERS: usize = 40;
 /// Marks of a picture up to which each says what it is when a pointer rests on it: more would make heavy files.
 const SPEAKING: usize = 2000;
 
@@ -131,10 +131,14 @@ impl Chart<'_> {
         let of = self.view.of_stations();
         match self.quantity {
             Quantity::Need => {
-                let pair = finding::pair(&self.view.series, units);
+                let pair = finding::pair(&self.view.series, units).unwrap_or_default();
+                let dotted = match &stores {
+                    Some(stores) => format!("dotted, the stores, {stores}"),
+                    None => "dotted, the stores of each".to_owned(),
+                };
                 format!(
-                    "Honey that suffices in 95 % of winters, a mark a station: {of}. {}",
-                    pair.unwrap_or_default()
+                    "Honey that suffices in 95 % of winters, a mark a station; {dotted}. {}. {pair}",
+                    capital(of)
                 )
             }
             Quantity::Risk => match stores {
@@ -209,7 +213,12 @@ impl Chart<'_> {
                 (Against::January, System::Us) => "January mean, °F".to_owned(),
                 _ => "Latitude, degrees north".to_owned(),
             },
-            ticks: Ticks::over(least, most, 7),
+            // Marks at the ends keep clear of the edges.
+            ticks: Ticks::over(
+                least - 0.02 * (most - least),
+                most + 0.02 * (most - least),
+                7,
+            ),
             after: "",
         }
     }
@@ -411,7 +420,7 @@ impl Chart<'_> {
         }
     }
 
-    /// Words of the stores above their lines, at the end where fewer marks are, pushed apart where they would meet.
+    /// Words of the stores by their lines, where the fewest marks are: above at either end, a single one also below. Several are pushed apart.
     fn stores_words(&self, panel: &Panel, against: Against) -> Markup {
         let look = self.view.look;
         let (font, ink) = (0.85 * look.font(), look.theme.ink());
@@ -422,29 +431,30 @@ impl Chart<'_> {
             .collect();
         let mut stores = self.all_stores();
         stores.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let alone = stores.len() == 1;
         let mut words = Vec::new();
-        let mut y = f64::INFINITY;
+        let mut last = f64::INFINITY;
         for (kg, own, _) in stores {
-            y = (panel.y.at(self.drawn(kg)) - 0.35 * font).min(y - 1.2 * font);
+            let line = panel.y.at(self.drawn(kg));
+            last = (line - 0.35 * font).min(last - 1.2 * font);
             let own = shortened(&own, inner.width / font);
             let width = width_em(&own) * font;
-            let hidden = |left: f64| {
-                let near = |(x, at): &&(f64, f64)| {
-                    (left - font..left + width + font).contains(x)
-                        && (y - 1.5 * font..y + 0.8 * font).contains(at)
+            let (left, right) = (inner.left + 4.0, inner.left + inner.width - width);
+            let below = line + 1.1 * font;
+            let places = [(left, last), (right, last), (left, below), (right, below)];
+            let hidden = |(x, y): &(f64, f64)| {
+                let near = |(at, up): &&(f64, f64)| {
+                    (x - font..x + width + font).contains(at)
+                        && (y - 1.3 * font..y + 0.6 * font).contains(up)
                 };
                 spots.iter().filter(near).count()
             };
-            let (left, right) = (inner.left + 4.0, inner.left + inner.width - width);
-            words.push((
-                if hidden(right) < hidden(left) {
-                    right
-                } else {
-                    left
-                },
-                y,
-                own,
-            ));
+            let open = if alone { &places[..] } else { &places[..2] };
+            // Where no place is free, the line above the picture says what the dotted line is.
+            let best = open.iter().min_by_key(|place| hidden(place));
+            if let Some((x, y)) = best.filter(|place| !alone || hidden(place) == 0) {
+                words.push((*x, *y, own));
+            }
         }
         html! {
             g font-size=(px(font)) fill=(ink.text) paint-order="stroke" stroke=(ink.ground) stroke-width="3" stroke-linejoin="round" {

@@ -6,7 +6,9 @@ use crate::student;
 use crate::units::{Dimension, Round, System, show};
 
 /// How a title begins that has found what most expect.
-const RISES: &str = "Honey needed rises";
+const RISES: &str = "honey needed rises";
+/// What stations do that tell nothing.
+const UNTOLD: &str = "cannot tell whether honey needed goes with";
 /// Confidence of what is said to be so.
 const CONFIDENCE: f64 = 0.95;
 /// Share that starves which a map asks about: that of the winters in which honey for 95 % of them does not suffice.
@@ -32,9 +34,24 @@ pub(super) fn need(series: &[Series<'_>], units: System) -> String {
     // What is found of both axes in the same words is said once.
     match said[..] {
         [ref one, ref other] if one.starts_with(RISES) && other.starts_with(RISES) => {
-            one.clone() + ", and" + &other[RISES.len()..]
+            capital(one.clone() + ", and" + &other[RISES.len()..])
         }
-        _ => capital(said.join("; ")),
+        [ref one, ref other] if one.starts_with(UNTOLD) && other.starts_with(UNTOLD) => {
+            format!(
+                "These {} stations {UNTOLD} January or with latitude",
+                stations(series)
+            )
+        }
+        _ => {
+            let said = said.iter().map(|words| {
+                if words.starts_with(UNTOLD) {
+                    format!("these {} stations {words}", stations(series))
+                } else {
+                    words.clone()
+                }
+            });
+            capital(said.collect::<Vec<_>>().join("; "))
+        }
     }
 }
 
@@ -212,9 +229,8 @@ fn slope(series: &[Series<'_>], against: Against, units: System) -> Option<Strin
     };
     let rises = gains.iter().all(|(_, slope)| per(*slope) > 0.0);
     let falls = gains.iter().all(|(_, slope)| per(*slope) < 0.0);
-    let stations = stations(series);
     Some(if gains.is_empty() {
-        format!("these {stations} stations cannot tell whether honey needed goes with {whether}")
+        format!("{UNTOLD} {whether}")
     } else if gains.len() < series.len() || !(rises || falls) {
         let names: Vec<&str> = gains
             .iter()
@@ -223,7 +239,7 @@ fn slope(series: &[Series<'_>], against: Against, units: System) -> Option<Strin
             .collect();
         let more = if gains.len() > 2 { " and others" } else { "" };
         format!(
-            "honey needed goes with {whether} for {}{more}, for not all hives can it be told",
+            "honey needed goes with {whether} for {}{more}, but not surely for every hive",
             names.join(" and ")
         )
     } else {
@@ -243,7 +259,8 @@ fn slope(series: &[Series<'_>], against: Against, units: System) -> Option<Strin
     })
 }
 
-fn capital(text: String) -> String {
+/// With a capital at its head.
+pub(super) fn capital(text: String) -> String {
     let mut letters = text.chars();
     match letters.next() {
         Some(first) => first.to_uppercase().chain(letters).collect(),
