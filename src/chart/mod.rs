@@ -1,8 +1,8 @@
 //! Pictures of results: SVG as text, the same bytes every time, readable on a slide and in print.
 //!
 //! A chart is made of three parts. What is found in the data and said in its title stands in a file of findings; where marks go stands in the chart's
-//! own file, on [`axis`] and [`scale`]; title, key, notes, source line and the words for screen readers are laid round it by [`sheet`]. Text is only ever
-//! placed by estimated widths that are on the safe side ([`label`]), since a picture must not depend on the fonts of the machine that made it.
+//! own file, on `axis` and `scale`; title, key, notes, source line and the words for screen readers are laid round it by `sheet`. Text is only ever
+//! placed by estimated widths that are on the safe side (`label`), since a picture must not depend on the fonts of the machine that made it.
 
 mod axis;
 mod color;

@@ -112,7 +112,7 @@ mod tests {
 
     #[test]
     fn a_minus_is_a_minus_and_zero_has_none() {
-        assert_eq!(signed(-3.14, 1), "\u{2212}3.1");
+        assert_eq!(signed(-2.36, 1), "\u{2212}2.4");
         assert_eq!(signed(-0.04, 1), "0.0");
         assert_eq!(px(-0.04), "0");
         assert_eq!(px(12.0), "12");
