@@ -1,6 +1,7 @@
 //! An hourly energy balance of a honey bee colony in its hive, run through recorded winters.
 
 pub mod batch;
+pub mod chart;
 pub mod cli;
 pub mod colony;
 pub mod ensemble;

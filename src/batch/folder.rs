@@ -24,6 +24,8 @@ const RESULTS: [&str; 7] = [
 ];
 /// All of this program's files that are no results begin so.
 const OWN: &str = ".overwinter-";
+/// How names of pictures of the stations begin and end.
+const PICTURE: (&str, &str) = ("district-", ".svg");
 
 /// A folder that a run has for itself, or shares with runs of other parts.
 #[derive(Debug)]
@@ -103,11 +105,17 @@ impl BatchFolder {
         self.write(&path, &json(&path, record)?)
     }
 
-    /// Puts results into the folder. Those of before go first, so that old and new never stand side by side.
+    /// Puts results into the folder. Those of before go first, so that old and new never stand side by side; so do pictures that are no longer made.
     ///
     /// # Errors
     /// [`BatchError::Io`].
-    pub fn put(&self, results: &[(&str, Vec<u8>)]) -> Result<(), BatchError> {
+    pub fn put(&self, results: &[(String, Vec<u8>)]) -> Result<(), BatchError> {
+        for old in self.pictures()? {
+            if !results.iter().any(|(name, _)| *name == old) {
+                let path = self.path.join(&old);
+                fs::remove_file(&path).map_err(BatchError::at(&path))?;
+            }
+        }
         for (name, bytes) in results {
             let path = self.path.join(name);
             if fs::read(&path).is_ok_and(|there| there == *bytes) {
@@ -122,6 +130,19 @@ impl BatchFolder {
             }
         }
         Ok(())
+    }
+
+    /// Names of pictures of the stations that are in the folder.
+    fn pictures(&self) -> Result<Vec<String>, BatchError> {
+        let mut names = Vec::new();
+        for entry in fs::read_dir(&self.path).map_err(BatchError::at(&self.path))? {
+            let name = entry.map_err(BatchError::at(&self.path))?.file_name();
+            let name = name.to_string_lossy();
+            if name.starts_with(PICTURE.0) && name.ends_with(PICTURE.1) {
+                names.push(name.into_owned());
+            }
+        }
+        Ok(names)
     }
 
     /// Writes a file beside its place, to the disk, and moves it there.

@@ -1,6 +1,6 @@
 //! `overwinter batch` and `overwinter merge`: many scenarios at many stations, in one run or in parts.
 
-use super::common::{Drawn, Show};
+use super::common::{ChartLook, Drawn, Show};
 use super::console::Console;
 use super::error::CliError;
 use super::interrupt;
@@ -34,6 +34,8 @@ pub(super) struct Batch {
     threads: Option<usize>,
     #[command(flatten)]
     show: Show,
+    #[command(flatten)]
+    charts: ChartLook,
     /// No progress on the terminal.
     #[arg(long)]
     quiet: bool,
@@ -53,6 +55,8 @@ pub(super) struct Merge {
     force: bool,
     #[command(flatten)]
     show: Show,
+    #[command(flatten)]
+    charts: ChartLook,
 }
 
 impl Batch {
@@ -76,7 +80,11 @@ impl Batch {
             ));
         }
         let gathered = gather(&[&self.out])?;
-        let files = batch_files::files(&gathered, &districts(&gathered))?;
+        let files = batch_files::files(
+            &gathered,
+            &districts(&gathered),
+            self.charts.look(self.show.units),
+        )?;
         folder.put(&files)?;
         tell(&gathered, &self.show, console)
     }
@@ -85,7 +93,11 @@ impl Batch {
 impl Merge {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
         let gathered = gather(&self.folders)?;
-        let files = batch_files::files(&gathered, &districts(&gathered))?;
+        let files = batch_files::files(
+            &gathered,
+            &districts(&gathered),
+            self.charts.look(self.show.units),
+        )?;
         match (&self.out, self.folders.first()) {
             (Some(out), _) => {
                 let mut folder = OutputFolder::new(out, self.force)?;

@@ -1,6 +1,7 @@
 //! Options that several commands share.
 
 use super::error::CliError;
+use crate::chart::{Look, Theme};
 use crate::ensemble::Sampling;
 use crate::report::{OutputError, OutputFolder};
 use crate::scenario::{self, Ensemble, MOST_MEMBERS, Scenario};
@@ -69,6 +70,41 @@ pub(super) struct Show {
     /// Print results as JSON, in SI units.
     #[arg(long)]
     pub json: bool,
+}
+
+/// How charts are drawn.
+#[derive(Debug, Args)]
+pub(super) struct ChartLook {
+    /// Colours of charts.
+    #[arg(long, value_enum, default_value_t, value_name = "THEME")]
+    pub chart_theme: Theme,
+    /// Width of charts in pixels, 320 to 4000.
+    #[arg(long, default_value_t = Look::USUAL_WIDTH_PX, value_name = "PX", value_parser = width)]
+    pub chart_width: u32,
+}
+
+impl ChartLook {
+    /// With the units of the printed results.
+    pub fn look(&self, units: System) -> Look {
+        Look {
+            width_px: self.chart_width,
+            theme: self.chart_theme,
+            units,
+        }
+    }
+}
+
+fn width(text: &str) -> Result<u32, String> {
+    let (least, most) = (Look::WIDTHS.start(), Look::WIDTHS.end());
+    let width = text.trim().parse().ok();
+    width
+        .filter(|width| Look::WIDTHS.contains(width))
+        .ok_or_else(|| {
+            format!(
+                "a chart is {least} to {most} pixels wide; {} is usual",
+                Look::USUAL_WIDTH_PX
+            )
+        })
 }
 
 /// Where files go.

@@ -1,10 +1,11 @@
-//! Results of a batch as files: a row a cell, a winter, a station, a band of the district.
+//! Results of a batch as files: a row a cell, a winter, a station, a band of the district, and pictures of its stations.
 
 use super::columns::{Cells, Column, csv, parquet};
 use super::{CAUTIONS, OutputError, json};
 use crate::batch::{
     Band, CellRecord, District, Figures, Gathered, Outcome, StationFacts, WinterFigures,
 };
+use crate::chart::{Look, district};
 use crate::ensemble::Sampling;
 use serde::Serialize;
 
@@ -102,14 +103,16 @@ pub fn summary_json(batch: &Gathered, districts: &[District]) -> Result<String, 
     })
 }
 
-/// Every file of a batch's results by its name.
+/// Every file of a batch's results by its name: tables of cells, winters, stations and bands as CSV, the first two as Parquet too, the district view as
+/// JSON, and the pictures of [`district::pictures`] as `look` has them.
 ///
 /// # Errors
 /// [`OutputError::Format`].
 pub fn files(
     batch: &Gathered,
     districts: &[District],
-) -> Result<Vec<(&'static str, Vec<u8>)>, OutputError> {
+    look: Look,
+) -> Result<Vec<(String, Vec<u8>)>, OutputError> {
     let line = BatchProvenance::new(batch).line();
     let cells = cell_columns();
     let stations: Vec<Station<'_>> = stations(batch);
@@ -118,7 +121,7 @@ pub fn files(
         .iter()
         .flat_map(|district| district.bands.iter().map(move |band| (district, band)))
         .collect();
-    Ok(vec![
+    let tables = [
         ("results.csv", csv(&line, &cells, &batch.cells)?),
         ("results.parquet", parquet(&line, &cells, &batch.cells)?),
         ("winters.csv", csv(&line, &winter_columns(), &winters)?),
@@ -129,7 +132,13 @@ pub fn files(
         ("stations.csv", csv(&line, &station_columns(), &stations)?),
         ("district.csv", csv(&line, &band_columns(), &bands)?),
         ("summary.json", summary_json(batch, districts)?.into_bytes()),
-    ])
+    ];
+    let pictures = district::pictures(batch, districts, &line, look).into_iter();
+    Ok(tables
+        .into_iter()
+        .map(|(name, bytes)| (name.to_owned(), bytes))
+        .chain(pictures.map(|picture| (picture.name, picture.svg.into_bytes())))
+        .collect())
 }
 
 fn text<T>(name: &'static str, value: fn(&T) -> Option<String>) -> Column<T> {
