@@ -16,7 +16,7 @@ fn one_of(json: &Value, name: &str) -> Value {
 fn the_ranked_tables_are_told_and_few_rows_are_warned_of(out: &str) {
     let lines: Vec<&str> = out.lines().collect();
     assert!(
-        lines[0].contains("8 rows of 25 factors, 216 members over 10 winters"),
+        lines[0].contains("8 rows of 25 factors, 264 members over 10 winters"),
         "{}",
         lines[0]
     );
@@ -34,7 +34,10 @@ fn the_ranked_tables_are_told_and_few_rows_are_warned_of(out: &str) {
         "Note: 8 rows are few",
         "colonies starved: a yes or no",
         "Next to no part in it: ",
-        "seed 3, 216 members",
+        "seed 3, 264 members",
+        "an inch (25 mm) of foam board round the sides",
+        "a wind break that halves the wind",
+        "8 pairs of alike colonies",
     ] {
         assert!(out.contains(says), "{says} is not in {out}");
     }
@@ -68,6 +71,15 @@ fn threads_change_nothing_and_files_hold_what_is_printed() {
     assert_eq!(one_of(&json, "winter")["need"]["change"], Value::Null);
     assert_eq!(one_of(&json, "shelter_scale")["remedy"], "do");
     assert_eq!(one_of(&json, "stores")["remedy"], "measure");
+    // Steps are ranked by the honey that they save: a board round the sides, which are most of the surface, saves most.
+    let steps = json["steps"].as_array().expect("steps");
+    let mean = |step: &Value| step["need_kg"]["mean"].as_f64().expect("a number");
+    assert!(steps.is_sorted_by(|a, b| mean(a) <= mean(b)), "{steps:?}");
+    assert_eq!(
+        steps[0]["step"],
+        "an inch (25 mm) of foam board round the sides"
+    );
+    assert!(mean(&steps[0]) < 0.0);
 }
 
 #[test]
@@ -91,7 +103,8 @@ fn what_is_not_drawn_is_no_factor() {
         !names.contains(&"bees") && !names.contains(&"resting_w_kg"),
         "{names:?}"
     );
-    assert_eq!(json["members"], 8 * (names.len() + 2));
+    let steps = json["steps"].as_array().expect("steps").len();
+    assert_eq!(json["members"], 8 * (names.len() + 2 + steps));
 }
 
 #[test]

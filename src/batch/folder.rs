@@ -80,6 +80,9 @@ impl BatchFolder {
                 for name in RESULTS {
                     remove(&path.join(name))?;
                 }
+                for picture in folder.pictures()? {
+                    remove(&path.join(picture))?;
+                }
                 folder.write(&path.join(PLAN), &json(&path.join(PLAN), plan)?)?;
             }
         }
@@ -112,8 +115,7 @@ impl BatchFolder {
     pub fn put(&self, results: &[(String, Vec<u8>)]) -> Result<(), BatchError> {
         for old in self.pictures()? {
             if !results.iter().any(|(name, _)| *name == old) {
-                let path = self.path.join(&old);
-                fs::remove_file(&path).map_err(BatchError::at(&path))?;
+                remove(&self.path.join(old))?;
             }
         }
         for (name, bytes) in results {
