@@ -71,7 +71,7 @@ impl SweepCommand {
             let kept: Vec<Kept> = rows.iter().map(Kept::from).collect();
             let pairs = of_first
                 .as_deref()
-                .filter(|_| same_winters(&plan, &prepared.plan));
+                .filter(|_| same_winters((scenario, &plan), (first, &prepared.plan)));
             points.push(SweptPoint {
                 values,
                 fingerprint: scenario.fingerprint.clone(),
@@ -162,11 +162,18 @@ fn plan(scenario: &Scenario, first: &Scenario, prepared: &Prepared) -> Result<Pl
     })
 }
 
-/// Whether members of both plans with the same number go through the same winter.
-fn same_winters(plan: &Plan, first: &Plan) -> bool {
+/// Whether members of both plans with the same number go through the same winter, be it a warmed one.
+fn same_winters(
+    (scenario, plan): (&Scenario, &Plan),
+    (of_first, first): (&Scenario, &Plan),
+) -> bool {
+    let (weather, before) = (&scenario.weather, &of_first.weather);
     let labels = |plan: &Plan| -> Vec<String> {
         let labels = plan.winters.iter().map(|winter| winter.label.clone());
         labels.collect()
     };
-    plan.members == first.members && labels(plan) == labels(first)
+    weather.source == before.source
+        && weather.resample == before.resample
+        && plan.members == first.members
+        && labels(plan) == labels(first)
 }

@@ -34,9 +34,9 @@ fn feeds(report: &RunReport<'_>, units: System) -> String {
         "lacking",
         "sugar",
         "2:1 syrup",
-        "fed by, for 50 %",
+        "fed by, for 95 %",
         "80 %",
-        "95 % of colonies",
+        "50 % of colonies",
     ]);
     for feed in &advice.feeds {
         let FeedAdvice {
@@ -55,7 +55,9 @@ fn feeds(report: &RunReport<'_>, units: System) -> String {
                 mass(sugar_kg, units),
                 show(syrup_m3, Dimension::Volume, units, Round::Decimals(1)),
             ]);
-            cells.extend(feed.latest_days.map(|day| day_words(report, day)));
+            // The day that suits most colonies first: a keeper has one, and does not know which.
+            let days = feed.latest_days.iter().rev();
+            cells.extend(days.map(|day| day_words(report, *day)));
         }
         rows.add_row(cells);
     }

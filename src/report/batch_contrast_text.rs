@@ -23,7 +23,8 @@ pub(super) fn text(district: &District, first: &str, units: System) -> Option<St
         "95 % interval".to_owned(),
     ]);
     let mass = |kg: f64| signed(number(kg, Dimension::Mass, units, (2, 1)));
-    let points = |share: f64| signed(format!("{:.1}", 100.0 * share));
+    // Rounding may leave a sign on nothing, hence the sum.
+    let points = |share: f64| signed(format!("{:.1}", (1_000.0 * share).round() / 10.0 + 0.0));
     let interval = |spread: Spread, show: &dyn Fn(f64) -> String| {
         let within = |(low, high)| format!("{} to {}", show(low), show(high));
         spread.interval.map_or("-".to_owned(), within)

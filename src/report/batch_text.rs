@@ -11,6 +11,8 @@ use crate::units::{Dimension, Round, System, show};
 const TOLD: usize = 10;
 /// Stations that a note names.
 const NAMED: usize = 5;
+/// Members of a cell below which its 95 % need stands on fewer than ten of them.
+const FEW_MEMBERS: u32 = 200;
 
 /// The report as text.
 #[must_use]
@@ -41,10 +43,7 @@ pub fn text(batch: &Gathered, districts: &[District], units: System) -> String {
     parts.extend(notes(batch));
     parts.push(
         [
-            paragraph(
-                "Bands hold means over stations, each counted once; least and most are single stations. Every cell has the same draws, so hives and stations \
-                 differ by what they are. Stations in a batch are those that someone chose: a band says nothing of places without one.",
-            ),
+            paragraph(&bands_hold(plan.members)),
             paragraph(CAUTIONS[0]),
             paragraph(CAUTIONS[1]),
             format!("  {}", BatchProvenance::new(batch).line()),
@@ -52,6 +51,22 @@ pub fn text(batch: &Gathered, districts: &[District], units: System) -> String {
         .join("\n"),
     );
     parts.join("\n\n") + "\n"
+}
+
+/// What the bands say, and how far few members let one trust them.
+fn bands_hold(members: u32) -> String {
+    let few = if members < FEW_MEMBERS {
+        format!(
+            " With {members} members a cell its 95 % need stands on its hardest draws and its risk comes in coarse steps; all stations share the draws, so that bands \
+             do not smooth it away."
+        )
+    } else {
+        String::new()
+    };
+    format!(
+        "Bands hold means over stations, each counted once; least and most are single stations. Every cell has the same draws, so hives and stations \
+         differ by what they are. Stations in a batch are those that someone chose: a band says nothing of places without one.{few}"
+    )
 }
 
 /// What a reader must know of the weather before trusting the figures, each once with its stations; none when there is nothing.

@@ -20,7 +20,10 @@ pub(crate) struct Release {
 
 /// Time over which heat held back is given, s (own choice: at once would ring).
 const OWED_S: f64 = 6.0 * 3600.0;
-/// Most that giving it may move a temperature, K (own choice: seldom reached, so that what is owed is given).
+/// Most that the heat of one step may move a temperature in the next, K; the rest is held back (own choice: only films that dry up or freeze at once on thin
+/// layers reach it).
+const MOST_GIVEN_K: f64 = 20.0;
+/// Most that giving what was held back may move a temperature, K (own choice: seldom reached, so that what is owed is given).
 const MOST_REPAID_K: f64 = 10.0;
 
 impl Release {
@@ -52,7 +55,7 @@ impl Release {
         let held_back_j = self.owed_j - freed_j;
         let most_w = MOST_REPAID_K * held_w_k;
         let repaid_w = within(held_back_j / OWED_S.max(step_s), most_w);
-        self.w = freed_j / step_s + repaid_w;
+        self.w = within(freed_j / step_s, MOST_GIVEN_K * held_w_k) + repaid_w;
         self.per_k = per_k;
         self.at_c = at_c;
     }
