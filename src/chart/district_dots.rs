@@ -2,11 +2,12 @@
 
 use super::axis::{Axis, Panel, panel};
 use super::district::{Dot, Series, View};
-use super::district_finding::{self as finding, capital, mass};
+use super::district_finding as finding;
 use super::label::{shortened, width_em};
 use super::mark::Style;
 use super::scale::{Ticks, px, signed};
 use super::sheet::{Area, Sheet};
+use super::words::{capital, mass, percent};
 use crate::batch::Against;
 use crate::units::{Dimension, System, in_system};
 use maud::{Markup, html};
@@ -303,7 +304,7 @@ impl Chart<'_> {
         let units = self.view.look.units;
         let ((value, (low, high)), says): (_, &dyn Fn(f64) -> String) = match self.quantity {
             Quantity::Need => (dot.need_kg, &|kg| mass(kg, units)),
-            Quantity::Risk => (dot.starved, &finding::percent),
+            Quantity::Risk => (dot.starved, &percent),
         };
         let mut words = format!(
             "{}, {}: {} ({} to {})",

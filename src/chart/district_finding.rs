@@ -1,6 +1,7 @@
 //! What the stations of a batch say, in words for titles, and whether they can tell it.
 
 use super::district::{Dot, LEAST, Series};
+use super::words::{capital, mass, percent};
 use crate::batch::Against;
 use crate::student;
 use crate::units::{Dimension, Round, System, show};
@@ -259,15 +260,6 @@ fn slope(series: &[Series<'_>], against: Against, units: System) -> Option<Strin
     })
 }
 
-/// With a capital at its head.
-pub(super) fn capital(text: String) -> String {
-    let mut letters = text.chars();
-    match letters.next() {
-        Some(first) => first.to_uppercase().chain(letters).collect(),
-        None => text,
-    }
-}
-
 /// Sign of Spearman's rank correlation of the share that starves with an axis, if Student's test tells it from none.
 fn rank_tie(dots: &[Dot], against: Against) -> Option<f64> {
     let pairs: Vec<(f64, f64)> = dots
@@ -373,19 +365,4 @@ fn stations(series: &[Series<'_>]) -> usize {
         .map(|series| series.dots.len())
         .max()
         .unwrap_or(0)
-}
-
-/// A share in whole per cent, which no line's end parts from its sign; what is less than one and not nothing says so.
-pub(super) fn percent(share: f64) -> String {
-    match 100.0 * share {
-        none if none <= 0.0 => "0\u{a0}%".to_owned(),
-        little if little < 1.0 => "under\u{a0}1\u{a0}%".to_owned(),
-        more => format!("{more:.0}\u{a0}%"),
-    }
-}
-
-/// A mass with one decimal, a true minus, and a unit that stays with it.
-pub(super) fn mass(kg: f64, units: System) -> String {
-    let text = show(kg, Dimension::Mass, units, Round::Decimals(1));
-    text.replace(' ', "\u{a0}").replace('-', "\u{2212}")
 }

@@ -7,6 +7,7 @@ use super::label::{shortened, width_em};
 use super::mark::title;
 use super::scale::{Ticks, px};
 use super::sheet::{Area, Sheet};
+use super::words::{mass, percent};
 use maud::{Markup, html};
 
 /// Steps between lines of the graticule, degrees.
@@ -82,7 +83,7 @@ pub(super) fn map(view: &View<'_>) -> String {
     let stores = view
         .common_stores_kg()
         .map_or("the stores of each scenario".to_owned(), |kg| {
-            finding::mass(kg, look.units) + " of stores"
+            mass(kg, look.units) + " of stores"
         });
     let sheet = Sheet {
         id: &format!("district-map{}", view.suffix),
@@ -240,9 +241,9 @@ fn words(spot: &Spot<'_>, series: &Series<'_>) -> String {
         "{}, {}: {} ({} to {}), {}, {}",
         spot.dot.station,
         series.name,
-        finding::percent(share),
-        finding::percent(low),
-        finding::percent(high),
+        percent(share),
+        percent(low),
+        percent(high),
         format_args!("{:.1}° N", spot.north_deg),
         format_args!(
             "{:.1}° {}",
@@ -276,7 +277,7 @@ fn labels(
     let mut labels = Vec::new();
     for spot in spots.iter().rev() {
         let (x, y) = projection.at(spot.east_deg, spot.north_deg);
-        let words = finding::percent(spot.dot.starved.0);
+        let words = percent(spot.dot.starved.0);
         let width = width_em(&words) * size;
         let gap = radius + 0.25 * size;
         let places = [

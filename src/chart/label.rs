@@ -4,8 +4,7 @@ use unicode_segmentation::UnicodeSegmentation as _;
 use unicode_width::UnicodeWidthStr as _;
 
 /// The one font of all charts; the generic family at its end is always there.
-pub(super) const FONT_FAMILY: &str =
-    "Noto Sans, Segoe UI, Helvetica, Arial, DejaVu Sans, sans-serif";
+pub(super) const FONT_FAMILY: &str = "DejaVu Sans, Verdana, sans-serif";
 
 /// Characters that one grapheme may have: a family of emoji has eleven, a letter under a heap of accents any number.
 const HEAP: usize = 12;

@@ -5,15 +5,24 @@
 //! placed by estimated widths that are on the safe side (`label`), since a picture must not depend on the fonts of the machine that made it.
 
 mod axis;
+mod coldness;
 mod color;
 pub mod district;
 mod district_dots;
 mod district_finding;
 mod district_map;
+pub mod font;
+mod kept;
 mod label;
 mod mark;
+mod png;
 mod scale;
 mod sheet;
+mod words;
+
+pub use coldness::{ColdWinter, Coldness};
+pub use kept::{Chart, Shows};
+pub use png::{PngError, png};
 
 use crate::units::System;
 

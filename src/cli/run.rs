@@ -1,6 +1,6 @@
 //! `overwinter run`: the ensemble of one scenario.
 
-use super::common::{Drawn, Out, ScenarioArgument, Show};
+use super::common::{ChartLook, Drawn, Out, ScenarioArgument, Show};
 use super::console::Console;
 use super::error::CliError;
 use super::interrupt;
@@ -29,6 +29,8 @@ pub(super) struct Run {
     out: Out,
     #[command(flatten)]
     show: Show,
+    #[command(flatten)]
+    chart: ChartLook,
     /// No progress on the terminal.
     #[arg(long)]
     quiet: bool,
@@ -68,6 +70,14 @@ impl Run {
                 &report::members::csv(plan, &rows, &provenance)?,
             )?;
             folder.add("daily.csv", &report::daily::csv(&summary, &provenance)?)?;
+            let charts = report::charts::of_run(&report);
+            let source = report::charts::source(&provenance, plan.winters.len());
+            report::charts::add(
+                &mut folder,
+                &charts,
+                self.chart.look(self.show.units),
+                &source,
+            )?;
             folder.finish()?;
         }
         if self.show.json {

@@ -6,6 +6,7 @@ pub mod batch_files;
 pub mod batch_text;
 pub mod build_text;
 pub mod changes;
+pub mod charts;
 mod columns;
 pub mod compare_csv;
 pub mod compare_text;

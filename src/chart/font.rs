@@ -1,0 +1,99 @@
+//! The font of all charts, carried with them: no picture depends on what a machine has installed.
+
+use allsorts::binary::read::ReadScope;
+use allsorts::error::ParseError;
+use allsorts::font::{Font, MatchingPresentation};
+use allsorts::font_data::FontData;
+use allsorts::subset::{CmapTarget, SubsetProfile, subset};
+use base64::prelude::{BASE64_STANDARD, Engine as _};
+use std::collections::BTreeSet;
+
+/// Name of the font.
+pub(super) const NAME: &str = "DejaVu Sans";
+
+/// Its regular and its bold face, with their CSS weights.
+pub(super) fn faces() -> [(&'static str, &'static [u8]); 2] {
+    [
+        ("400", dejavu::sans::regular()),
+        ("700", dejavu::sans::bold()),
+    ]
+}
+
+/// CSS that brings the characters of some text in both faces, inside of it; what the font does not have is left to the reader's.
+#[must_use]
+pub fn css(text: &str) -> String {
+    let wanted: BTreeSet<char> = text.chars().filter(|c| !c.is_control()).collect();
+    let face = |(weight, bytes): (&str, &[u8])| {
+        // A face that cannot be cut is left out, and the reader's own font stands in.
+        let cut = cut(bytes, &wanted)?;
+        Some(format!(
+            "@font-face{{font-family:\"{NAME}\";font-weight:{weight};src:url(data:font/ttf;base64,{}) format(\"truetype\")}}",
+            BASE64_STANDARD.encode(cut)
+        ))
+    };
+    faces().into_iter().filter_map(face).collect()
+}
+
+/// An SVG of ours with its font in it, so that it looks the same everywhere by itself.
+pub(super) fn embedded(svg: &str) -> String {
+    let style = format!("<style>{}</style>", css(svg));
+    match svg.find("</desc>") {
+        Some(at) => {
+            let at = at + "</desc>".len();
+            [&svg[..at], &style, &svg[at..]].concat()
+        }
+        None => svg.to_owned(),
+    }
+}
+
+/// The face with only some of its characters.
+fn cut(bytes: &[u8], wanted: &BTreeSet<char>) -> Option<Vec<u8>> {
+    let file = ReadScope::new(bytes).read::<FontData<'_>>().ok()?;
+    let provider = file.table_provider(0).ok()?;
+    let glyphs = glyphs(file.table_provider(0).ok()?, wanted).ok()?;
+    subset(
+        &provider,
+        &glyphs,
+        &SubsetProfile::Minimal,
+        CmapTarget::Unicode,
+    )
+    .ok()
+}
+
+/// Numbers of glyphs, the one for missing characters first.
+fn glyphs<T: allsorts::tables::FontTableProvider + allsorts::tables::SfntVersion>(
+    provider: T,
+    wanted: &BTreeSet<char>,
+) -> Result<Vec<u16>, ParseError> {
+    let mut font = Font::new(provider).map_err(|_| ParseError::BadValue)?;
+    let found = wanted.iter().map(|c| {
+        let (glyph, _) = font.lookup_glyph_index(*c, MatchingPresentation::NotRequired, None);
+        glyph
+    });
+    let found: BTreeSet<u16> = std::iter::once(0).chain(found).collect();
+    Ok(found.into_iter().collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn both_faces_are_brought_and_small() {
+        let css = css("Honey needed, kg 0123456789 −°");
+        assert_eq!(css.matches("@font-face").count(), 2);
+        assert!(css.len() > 4_000, "{}", css.len());
+        assert!(css.len() < 40_000, "{}", css.len());
+    }
+
+    #[test]
+    fn characters_that_the_font_lacks_do_no_harm() {
+        assert_eq!(css("👩‍❤️‍👩 龍 \u{10ffff}").matches("@font-face").count(), 2);
+    }
+
+    #[test]
+    fn the_same_text_gives_the_same_bytes() {
+        assert_eq!(css("Überlingen"), css("Überlingen"));
+        assert_eq!(css("abc"), css("cbacba"));
+    }
+}

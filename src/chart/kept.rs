@@ -1,0 +1,64 @@
+//! Charts as results keep them: data in SI, drawn again at any width, in any theme and units.
+
+use super::{Coldness, Look, PngError, font, png};
+use serde::{Deserialize, Serialize};
+
+/// A chart of a result.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Chart {
+    /// Name of its files without their ending, and its id on a page: small letters, digits and "-".
+    pub key: String,
+    /// What it shows.
+    pub shows: Shows,
+}
+
+/// What a chart shows.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Shows {
+    /// Honey needed against how cold a winter was.
+    Coldness(Coldness),
+}
+
+impl Chart {
+    /// A chart under a name.
+    #[must_use]
+    pub fn new(key: &str, shows: Shows) -> Self {
+        Self {
+            key: key.to_owned(),
+            shows,
+        }
+    }
+
+    /// Its finding: the title.
+    #[must_use]
+    pub fn finding(&self, units: crate::units::System) -> String {
+        match &self.shows {
+            Shows::Coldness(data) => data.finding(units),
+        }
+    }
+
+    /// SVG for a page that brings the font; `source` is the line that says what made it.
+    #[must_use]
+    pub fn svg(&self, look: Look, source: &str) -> String {
+        match &self.shows {
+            Shows::Coldness(data) => data.draw(&self.key, look, source),
+        }
+    }
+
+    /// Its files: SVG with its font in it, and PNG.
+    ///
+    /// # Errors
+    /// [`PngError`] when it cannot be drawn.
+    pub fn files(&self, look: Look, source: &str) -> Result<[(String, Vec<u8>); 2], PngError> {
+        let svg = self.svg(look, source);
+        let pixels = png(&svg)?;
+        Ok([
+            (
+                format!("{}.svg", self.key),
+                font::embedded(&svg).into_bytes(),
+            ),
+            (format!("{}.png", self.key), pixels),
+        ])
+    }
+}
