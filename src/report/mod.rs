@@ -14,6 +14,7 @@ mod comparison;
 mod confinement_text;
 pub mod daily;
 mod damp_text;
+mod document;
 mod feeding_text;
 pub mod fit_text;
 pub mod heatloss_text;
@@ -34,8 +35,10 @@ pub mod trace_text;
 pub mod weather_text;
 
 pub use comparison::{Comparison, Entry};
+pub use document::{Block, Document};
 pub use output::{OutputError, OutputFolder, write_file};
 pub use provenance::{PROGRAM, Provenance};
+pub use table::Rows;
 
 use crate::ensemble::{Reached, StoresAdvice, Summary};
 use crate::scenario::{Prepared, Scenario};
