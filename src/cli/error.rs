@@ -65,6 +65,9 @@ pub enum CliError {
     /// The ensemble could not be run.
     #[error(transparent)]
     Ensemble(#[from] EnsembleError),
+    /// A result that is to be shown again.
+    #[error(transparent)]
+    Kept(#[from] crate::report::KeptError),
     /// A table of weights.
     #[error(transparent)]
     Scale(#[from] crate::fit::ScaleError),
@@ -146,6 +149,7 @@ impl CliError {
             | Self::Sun(_)
             | Self::Normals { .. }
             | Self::Synthesis(_)
+            | Self::Kept(_)
             | Self::Scale(_)
             | Self::Fit(_) => 2,
             Self::Output(error) if error.is_input() => 2,
