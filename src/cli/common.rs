@@ -1,7 +1,7 @@
 //! Options that several commands share.
 
 use super::error::CliError;
-use super::repeat::file_name;
+use super::repeat::{Source, source};
 use crate::chart::{Look, Theme};
 use crate::ensemble::Sampling;
 use crate::report::{OutputError, OutputFolder};
@@ -26,13 +26,13 @@ impl ScenarioArgument {
     }
 
     /// The scenario, and the name and text of its file.
-    pub fn sourced(&self) -> Result<(Scenario, (String, String)), CliError> {
+    pub fn sourced(&self) -> Result<(Scenario, Source), CliError> {
         let (text, path) = self.text()?;
         let scenario = match &self.scenario {
             None => scenario::built_in(),
             Some(path) => scenario::parse(&text, path)?,
         };
-        Ok((scenario, (file_name(&path), text)))
+        Ok((scenario, source(&path, text, &[])))
     }
 
     /// The text of the scenario and the path that names it in messages.

@@ -67,7 +67,7 @@ pub enum CliError {
     Ensemble(#[from] EnsembleError),
     /// A result that is to be shown again.
     #[error(transparent)]
-    Kept(#[from] crate::report::KeptError),
+    Saved(#[from] crate::report::SavedError),
     /// A table of weights.
     #[error(transparent)]
     Scale(#[from] crate::fit::ScaleError),
@@ -149,7 +149,7 @@ impl CliError {
             | Self::Sun(_)
             | Self::Normals { .. }
             | Self::Synthesis(_)
-            | Self::Kept(_)
+            | Self::Saved(_)
             | Self::Scale(_)
             | Self::Fit(_) => 2,
             Self::Output(error) if error.is_input() => 2,

@@ -5,10 +5,20 @@ use crate::scenario::Ensemble;
 use clap::ValueEnum as _;
 use std::path::Path;
 
-/// The name of a scenario file without its folder: a page is handed on.
-pub(super) fn file_name(path: &Path) -> String {
+/// A scenario file: its name and text.
+pub(super) type Source = (String, String);
+
+/// A file under its name without its folder, as a page is handed on; with a number where another has that name.
+pub(super) fn source(path: &Path, text: String, before: &[Source]) -> Source {
     let name = path.file_name().unwrap_or(path.as_os_str());
-    name.to_string_lossy().into_owned()
+    let name = name.to_string_lossy().into_owned();
+    let taken = |name: &str| before.iter().any(|(other, _)| other == name);
+    let free = (2..).map(|number| format!("{number}-{name}"));
+    let name = std::iter::once(name.clone())
+        .chain(free)
+        .find(|name| !taken(name))
+        .unwrap_or(name);
+    (name, text)
 }
 
 /// The options that fix what is drawn.
@@ -34,7 +44,7 @@ fn sampled(sampling: Sampling) -> Vec<String> {
 }
 
 /// A command as one types it, words with blanks and signs of the shell in quotes.
-pub(super) fn command<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
+pub(super) fn command(words: &[impl AsRef<str>]) -> String {
     let plain = |c: char| c.is_alphanumeric() || "-_./=:,+[]".contains(c);
     let quoted = |word: &str| {
         if !word.is_empty() && word.chars().all(plain) {
@@ -43,7 +53,7 @@ pub(super) fn command<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
             format!("'{}'", word.replace('\'', "'\\''"))
         }
     };
-    let words: Vec<String> = words.into_iter().map(quoted).collect();
+    let words: Vec<String> = words.iter().map(|word| quoted(word.as_ref())).collect();
     format!("overwinter {}", words.join(" "))
 }
 
@@ -54,7 +64,7 @@ mod tests {
     #[test]
     fn words_that_a_shell_would_read_otherwise_are_quoted() {
         assert_eq!(
-            command(["run", "my yard.toml", "it's", "a=1..2"]),
+            command(&["run", "my yard.toml", "it's", "a=1..2"]),
             "overwinter run 'my yard.toml' 'it'\\''s' a=1..2"
         );
     }

@@ -1,9 +1,9 @@
-//! `overwinter report`: page and pictures of a result that was kept.
+//! `overwinter report`: page and pictures of a result that was saved.
 
 use super::common::ChartLook;
 use super::console::Console;
 use super::error::CliError;
-use crate::report::{Kept, OutputFolder};
+use crate::report::{OutputFolder, Saved};
 use crate::units::System;
 use clap::Args;
 use std::path::PathBuf;
@@ -32,11 +32,11 @@ pub(super) struct Report {
 
 impl Report {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
-        let kept = Kept::read(&self.folder)?;
+        let saved = Saved::read(&self.folder)?;
         let look = self.chart.look(self.units);
         let path = self.out.as_ref().unwrap_or(&self.folder);
         let mut folder = OutputFolder::new(path, self.force || self.out.is_none())?;
-        kept.add_shown(&mut folder, look)?;
+        saved.add_shown(&mut folder, look)?;
         folder.finish()?;
         console.print(&format!("{}\n", path.join("report.html").display()))
     }

@@ -8,7 +8,7 @@ use super::precision::Precise;
 use super::progress::Progress;
 use super::repeat::{command, drawn};
 use crate::ensemble::{self, EnsembleError, StoresAdvice, Summary, run_until};
-use crate::report::{self, Kept, Provenance, Repeat, RunReport};
+use crate::report::{self, Provenance, Repeat, RunReport, Saved};
 use crate::scenario::Ensemble;
 use crate::units::System;
 use clap::Args;
@@ -79,20 +79,16 @@ impl Run {
                 ..scenario.ensemble
             };
             words.extend(drawn(&ensemble));
-            let kept = Kept::new(
+            let saved = Saved::new(
                 scenario.name.clone(),
                 "How much honey does a winter take here, and how likely is the colony to run out?",
                 [System::Metric, System::Us]
                     .map(|units| report::run_text::document(&report, units)),
                 report::charts::of_run(&report),
-                Repeat::new(
-                    command(words.iter().map(String::as_str)),
-                    vec![source],
-                    &[&provenance],
-                ),
+                Repeat::new(command(&words), vec![source], &[&provenance]),
                 report::charts::source(&provenance, plan.winters.len()),
             );
-            kept.add(&mut folder, self.chart.look(self.show.units))?;
+            saved.add(&mut folder, self.chart.look(self.show.units))?;
             folder.finish()?;
         }
         if self.show.json {

@@ -20,7 +20,6 @@ pub mod fit_text;
 pub mod heatloss_text;
 pub mod hives_text;
 pub mod json;
-mod kept;
 pub mod materials_text;
 pub mod members;
 pub mod outlook_text;
@@ -29,6 +28,7 @@ pub mod page;
 pub mod parameters_text;
 mod provenance;
 pub mod run_text;
+mod saved;
 pub mod sensitivity_advice;
 pub mod sensitivity_text;
 pub mod sweep_text;
@@ -38,9 +38,9 @@ pub mod weather_text;
 
 pub use comparison::{Comparison, Entry};
 pub use document::{Block, Document};
-pub use kept::{KEPT_FILE, Kept, KeptError, Repeat};
 pub use output::{OutputError, OutputFolder, write_file};
 pub use provenance::{PROGRAM, Provenance};
+pub use saved::{Repeat, SAVED_FILE, Saved, SavedError};
 pub use table::Rows;
 
 use crate::ensemble::{Reached, StoresAdvice, Summary};

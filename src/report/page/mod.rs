@@ -1,6 +1,6 @@
 //! A result as one page that needs nothing else: no network, no other file, no font of the reader's machine.
 
-use super::{Block, Kept, Rows};
+use super::{Block, Rows, Saved};
 use crate::chart::{Look, Theme, font};
 use base64::prelude::{BASE64_STANDARD, Engine as _};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
@@ -14,8 +14,8 @@ const NARROW_PX: u32 = 400;
 
 /// The page.
 #[must_use]
-pub fn html(kept: &Kept, look: Look) -> String {
-    let body = body(kept, look).into_string();
+pub fn html(saved: &Saved, look: Look) -> String {
+    let body = body(saved, look).into_string();
     let theme = match look.theme {
         Theme::Light => "light",
         Theme::Dark => "dark",
@@ -36,9 +36,9 @@ pub fn html(kept: &Kept, look: Look) -> String {
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta http-equiv="Content-Security-Policy" content=(policy);
                 meta name="referrer" content="no-referrer";
-                meta name="generator" content=(kept.program);
+                meta name="generator" content=(saved.program);
                 meta name="color-scheme" content=(theme);
-                title { (shown(&kept.title)) }
+                title { (shown(&saved.title)) }
                 style { (PreEscaped(&style)) }
             }
             body {
@@ -61,8 +61,8 @@ fn shown(text: &str) -> String {
     crate::chart::name(text, MOST)
 }
 
-fn body(kept: &Kept, look: Look) -> Markup {
-    let parts = &kept.document(look.units).parts;
+fn body(saved: &Saved, look: Look) -> Markup {
+    let parts = &saved.document(look.units).parts;
     // What answers the question stands first; notes and cautions stand last.
     let (answers, rest): (Vec<_>, Vec<_>) = parts
         .iter()
@@ -74,21 +74,21 @@ fn body(kept: &Kept, look: Look) -> Markup {
     html! {
         a class="skip" href="#answer" { "To the answer" }
         header {
-            p class="asked" { (kept.question) }
-            h1 { (shown(&kept.title)) }
+            p class="asked" { (saved.question) }
+            h1 { (shown(&saved.title)) }
         }
         main {
             section id="answer" aria-labelledby="answer-head" {
                 h2 id="answer-head" { "The answer" }
                 @for (_, part) in &answers { (blocks(part)) }
             }
-            @if !kept.charts.is_empty() {
+            @if !saved.charts.is_empty() {
                 section aria-labelledby="charts-head" {
                     h2 id="charts-head" { "Pictures" }
-                    @for chart in &kept.charts {
+                    @for chart in &saved.charts {
                         figure {
-                            div class="wide" { (PreEscaped(picture(kept, look, chart, WIDE_PX))) }
-                            div class="narrow" { (PreEscaped(picture(kept, look, chart, NARROW_PX))) }
+                            div class="wide" { (PreEscaped(picture(saved, look, chart, WIDE_PX))) }
+                            div class="narrow" { (PreEscaped(picture(saved, look, chart, NARROW_PX))) }
                         }
                     }
                 }
@@ -100,7 +100,7 @@ fn body(kept: &Kept, look: Look) -> Markup {
             section aria-labelledby="limits-head" {
                 h2 id="limits-head" { "Limits and cautions" }
                 h3 { "What the model is weak at" }
-                ul { @for limit in &kept.limits { li { (limit) } } }
+                ul { @for limit in &saved.limits { li { (limit) } } }
                 h3 { "Of this result" }
                 ul {
                     @for (_, part) in &notes {
@@ -108,19 +108,19 @@ fn body(kept: &Kept, look: Look) -> Markup {
                     }
                 }
             }
-            (repeat(kept))
+            (repeat(saved))
         }
         div id="tip" aria-hidden="true" hidden {}
     }
 }
 
 /// A chart at one width. Both widths stand on the page, so their ids differ.
-fn picture(kept: &Kept, look: Look, chart: &crate::chart::Chart, width_px: u32) -> String {
+fn picture(saved: &Saved, look: Look, chart: &crate::chart::Chart, width_px: u32) -> String {
     let mut chart = chart.clone();
     if width_px == NARROW_PX {
         chart.key += "-narrow";
     }
-    chart.svg(Look { width_px, ..look }, &kept.source)
+    chart.svg(Look { width_px, ..look }, &saved.source)
 }
 
 fn is_answer(block: &Block) -> bool {
@@ -184,12 +184,12 @@ fn table(rows: &Rows) -> Markup {
     }
 }
 
-fn repeat(kept: &Kept) -> Markup {
-    let repeat = &kept.repeat;
+fn repeat(saved: &Saved) -> Markup {
+    let repeat = &saved.repeat;
     html! {
         section aria-labelledby="repeat-head" {
             h2 id="repeat-head" { "To make it again" }
-            p { "With " (kept.program) ", the files below and this command the same bytes come out, on any machine and with any number of threads:" }
+            p { "With " (saved.program) ", the files below and this command the same bytes come out, on any machine and with any number of threads:" }
             pre class="command" tabindex="0" { (repeat.command) }
             ul { @for made in &repeat.made_by { li { (made) } } }
             @if !repeat.weather.is_empty() {

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use thiserror::Error;
 
 /// The file that holds it.
-pub const KEPT_FILE: &str = "report.json";
+pub const SAVED_FILE: &str = "report.json";
 /// Its format; a change that older programs would misread raises it.
 const FORMAT: u32 = 1;
 /// Most bytes of it that are read.
@@ -26,7 +26,7 @@ const LIMITS: [&str; 6] = [
 
 /// A result as its folder keeps it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Kept {
+pub struct Saved {
     /// Its format.
     pub format: u32,
     /// The program that made it.
@@ -64,10 +64,10 @@ pub struct Repeat {
 
 /// Why a folder's result cannot be shown again.
 #[derive(Debug, Error)]
-pub enum KeptError {
+pub enum SavedError {
     /// Nothing to read.
     #[error(
-        "{0}: has no {KEPT_FILE}; name a folder that `--out` of run, compare, sensitivity, sweep or trace has made"
+        "{0}: has no {SAVED_FILE}; name a folder that `--out` of run, compare, sensitivity, sweep or trace has made"
     )]
     Missing(PathBuf),
     /// It cannot be read.
@@ -116,7 +116,7 @@ impl Repeat {
     }
 }
 
-impl Kept {
+impl Saved {
     /// Of a title, a question, what was found in both systems of units, its charts, and what repeats it; `source` is the line below each chart.
     #[must_use]
     pub fn new(
@@ -153,13 +153,13 @@ impl Kept {
     /// Reads what a folder keeps.
     ///
     /// # Errors
-    /// [`KeptError`] when it keeps nothing, or nothing that this program has written.
-    pub fn read(folder: &Path) -> Result<Self, KeptError> {
-        let path = folder.join(KEPT_FILE);
+    /// [`SavedError`] when it keeps nothing, or nothing that this program has written.
+    pub fn read(folder: &Path) -> Result<Self, SavedError> {
+        let path = folder.join(SAVED_FILE);
         if !path.is_file() {
-            return Err(KeptError::Missing(folder.to_owned()));
+            return Err(SavedError::Missing(folder.to_owned()));
         }
-        let unread = |problem: String| KeptError::Read {
+        let unread = |problem: String| SavedError::Read {
             path: path.clone(),
             problem,
         };
@@ -172,7 +172,7 @@ impl Kept {
             )));
         }
         let text = std::fs::read_to_string(&path).map_err(|error| unread(error.to_string()))?;
-        let form = |problem: String| KeptError::Form {
+        let form = |problem: String| SavedError::Form {
             path: path.clone(),
             problem,
         };
@@ -188,11 +188,15 @@ impl Kept {
                 found.format
             )));
         }
-        let kept: Self = serde_json::from_str(&text)
+        let saved: Self = serde_json::from_str(&text)
             .map_err(|error| form(format!("is no report of this program ({error})")))?;
         // Keys become names of files.
         let plain = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
-        let mut keys: Vec<&str> = kept.charts.iter().map(|chart| chart.key.as_str()).collect();
+        let mut keys: Vec<&str> = saved
+            .charts
+            .iter()
+            .map(|chart| chart.key.as_str())
+            .collect();
         if let Some(key) = keys
             .iter()
             .find(|key| key.is_empty() || key.len() > 64 || !key.chars().all(plain))
@@ -203,7 +207,7 @@ impl Kept {
         if let Some(pair) = keys.windows(2).find(|pair| pair[0] == pair[1]) {
             return Err(form(format!("has two charts named {:?}", pair[0])));
         }
-        Ok(kept)
+        Ok(saved)
     }
 
     /// Adds the page and the pictures to a folder, and the result itself.
@@ -211,7 +215,7 @@ impl Kept {
     /// # Errors
     /// [`OutputError`] when one cannot be made or written.
     pub fn add(&self, folder: &mut OutputFolder, look: Look) -> Result<(), OutputError> {
-        folder.add(KEPT_FILE, json::pretty(self)?.as_bytes())?;
+        folder.add(SAVED_FILE, json::pretty(self)?.as_bytes())?;
         self.add_shown(folder, look)
     }
 
