@@ -19,6 +19,7 @@ mod precision;
 mod progress;
 mod run;
 mod sensitivity;
+mod serve;
 mod sheet;
 mod sweep;
 mod trace;
@@ -70,6 +71,8 @@ enum Command {
     Materials(materials::Materials),
     /// The numbers of the model: ranges, marks, sources.
     Parameters(parameters::Parameters),
+    /// A page of this machine on which a hive is changed and answers at once.
+    Serve(serve::Serve),
     /// Writes a commented scenario to start from.
     New(new::New),
 }
@@ -103,6 +106,7 @@ pub fn start(
         Command::Weather(command) => command.start(console),
         Command::Materials(command) => command.start(console),
         Command::Parameters(command) => command.start(console),
+        Command::Serve(command) => command.start(console),
         Command::New(command) => command.start(console),
     }
 }
