@@ -5,11 +5,28 @@ use allsorts::error::ParseError;
 use allsorts::font::{Font, MatchingPresentation};
 use allsorts::font_data::FontData;
 use allsorts::subset::{CmapTarget, SubsetProfile, subset};
+use allsorts::tag;
 use base64::prelude::{BASE64_STANDARD, Engine as _};
 use std::collections::BTreeSet;
 
 /// Name of the font.
 pub(super) const NAME: &str = "DejaVu Sans";
+
+/// What its licence asks to go with it.
+const NOTICE: &str = "/* DejaVu Sans 2.37, only the characters used here: Copyright (c) 2003 by Bitstream, Inc. All Rights Reserved. Bitstream Vera is a \
+                      trademark of Bitstream, Inc. DejaVu changes are in public domain. https://dejavu-fonts.github.io/License.html */";
+
+/// Tables that a browser needs: those for hinting are left out, as screens no longer need them, and the names
+/// with the whole licence, which would be half of it; [`NOTICE`] stands in for them.
+const TABLES: [u32; 7] = [
+    tag::CMAP,
+    tag::HEAD,
+    tag::HHEA,
+    tag::HMTX,
+    tag::MAXP,
+    tag::OS_2,
+    tag::POST,
+];
 
 /// Its regular and its bold face, with their CSS weights.
 pub(super) fn faces() -> [(&'static str, &'static [u8]); 2] {
@@ -31,7 +48,8 @@ pub fn css(text: &str) -> String {
             BASE64_STANDARD.encode(cut)
         ))
     };
-    faces().into_iter().filter_map(face).collect()
+    let faces: String = faces().into_iter().filter_map(face).collect();
+    format!("{NOTICE}{faces}")
 }
 
 /// An SVG of ours with its font in it, so that it looks the same everywhere by itself.
@@ -54,7 +72,7 @@ fn cut(bytes: &[u8], wanted: &BTreeSet<char>) -> Option<Vec<u8>> {
     subset(
         &provider,
         &glyphs,
-        &SubsetProfile::Minimal,
+        &SubsetProfile::Custom(TABLES.to_vec()),
         CmapTarget::Unicode,
     )
     .ok()

@@ -12,7 +12,8 @@ const HEAP: usize = 12;
 /// A name that someone else chose, for a picture: on one line, without control characters and marks of direction, at most `most` graphemes.
 ///
 /// Names written from right to left are isolated, so that they do not turn round what stands beside them.
-pub(super) fn name(text: &str, most: usize) -> String {
+#[must_use]
+pub fn name(text: &str, most: usize) -> String {
     let plain: String = text
         .chars()
         .map(|c| if c.is_whitespace() { ' ' } else { c })

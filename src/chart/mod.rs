@@ -22,6 +22,7 @@ mod words;
 
 pub use coldness::{ColdWinter, Coldness};
 pub use kept::{Chart, Shows};
+pub use label::name;
 pub use png::{PngError, png};
 
 use crate::units::System;

@@ -1,6 +1,7 @@
 //! Options that several commands share.
 
 use super::error::CliError;
+use super::repeat::{Source, source};
 use crate::chart::{Look, Theme};
 use crate::ensemble::Sampling;
 use crate::report::{OutputError, OutputFolder};
@@ -22,6 +23,16 @@ impl ScenarioArgument {
             None => Ok(scenario::built_in()),
             Some(path) => Ok(scenario::read(path)?),
         }
+    }
+
+    /// The scenario, and the name and text of its file.
+    pub fn sourced(&self) -> Result<(Scenario, Source), CliError> {
+        let (text, path) = self.text()?;
+        let scenario = match &self.scenario {
+            None => scenario::built_in(),
+            Some(path) => scenario::parse(&text, path)?,
+        };
+        Ok((scenario, source(&path, text, &[])))
     }
 
     /// The text of the scenario and the path that names it in messages.

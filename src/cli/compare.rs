@@ -1,14 +1,16 @@
 //! `overwinter compare`: hives beside each other on the same winters and draws.
 
-use super::common::{Drawn, Out, Show};
+use super::common::{ChartLook, Drawn, Out, Show};
 use super::console::Console;
 use super::error::CliError;
 use super::interrupt;
 use super::progress::Progress;
+use super::repeat::{Source, command, drawn, source};
 use super::run::{pool, threads};
 use crate::ensemble::{self, Fate};
-use crate::report::{Comparison, compare_csv, compare_text, json};
+use crate::report::{Comparison, Repeat, Saved, charts, compare_csv, compare_text, json};
 use crate::scenario::{self, Scenario, prepare_together};
+use crate::units::System;
 use clap::Args;
 use std::path::{Path, PathBuf};
 
@@ -38,6 +40,8 @@ pub(super) struct Compare {
     out: Out,
     #[command(flatten)]
     show: Show,
+    #[command(flatten)]
+    chart: ChartLook,
     /// No progress on the terminal.
     #[arg(long)]
     quiet: bool,
@@ -46,7 +50,7 @@ pub(super) struct Compare {
 impl Compare {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
         let folder = self.out.folder()?;
-        let scenarios = self.scenarios()?;
+        let (scenarios, sources) = self.scenarios()?;
         let prepared = prepare_together(&scenarios)?;
         let members = scenarios.iter().map(|scenario| scenario.ensemble.members);
         let progress = Progress::new(
@@ -66,6 +70,8 @@ impl Compare {
         if let Some(mut folder) = folder {
             folder.add("comparison.json", json::pretty(&comparison)?.as_bytes())?;
             folder.add("pairs.csv", &compare_csv::csv(&comparison, &fates)?)?;
+            let saved = self.saved(&comparison, &scenarios, &fates, sources);
+            saved.add(&mut folder, self.chart.look(self.show.units))?;
             folder.finish()?;
         }
         if self.show.json {
@@ -75,18 +81,56 @@ impl Compare {
         }
     }
 
-    /// The files in the order given, then the first of them with each hive of the library.
-    fn scenarios(&self) -> Result<Vec<Scenario>, CliError> {
+    /// What the folder keeps for its page.
+    fn saved(
+        &self,
+        comparison: &Comparison,
+        scenarios: &[Scenario],
+        fates: &[Vec<Fate>],
+        sources: Vec<Source>,
+    ) -> Saved {
+        let entries = &comparison.entries;
+        let names: Vec<&str> = entries.iter().map(|entry| entry.name.as_str()).collect();
+        let provenances: Vec<_> = entries.iter().map(|entry| &entry.provenance).collect();
+        let mut words = vec!["compare".to_owned()];
+        words.extend(sources.iter().map(|(name, _)| name.clone()));
+        for name in &self.hive {
+            words.extend(["--hive".to_owned(), name.clone()]);
+        }
+        words.extend(
+            scenarios
+                .first()
+                .map_or_else(Vec::new, |first| drawn(&first.ensemble)),
+        );
+        Saved::new(
+            names.join(" and "),
+            "Which of these hives winters better, the same colonies in the same winters?",
+            [System::Metric, System::Us].map(|units| compare_text::document(comparison, units)),
+            charts::of_compare(comparison, fates),
+            Repeat::new(command(&words), sources, &provenances),
+            provenances.first().map_or_else(String::new, |made| {
+                charts::source(made, comparison.winters.len())
+            }),
+        )
+    }
+
+    /// The files in the order given, then the first of them with each hive of the library; and what was read.
+    fn scenarios(&self) -> Result<(Vec<Scenario>, Vec<Source>), CliError> {
         let mut scenarios = Vec::new();
+        let mut sources = Vec::new();
         for path in &self.scenarios {
-            scenarios.push(if path == Path::new(SAMPLE) {
-                scenario::built_in()
+            if path == Path::new(SAMPLE) {
+                scenarios.push(scenario::built_in());
+                sources.push((SAMPLE.to_owned(), scenario::starter().to_owned()));
             } else {
-                scenario::read(path)?
-            });
+                let text = scenario::read_text(path)?;
+                scenarios.push(scenario::parse(&text, path)?);
+                sources.push(source(path, text, &sources));
+            }
         }
         if scenarios.is_empty() && !self.hive.is_empty() {
             scenarios.push(scenario::built_in());
+            sources.push((SAMPLE.to_owned(), scenario::starter().to_owned()));
         }
         if let Some(mut first) = scenarios.first().cloned() {
             self.drawn.set(&mut first);
@@ -107,6 +151,6 @@ impl Compare {
                 ),
             });
         }
-        Ok(scenarios)
+        Ok((scenarios, sources))
     }
 }

@@ -66,6 +66,9 @@ pub enum CliError {
     /// The ensemble could not be run.
     #[error(transparent)]
     Ensemble(#[from] EnsembleError),
+    /// A result that is to be shown again.
+    #[error(transparent)]
+    Saved(#[from] crate::report::SavedError),
     /// A table of weights.
     #[error(transparent)]
     Scale(#[from] crate::fit::ScaleError),
@@ -159,6 +162,7 @@ impl CliError {
             | Self::Sun(_)
             | Self::Normals { .. }
             | Self::Synthesis(_)
+            | Self::Saved(_)
             | Self::Scale(_)
             | Self::Fit(_) => 2,
             Self::Output(error) if error.is_input() => 2,

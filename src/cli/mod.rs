@@ -17,6 +17,8 @@ mod outlook;
 mod parameters;
 mod precision;
 mod progress;
+mod repeat;
+mod report;
 mod run;
 mod sensitivity;
 mod serve;
@@ -57,6 +59,8 @@ enum Command {
     Outlook(outlook::OutlookCommand),
     /// What the weights of a hive through a winter tell of its colony.
     Fit(fit::FitCommand),
+    /// Page and pictures of a folder of results again, in other units, widths or colours.
+    Report(report::Report),
     /// What honey need and risk hang on: what to measure better, what to build or do differently.
     Sensitivity(sensitivity::SensitivityCommand),
     /// One or two settings of a scenario over ranges, the same colonies in the same winters at every value.
@@ -99,6 +103,7 @@ pub fn start(
         Command::Trace(command) => command.start(console),
         Command::Outlook(command) => command.start(console),
         Command::Fit(command) => command.start(console),
+        Command::Report(command) => command.start(console),
         Command::Sensitivity(command) => command.start(console),
         Command::Sweep(command) => command.start(console),
         Command::Heatloss(command) => command.start(console),

@@ -6,8 +6,11 @@ use super::error::CliError;
 use super::interrupt;
 use super::precision::Precise;
 use super::progress::Progress;
+use super::repeat::{command, drawn};
 use crate::ensemble::{self, EnsembleError, StoresAdvice, Summary, run_until};
-use crate::report::{self, Provenance, RunReport};
+use crate::report::{self, Provenance, Repeat, RunReport, Saved};
+use crate::scenario::Ensemble;
+use crate::units::System;
 use clap::Args;
 
 /// Most threads that may be asked for.
@@ -39,7 +42,7 @@ pub(super) struct Run {
 impl Run {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
         let folder = self.out.folder()?;
-        let mut scenario = self.scenario.read()?;
+        let (mut scenario, source) = self.scenario.sourced()?;
         self.drawn.set(&mut scenario);
         let precise = self.precise.asked()?;
         let mut prepared = scenario.prepare()?;
@@ -70,14 +73,22 @@ impl Run {
                 &report::members::csv(plan, &rows, &provenance)?,
             )?;
             folder.add("daily.csv", &report::daily::csv(&summary, &provenance)?)?;
-            let charts = report::charts::of_run(&report);
-            let source = report::charts::source(&provenance, plan.winters.len());
-            report::charts::add(
-                &mut folder,
-                &charts,
-                self.chart.look(self.show.units),
-                &source,
-            )?;
+            let mut words = vec!["run".to_owned(), source.0.clone()];
+            let ensemble = Ensemble {
+                members: plan.members,
+                ..scenario.ensemble
+            };
+            words.extend(drawn(&ensemble));
+            let saved = Saved::new(
+                scenario.name.clone(),
+                "How much honey does a winter take here, and how likely is the colony to run out?",
+                [System::Metric, System::Us]
+                    .map(|units| report::run_text::document(&report, units)),
+                report::charts::of_run(&report),
+                Repeat::new(command(&words), vec![source], &[&provenance]),
+                report::charts::source(&provenance, plan.winters.len()),
+            );
+            saved.add(&mut folder, self.chart.look(self.show.units))?;
             folder.finish()?;
         }
         if self.show.json {

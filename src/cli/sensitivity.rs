@@ -1,15 +1,17 @@
 //! `overwinter sensitivity`: what honey need and risk hang on.
 
-use super::common::{Out, ScenarioArgument, Show, seed};
+use super::common::{ChartLook, Out, ScenarioArgument, Show, seed};
 use super::console::Console;
 use super::error::CliError;
 use super::interrupt;
 use super::progress::Progress;
+use super::repeat::{command, seeded};
 use super::run::{pool, threads};
 use crate::ensemble::{Sampling, members_for, sensitivity};
 use crate::report::sensitivity_text::{self, SensitivityReport};
-use crate::report::{Provenance, json};
+use crate::report::{Provenance, Repeat, Saved, charts, json};
 use crate::scenario::MOST_MEMBERS;
+use crate::units::System;
 use clap::Args;
 
 /// What honey need and risk hang on: what to measure better, what to build or do differently.
@@ -34,6 +36,8 @@ pub(super) struct SensitivityCommand {
     out: Out,
     #[command(flatten)]
     show: Show,
+    #[command(flatten)]
+    chart: ChartLook,
     /// No progress on the terminal.
     #[arg(long)]
     quiet: bool,
@@ -42,7 +46,7 @@ pub(super) struct SensitivityCommand {
 impl SensitivityCommand {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
         let folder = self.out.folder()?;
-        let mut scenario = self.scenario.read()?;
+        let (mut scenario, source) = self.scenario.sourced()?;
         scenario.ensemble.seed = self.seed.unwrap_or(scenario.ensemble.seed);
         // Rows are drawn each by itself, and so it is told.
         scenario.ensemble.sampling = Sampling::Plain;
@@ -76,6 +80,21 @@ impl SensitivityCommand {
         if let Some(mut folder) = folder {
             folder.add("sensitivity.json", json.as_bytes())?;
             folder.add("sensitivity.csv", &sensitivity_text::csv(&report)?)?;
+            let rows = self.rows.to_string();
+            let mut words = ["sensitivity", &source.0, "--rows", &rows]
+                .map(str::to_owned)
+                .to_vec();
+            words.extend(seeded(scenario.ensemble.seed));
+            let saved = Saved::new(
+                scenario.name.clone(),
+                "What do honey need and risk hang on: what to measure better, what to build differently?",
+                [System::Metric, System::Us]
+                    .map(|units| sensitivity_text::document(&report, units)),
+                charts::of_sensitivity(&report),
+                Repeat::new(command(&words), vec![source], &[report.provenance]),
+                charts::source(report.provenance, prepared.plan.winters.len()),
+            );
+            saved.add(&mut folder, self.chart.look(self.show.units))?;
             folder.finish()?;
         }
         if self.show.json {

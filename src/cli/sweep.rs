@@ -1,15 +1,17 @@
 //! `overwinter sweep`: one or two settings of a scenario over ranges.
 
-use super::common::{Drawn, Out, ScenarioArgument, Show};
+use super::common::{ChartLook, Drawn, Out, ScenarioArgument, Show};
 use super::console::Console;
 use super::error::CliError;
 use super::interrupt;
 use super::progress::Progress;
+use super::repeat::{command, drawn, source};
 use super::run::{pool, threads};
 use crate::ensemble::{self, Kept, Plan, Point};
 use crate::report::sweep_text::{self, SweepReport, SweptPoint};
-use crate::report::{Provenance, json};
+use crate::report::{Provenance, Repeat, Saved, charts, json};
 use crate::scenario::{MOST_VALUES, Prepared, Scenario, Setting, parse, with_settings};
+use crate::units::System;
 use clap::Args;
 
 /// One or two settings of a scenario over ranges: honey need, risk and wet lid at every value.
@@ -31,6 +33,8 @@ pub(super) struct SweepCommand {
     out: Out,
     #[command(flatten)]
     show: Show,
+    #[command(flatten)]
+    chart: ChartLook,
     /// No progress on the terminal.
     #[arg(long)]
     quiet: bool,
@@ -91,6 +95,21 @@ impl SweepCommand {
         if let Some(mut folder) = folder {
             folder.add("sweep.json", json.as_bytes())?;
             folder.add("sweep.csv", &sweep_text::csv(&report)?)?;
+            let source = source(&path, text, &[]);
+            let mut words = vec!["sweep".to_owned(), source.0.clone()];
+            for set in &self.set {
+                words.extend(["--set".to_owned(), set.clone()]);
+            }
+            words.extend(drawn(&scenario.ensemble));
+            let saved = Saved::new(
+                scenario.name.clone(),
+                "What does a setting change, the same colonies in the same winters at every value?",
+                [System::Metric, System::Us].map(|units| sweep_text::document(&report, units)),
+                charts::of_sweep(&report),
+                Repeat::new(command(&words), vec![source], &[report.provenance]),
+                charts::source(report.provenance, prepared.plan.winters.len()),
+            );
+            saved.add(&mut folder, self.chart.look(self.show.units))?;
             folder.finish()?;
         }
         if self.show.json {

@@ -1,13 +1,15 @@
 //! `overwinter trace`: one winter hour by hour.
 
-use super::common::{Drawn, Out, ScenarioArgument, Show};
+use super::common::{ChartLook, Drawn, Out, ScenarioArgument, Show};
 use super::console::Console;
 use super::error::CliError;
+use super::repeat::{command, drawn};
 use crate::colony::{BroodCount, Gut, Headcount, HoneyUse};
 use crate::report::trace_text::{self, TraceReport};
-use crate::report::{Provenance, json};
+use crate::report::{Provenance, Repeat, Saved, charts, json};
 use crate::scenario::Prepared;
 use crate::season::{self, Outcome, Path};
+use crate::units::System;
 use clap::Args;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -32,6 +34,8 @@ pub(super) struct Trace {
     out: Out,
     #[command(flatten)]
     show: Show,
+    #[command(flatten)]
+    chart: ChartLook,
 }
 
 #[derive(Serialize)]
@@ -61,7 +65,7 @@ struct Output<'a> {
 impl Trace {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
         let folder = self.out.folder()?;
-        let mut scenario = self.scenario.read()?;
+        let (mut scenario, source) = self.scenario.sourced()?;
         self.drawn.set(&mut scenario);
         let prepared = scenario.prepare()?;
         let plan = &prepared.plan;
@@ -103,6 +107,22 @@ impl Trace {
         if let Some(mut folder) = folder {
             folder.add("trace.json", json.as_bytes())?;
             folder.add("trace.csv", &trace_text::csv(&report)?)?;
+            let mut words = ["trace", &source.0, "--winter", &forcing.label]
+                .map(str::to_owned)
+                .to_vec();
+            if let Some(number) = self.member {
+                words.extend(["--member".to_owned(), number.to_string()]);
+                words.extend(drawn(&scenario.ensemble));
+            }
+            let saved = Saved::new(
+                scenario.name.clone(),
+                "How does one winter go, hour by hour?",
+                [System::Metric, System::Us].map(|units| trace_text::document(&report, units)),
+                charts::of_trace(&report),
+                Repeat::new(command(&words), vec![source], &[report.made_by]),
+                charts::source(report.made_by, 1),
+            );
+            saved.add(&mut folder, self.chart.look(self.show.units))?;
             folder.finish()?;
         }
         if self.show.json {

@@ -1,24 +1,23 @@
 //! What to feed before winter, by when, and the risk over stores, for a terminal.
 
-use super::RunReport;
-use super::table::{lines, paragraph, percent, table};
+use super::table::{percent, table};
+use super::{Block, RunReport};
 use crate::ensemble::{FeedAdvice, StoresAdvice};
 use crate::units::{Dimension, POUND_KG, Round, System, show};
 
 /// Least that a feed is spoken of, kg.
 const NOTHING_KG: f64 = 0.05;
 
-/// The section of a run.
-pub(super) fn section(report: &RunReport<'_>, units: System) -> String {
-    let advice = report.advice;
-    format!("{}\n\n{}", feeds(report, units), curve(advice, units))
+/// The two parts of a run.
+pub(super) fn section(report: &RunReport<'_>, units: System) -> [Vec<Block>; 2] {
+    [feeds(report, units), curve(report.advice, units)]
 }
 
 fn mass(kg: f64, units: System) -> String {
     show(kg, Dimension::Mass, units, Round::Decimals(1))
 }
 
-fn feeds(report: &RunReport<'_>, units: System) -> String {
+fn feeds(report: &RunReport<'_>, units: System) -> Vec<Block> {
     let advice = report.advice;
     let from = mass(advice.stores_kg + advice.fed_kg, units);
     let has = if advice.fed_kg > 0.0 {
@@ -27,7 +26,9 @@ fn feeds(report: &RunReport<'_>, units: System) -> String {
         "of stores"
     };
     if advice.feeds.iter().all(|feed| feed.lacking_kg < NOTHING_KG) {
-        return format!("  {from} {has} are what 99 % of winters take: nothing to feed.");
+        return vec![Block::Line(format!(
+            "{from} {has} are what 99 % of winters take: nothing to feed."
+        ))];
     }
     let mut rows = table([
         "To have the honey of",
@@ -72,7 +73,7 @@ fn feeds(report: &RunReport<'_>, units: System) -> String {
          so many colonies, each in its winter, have the warm hours (outside air of {warm} or above) to take it all; earlier is better, as bees \
          must ripen it and warm days can be wet. Later, only fondant or dry sugar over the cluster is of use."
     );
-    format!("{}\n{}", lines(&rows), paragraph(&said))
+    vec![Block::Table(rows), Block::Paragraph(said)]
 }
 
 /// "12 September"; or that the first day that was looked at is too late, or any.
@@ -92,7 +93,7 @@ fn day_words(report: &RunReport<'_>, day: Option<i64>) -> String {
     )
 }
 
-fn curve(advice: &StoresAdvice, units: System) -> String {
+fn curve(advice: &StoresAdvice, units: System) -> Vec<Block> {
     let (unit_kg, decimals) = match units {
         System::Metric => (1.0, 1),
         System::Us => (POUND_KG, 0),
@@ -117,5 +118,5 @@ fn curve(advice: &StoresAdvice, units: System) -> String {
         percent(advice.own.share),
         percent(advice.starved.share),
     );
-    format!("{}\n{}", lines(&rows), paragraph(&said))
+    vec![Block::Table(rows), Block::Paragraph(said)]
 }

@@ -1,6 +1,6 @@
 //! Changes of a hive in the course of a winter: in words, with the days on which they hold, and the heat loss while they do.
 
-use super::table::{lines, table};
+use super::table::{Rows, table};
 use crate::ensemble::Plan;
 use crate::hive::heatloss::{HeatLoss, Pair};
 use crate::hive::{Change, Hive, InForce, When};
@@ -80,7 +80,7 @@ pub(super) fn change_table(
     head: &str,
     units: System,
     figure: impl Fn(usize) -> String,
-) -> Option<String> {
+) -> Option<Rows> {
     if changes.is_empty() {
         return None;
     }
@@ -88,7 +88,7 @@ pub(super) fn change_table(
     for (number, change) in changes.iter().enumerate() {
         rows.add_row([words(number, change, units), figure(number)]);
     }
-    Some(lines(&rows))
+    Some(rows)
 }
 
 /// "1 from 15 November until 1 March: wrap".

@@ -1,7 +1,11 @@
 //! The charts of each kind of result, and the files that they become.
 
-use super::{OutputError, OutputFolder, Provenance, RunReport};
+use super::sensitivity_text::SensitivityReport;
+use super::sweep_text::SweepReport;
+use super::trace_text::TraceReport;
+use super::{Comparison, OutputError, OutputFolder, Provenance, RunReport};
 use crate::chart::{Chart, ColdWinter, Coldness, Look, Shows};
+use crate::ensemble::Fate;
 
 /// Charts of a run.
 #[must_use]
@@ -46,4 +50,28 @@ pub fn add(
         }
     }
     Ok(())
+}
+
+/// Charts of a comparison.
+#[must_use]
+pub fn of_compare(_comparison: &Comparison, _fates: &[Vec<Fate>]) -> Vec<Chart> {
+    Vec::new()
+}
+
+/// Charts of a sensitivity.
+#[must_use]
+pub fn of_sensitivity(_report: &SensitivityReport<'_>) -> Vec<Chart> {
+    Vec::new()
+}
+
+/// Charts of a sweep.
+#[must_use]
+pub fn of_sweep(_report: &SweepReport<'_>) -> Vec<Chart> {
+    Vec::new()
+}
+
+/// Charts of a traced winter.
+#[must_use]
+pub fn of_trace(_report: &TraceReport<'_>) -> Vec<Chart> {
+    Vec::new()
 }

@@ -1,7 +1,7 @@
 //! A comparison for a terminal: a verdict for each against the first, then the tables it stands on.
 
-use super::table::{lines, paragraph, percent, signed, table};
-use super::{Comparison, Entry};
+use super::table::{percent, signed, table};
+use super::{Block, Comparison, Document, Entry};
 use crate::ensemble::{Against, Difference, Money, Verdict};
 use crate::units::{Dimension, Round, System, show};
 
@@ -13,16 +13,22 @@ const MOST_PROPOSED: f64 = 1e6;
 /// The report as text.
 #[must_use]
 pub fn text(comparison: &Comparison, units: System) -> String {
+    document(comparison, units).terminal()
+}
+
+/// The report, block by block.
+#[must_use]
+pub fn document(comparison: &Comparison, units: System) -> Document {
     let mut parts = vec![head(comparison), sides(comparison, units)];
     if let Some(first) = comparison.entries.first() {
         for entry in &comparison.entries {
             if let Some(against) = &entry.against_first {
-                parts.push(pair(first, entry, against, comparison, units));
+                parts.extend(pair(first, entry, against, comparison, units));
             }
         }
     }
     parts.push(notes(comparison));
-    parts.join("\n\n") + "\n"
+    Document::new(parts)
 }
 
 fn mass(kg: f64, units: System) -> String {
@@ -38,20 +44,20 @@ fn small_mass(kg: f64, units: System) -> String {
     show(kg, Dimension::Mass, units, Round::Decimals(decimals))
 }
 
-fn head(comparison: &Comparison) -> String {
+fn head(comparison: &Comparison) -> Vec<Block> {
     let [start, end] = &comparison.season;
     let winters = comparison.winters.len();
-    let mut said = vec![format!(
+    let mut said = vec![Block::Head(format!(
         "The same {} draws over the same {winters} winter{}, {start} to {end}",
         comparison.members,
         if winters == 1 { "" } else { "s" },
-    )];
+    ))];
     let entries = comparison.entries.iter();
-    said.extend(entries.map(|entry| format!("  {}  {}", entry.letter, entry.name)));
-    said.join("\n")
+    said.extend(entries.map(|entry| Block::Line(format!("{}  {}", entry.letter, entry.name))));
+    said
 }
 
-fn sides(comparison: &Comparison, units: System) -> String {
+fn sides(comparison: &Comparison, units: System) -> Vec<Block> {
     let entries = &comparison.entries;
     let letters = entries.iter().map(|entry| entry.letter.to_string());
     let mut rows = table(std::iter::once(String::new()).chain(letters));
@@ -82,7 +88,7 @@ fn sides(comparison: &Comparison, units: System) -> String {
                 .map_or_else(|| "-".to_owned(), |price| format!("{price:.0}"))
         });
     }
-    lines(&rows)
+    vec![Block::Table(rows)]
 }
 
 fn pair(
@@ -91,18 +97,19 @@ fn pair(
     against: &Against,
     comparison: &Comparison,
     units: System,
-) -> String {
+) -> [Vec<Block>; 2] {
     let (a, b) = (first.letter, entry.letter);
     let kg = |kg: f64| small_mass(kg, units);
     let points = |share: f64| format!("{:.1} points", 100.0 * share);
     let days = |hours: f64| format!("{:.0} days", hours / DAY_H);
-    let mut said = vec![format!("{b} against {a}")];
+    let mut said = vec![Block::Head(format!("{b} against {a}"))];
+    let under = |label: &str, words: String| Block::Under {
+        label: label.to_owned(),
+        words,
+    };
     let mut verdict =
         |name: &str, difference: &Difference, show: &dyn Fn(f64) -> String, words: [&str; 2]| {
-            said.push(format!(
-                "  {name:<16}{}",
-                verdict(difference, comparison, show, words)
-            ));
+            said.push(under(name, verdict(difference, comparison, show, words)));
         };
     verdict("Honey needed", &against.need_kg, &kg, ["less", "more"]);
     verdict(
@@ -116,7 +123,7 @@ fn pair(
     }
     verdict("Left in spring", &against.spring_kg, &kg, ["less", "more"]);
     if let Some(money) = &against.money {
-        said.push(format!("  {:<16}{}", "Money", worth(money, units)));
+        said.push(under("Money", worth(money, units)));
     }
     let mut rows = table([
         format!("{b} less {a}"),
@@ -167,12 +174,7 @@ fn pair(
         percent(against.needs_more.share),
         comparison.members,
     );
-    format!(
-        "{}\n\n{}\n{}",
-        said.join("\n"),
-        lines(&rows),
-        paragraph(&counts)
-    )
+    [said, vec![Block::Table(rows), Block::Paragraph(counts)]]
 }
 
 /// A difference in words; `words` are those for below and above zero.
@@ -280,7 +282,7 @@ fn worth(money: &Money, units: System) -> String {
     format!("{price} and {saves}{back}{per_kg}")
 }
 
-fn notes(comparison: &Comparison) -> String {
+fn notes(comparison: &Comparison) -> Vec<Block> {
     let mut said: Vec<String> = comparison.intervals.map(str::to_owned).to_vec();
     said.push(
         "Honey needed is what a winter takes if the colony never lacks any. Left in spring counts the honey beside living bees, none beside dead ones; with \
@@ -293,5 +295,5 @@ fn notes(comparison: &Comparison) -> String {
     said.extend(
         entries.map(|entry| format!("{} made by {}.", entry.letter, entry.provenance.line())),
     );
-    said.join("\n")
+    said.into_iter().map(Block::Note).collect()
 }

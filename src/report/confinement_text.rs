@@ -1,5 +1,6 @@
 //! Bees kept in, in words for a terminal.
 
+use super::Block;
 use super::table::percent;
 use crate::ensemble::Confinement;
 
@@ -7,41 +8,43 @@ use crate::ensemble::Confinement;
 const LIKELY: f64 = 0.5;
 
 /// How long bees are confined and what they hold then; a warning where that is likely to be too much.
-pub(super) fn section(confinement: &Confinement) -> String {
+pub(super) fn section(confinement: &Confinement) -> Vec<Block> {
     let c = confinement;
     let [low_d, median_d, high_d] = c.longest_days;
     let [low, median, high] = c.gut_share.map(percent);
     let (from, to) = c.past_limit.interval;
-    let mut text = format!(
-        "  Bees go {median_d:.0} days at the longest without a cleansing flight in the median ({low_d:.0} to {high_d:.0}), \
-         and hold {median} of their mass by then ({low} to {high});\n  \
+    let mut said = vec![Block::Line(format!(
+        "Bees go {median_d:.0} days at the longest without a cleansing flight in the median ({low_d:.0} to {high_d:.0}), \
+         and hold {median} of their mass by then ({low} to {high});\n\
          more than they can hold in {} of winters ({} to {}).",
         percent(c.past_limit.share),
         percent(from),
         percent(to),
-    );
+    ))];
     if c.past_limit.share >= LIKELY {
-        text.push_str(
-            "\n  Warning: dysentery is likely; leave only honey that is light in minerals and pollen, or sugar, and let bees out to fly in the sun.",
-        );
+        said.push(Block::Line(
+            "Warning: dysentery is likely; leave only honey that is light in minerals and pollen, or sugar, and let bees out to fly in the sun.".to_owned(),
+        ));
     }
-    text
+    said
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::ensemble::Share;
+    use crate::report::Document;
 
     fn with(share: f64) -> String {
-        section(&Confinement {
+        let blocks = section(&Confinement {
             longest_days: [90.0, 120.0, 130.0],
             gut_share: [0.1, 0.2, 0.4],
             past_limit: Share {
                 share,
                 interval: (0.9 * share, 1.1 * share),
             },
-        })
+        });
+        Document::new(vec![blocks]).terminal()
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! Water in the hive, in words for a terminal.
 
-use super::table::{lines, percent, table};
+use super::Block;
+use super::table::{percent, table};
 use crate::ensemble::{Damp, Filling, Summary};
 use crate::units::{Dimension, Round, System, show};
 
@@ -48,7 +49,7 @@ pub(super) fn short(damp: &Damp, units: System) -> String {
 }
 
 /// The table of wet surfaces, and what it means.
-pub(super) fn section(summary: &Summary, units: System) -> String {
+pub(super) fn section(summary: &Summary, units: System) -> Vec<Block> {
     let damp = &summary.damp;
     let mut rows = table([
         "Wet or frosted",
@@ -105,7 +106,8 @@ pub(super) fn section(summary: &Summary, units: System) -> String {
     if let Some(filling) = &damp.filling {
         said.push(of_filling(filling, summary));
     }
-    format!("{}\n  {}", lines(&rows), said.join("\n  "))
+    let said = said.into_iter().map(Block::Line);
+    std::iter::once(Block::Table(rows)).chain(said).collect()
 }
 
 fn of_filling(filling: &Filling, summary: &Summary) -> String {

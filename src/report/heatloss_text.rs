@@ -313,7 +313,12 @@ fn altered(report: &HeatlossReport<'_>, units: System) -> Option<String> {
         let w_k = w_k.unwrap_or(f64::NAN);
         show(w_k, Dimension::Conductance, units, Round::Decimals(2))
     };
-    let table = change_table(&report.hive.changes, "whole hive", units, whole)?;
+    let table = lines(&change_table(
+        &report.hive.changes,
+        "whole hive",
+        units,
+        whole,
+    )?);
     Some(format!(
         "{table}\n  Each change by itself; the tables above are of the hive without them."
     ))

@@ -1,12 +1,11 @@
 //! The library of hives, lids and floors for a terminal, and as rows for JSON.
 
-use super::table::{lines, table};
+use super::table::{Rows, lines, table};
 use crate::hive::Hive;
 use crate::hive::heatloss::{HeatLoss, Pair};
 use crate::parameter::Parameters;
 use crate::scenario::{LibraryEntry, Part, ScenarioError, library, parse_hive};
 use crate::units::{Dimension, Round, System, in_system, show};
-use comfy_table::{CellAlignment, Table};
 use serde::Serialize;
 use std::path::Path;
 
@@ -184,9 +183,7 @@ pub fn text(listing: &Listing, units: System) -> String {
 }
 
 /// The table with its last column, of words, to the left.
-fn words_last(mut table: Table) -> String {
-    if let Some(column) = table.column_iter_mut().last() {
-        column.set_cell_alignment(CellAlignment::Left);
-    }
-    lines(&table)
+fn words_last(mut rows: Rows) -> String {
+    rows.words_last = true;
+    lines(&rows)
 }

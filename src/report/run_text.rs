@@ -2,8 +2,8 @@
 
 use super::changes::{change_table, over_winters};
 use super::feeding_text::feed_words;
-use super::table::{lines, percent, table};
-use super::{CAUTIONS, RunReport, advice_text, confinement_text, damp_text};
+use super::table::{percent, table};
+use super::{Block, CAUTIONS, Document, RunReport, advice_text, confinement_text, damp_text};
 use crate::ensemble::{Need, Precision, Reached, Summary, most_likely};
 use crate::season::Path;
 use crate::units::{Dimension, Round, System, show};
@@ -22,10 +22,16 @@ const MOST: f64 = 0.5;
 /// The report as text.
 #[must_use]
 pub fn text(report: &RunReport<'_>, units: System) -> String {
+    document(report, units).terminal()
+}
+
+/// The report, block by block.
+#[must_use]
+pub fn document(report: &RunReport<'_>, units: System) -> Document {
     let mut parts = vec![answer(report, units)];
     parts.push(needs(report.summary, units));
     if report.summary.chilled() < MOST {
-        parts.push(advice_text::section(report, units));
+        parts.extend(advice_text::section(report, units));
     }
     parts.push(ends(report.summary, units));
     parts.push(heat(report.summary));
@@ -34,7 +40,7 @@ pub fn text(report: &RunReport<'_>, units: System) -> String {
     parts.push(winters(report.summary, units));
     parts.extend(changes(report, units));
     parts.push(notes(report));
-    parts.join("\n\n") + "\n"
+    Document::new(parts)
 }
 
 fn mass(kg: f64, units: System) -> String {
@@ -46,7 +52,7 @@ fn mass(kg: f64, units: System) -> String {
 }
 
 /// The first lines: what a reader came for.
-fn answer(report: &RunReport<'_>, units: System) -> String {
+fn answer(report: &RunReport<'_>, units: System) -> Vec<Block> {
     let s = report.summary;
     let season = report.scenario.season;
     let need = |share: f64| s.need(share).map_or(f64::NAN, |need| need.kg);
@@ -68,56 +74,60 @@ fn answer(report: &RunReport<'_>, units: System) -> String {
             .map(|heat| heat.share)
             .sum::<f64>()
     };
-    [
+    let need = if s.chilled() >= MOST {
         format!(
+            "is not the question: {} die of cold or too few bees, whatever the stores",
+            percent(s.chilled())
+        )
+    } else {
+        format!(
+            "{} suffices in 50 % of winters, {} in 80 %, {} in 95 %",
+            mass(need(0.5), units),
+            mass(need(0.8), units),
+            mass(need(0.95), units)
+        )
+    };
+    let mut blocks = vec![
+        Block::Head(format!(
             "{}: {} over {}, {} to {}",
             report.scenario.name,
             counted(s.members, "member"),
             counted(s.winters.len(), "winter"),
             season.start,
             season.first_forage
-        ),
-        if s.chilled() >= MOST {
+        )),
+        Block::answer("Honey needed", need),
+        Block::answer(
+            "Risk",
             format!(
-                "Honey needed    is not the question: {} die of cold or too few bees, whatever the stores",
-                percent(s.chilled())
-            )
-        } else {
-            format!(
-                "Honey needed    {} suffices in 50 % of winters, {} in 80 %, {} in 95 %",
-                mass(need(0.5), units),
-                mass(need(0.8), units),
-                mass(need(0.95), units)
-            )
-        },
-        format!(
-            "Risk            with {stores} of stores {} starve ({} to {}){}",
-            percent(s.starved),
-            percent(low),
-            percent(high),
-            chilled(s)
+                "with {stores} of stores {} starve ({} to {}){}",
+                percent(s.starved),
+                percent(low),
+                percent(high),
+                chilled(s)
+            ),
         ),
-        report
-            .precision
-            .map_or_else(String::new, |reached| precision(reached, units)),
-        format!("When            {when}"),
+    ];
+    let precise = report.precision.map(|reached| precision(reached, units));
+    blocks.extend(precise.map(|words| Block::answer("Precision", words)));
+    blocks.push(Block::answer("When", when));
+    blocks.push(Block::answer(
+        "Heat goes",
         format!(
-            "Heat goes       walls {}, lid {}, floor {}, air {}, water vapour {}",
+            "walls {}, lid {}, floor {}, air {}, water vapour {}",
             percent(together(&WALLS)),
             percent(together(&[Path::Lid])),
             percent(together(&[Path::Floor])),
             percent(together(&AIR)),
             percent(together(&[Path::Vapour])),
         ),
-        format!("Water           {}", damp_text::short(&s.damp, units)),
-        format!("Colony          {}", colony(report, units)),
-        feeding(report, units),
-        format!("Weight          {}", weight(report, units)),
-    ]
-    .into_iter()
-    .filter(|line| !line.is_empty())
-    .collect::<Vec<_>>()
-    .join("\n")
+    ));
+    blocks.push(Block::answer("Water", damp_text::short(&s.damp, units)));
+    blocks.push(Block::answer("Colony", colony(report, units)));
+    let fed = feeding(report, units);
+    blocks.extend(fed.map(|words| Block::answer("Feed", words)));
+    blocks.push(Block::answer("Weight", weight(report, units)));
+    blocks
 }
 
 /// How precise the answer was to be, and is.
@@ -134,27 +144,25 @@ fn precision(reached: &Reached, units: System) -> String {
     let asked = half(reached.asked.asked());
     match reached.members_needed {
         None => format!(
-            "Precision       {what} to {has} either way, asked {asked}, with {} members",
+            "{what} to {has} either way, asked {asked}, with {} members",
             reached.members
         ),
         Some(needed) => format!(
-            "Precision       {what} only to {has} either way with {} members, asked {asked}: some {needed} would be needed (--most)",
+            "{what} only to {has} either way with {} members, asked {asked}: some {needed} would be needed (--most)",
             reached.members
         ),
     }
 }
 
-/// The line of feed; empty where the scenario gives none.
-fn feeding(report: &RunReport<'_>, units: System) -> String {
+/// What became of feed; none where the scenario gives none.
+fn feeding(report: &RunReport<'_>, units: System) -> Option<String> {
     let part = |kg| show(kg, Dimension::Mass, units, Round::Decimals(1));
     let feeds = report.scenario.colony.feeds.iter();
     let feeds: Vec<String> = feeds.map(|feed| feed_words(feed, units)).collect();
     let feeds = feeds.join(", ");
     let Some(fed) = &report.summary.feeding else {
-        return match feeds.as_str() {
-            "" => feeds,
-            _ => format!("Feed            {feeds}: no colony lives to the last of it"),
-        };
+        let given = !feeds.is_empty();
+        return given.then(|| format!("{feeds}: no colony lives to the last of it"));
     };
     let before = match fed.ended_before {
         0.0 => String::new(),
@@ -170,11 +178,11 @@ fn feeding(report: &RunReport<'_>, units: System) -> String {
     } else {
         String::new()
     };
-    format!(
-        "Feed            {feeds}: {} of stores in the mean, after {} for taking it in{whole}{before}",
+    Some(format!(
+        "{feeds}: {} of stores in the mean, after {} for taking it in{whole}{before}",
         part(fed.stored_kg),
         part(fed.lost_kg),
-    )
+    ))
 }
 
 /// Bees and stores as drawn, in words.
@@ -235,7 +243,7 @@ fn counted(count: usize, noun: &str) -> String {
     format!("{count} {noun}{plural}")
 }
 
-fn needs(summary: &Summary, units: System) -> String {
+fn needs(summary: &Summary, units: System) -> Vec<Block> {
     let mut rows = table(["Suffices in", "honey", "95 % interval", "hive weighs"]);
     for Need {
         share,
@@ -261,14 +269,19 @@ fn needs(summary: &Summary, units: System) -> String {
             mass(kg, units)
         ),
     };
-    format!(
-        "{}\n  A winter here is one drawn colony in one of the winters; {}\n  Used in the mean: {} as heat, {} for brood, {} on flight days. {left}",
-        lines(&rows),
-        if_all_lived(summary),
-        part(used.heat_kg),
-        part(used.brood_kg),
-        part(used.activity_kg),
-    )
+    vec![
+        Block::Table(rows),
+        Block::Line(format!(
+            "A winter here is one drawn colony in one of the winters; {}",
+            if_all_lived(summary)
+        )),
+        Block::Line(format!(
+            "Used in the mean: {} as heat, {} for brood, {} on flight days. {left}",
+            part(used.heat_kg),
+            part(used.brood_kg),
+            part(used.activity_kg),
+        )),
+    ]
 }
 
 /// What a need means when colonies die of something that honey does not help.
@@ -282,7 +295,7 @@ fn if_all_lived(summary: &Summary) -> String {
     "the honey is what it takes if the colony never lacks any.".to_owned()
 }
 
-fn ends(summary: &Summary, units: System) -> String {
+fn ends(summary: &Summary, units: System) -> Vec<Block> {
     let mut rows = table(["End", "members", "share", "95 % interval"]);
     for end in &summary.ends {
         let (low, high) = end.interval;
@@ -293,25 +306,27 @@ fn ends(summary: &Summary, units: System) -> String {
             format!("{} to {}", percent(low), percent(high)),
         ]);
     }
-    let stranded = summary.stranded_kg.map_or_else(String::new, |kg| {
+    let stranded = summary.stranded_kg.map(|kg| {
         let left = show(kg, Dimension::Mass, units, Round::Decimals(1));
-        format!("\n  Stranded colonies leave a median of {left} that they did not reach: beside or above the cluster, in air too cold to move.")
+        Block::Line(format!("Stranded colonies leave a median of {left} that they did not reach: beside or above the cluster, in air too cold to move."))
     });
-    lines(&rows) + &stranded
+    std::iter::once(Block::Table(rows))
+        .chain(stranded)
+        .collect()
 }
 
-fn heat(summary: &Summary) -> String {
+fn heat(summary: &Summary) -> Vec<Block> {
     let mut rows = table(["Heat leaves by", "share"]);
     for heat in summary.heat.iter().filter(|heat| heat.share != 0.0) {
         rows.add_row([heat.path.words().to_owned(), percent(heat.share)]);
     }
-    format!(
-        "{}\n  Shares of the heat that bees made. Surfaces are net of the sun they took up; below zero the sun gave more than left there.",
-        lines(&rows)
-    )
+    vec![
+        Block::Table(rows),
+        Block::Line("Shares of the heat that bees made. Surfaces are net of the sun they took up; below zero the sun gave more than left there.".to_owned()),
+    ]
 }
 
-fn winters(summary: &Summary, units: System) -> String {
+fn winters(summary: &Summary, units: System) -> Vec<Block> {
     let mut rows = table([
         "Winter",
         "mean",
@@ -335,15 +350,17 @@ fn winters(summary: &Summary, units: System) -> String {
         1 => "one winter cannot show how winters differ".to_owned(),
         count => format!("other winters than these {count} would come"),
     };
-    format!(
-        "{}\n  {}\n  Intervals above hold the chance of the draws, not of the years: {years}.",
-        lines(&rows),
-        chance(summary),
-    )
+    vec![
+        Block::Table(rows),
+        Block::Line(chance(summary)),
+        Block::Line(format!(
+            "Intervals above hold the chance of the draws, not of the years: {years}."
+        )),
+    ]
 }
 
 /// The days on which each change of the hive held, if it has any.
-fn changes(report: &RunReport<'_>, units: System) -> Option<String> {
+fn changes(report: &RunReport<'_>, units: System) -> Option<Vec<Block>> {
     let plan = &report.prepared.plan;
     let held = over_winters(plan);
     let days = |number: usize| {
@@ -352,9 +369,12 @@ fn changes(report: &RunReport<'_>, units: System) -> Option<String> {
     };
     let table = change_table(&plan.hive.changes, "days a winter", units, days)?;
     let whole = report.summary.days;
-    Some(format!(
-        "{table}\n  Days on which it held, of {whole}; the mean of the winters."
-    ))
+    Some(vec![
+        Block::Table(table),
+        Block::Line(format!(
+            "Days on which it held, of {whole}; the mean of the winters."
+        )),
+    ])
 }
 
 /// How far two winters may lie apart by the chance of which members they were dealt.
@@ -373,7 +393,7 @@ fn chance(summary: &Summary) -> String {
     )
 }
 
-fn notes(report: &RunReport<'_>) -> String {
+fn notes(report: &RunReport<'_>) -> Vec<Block> {
     let mut notes: Vec<String> = report
         .prepared
         .notes
@@ -384,5 +404,5 @@ fn notes(report: &RunReport<'_>) -> String {
     notes.extend(refused.map(|(label, why)| format!("Left out: winter {label}: {why}.")));
     notes.extend(CAUTIONS.map(str::to_owned));
     notes.push(format!("Made by {}.", report.provenance.line()));
-    notes.join("\n")
+    notes.into_iter().map(Block::Note).collect()
 }

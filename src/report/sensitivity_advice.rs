@@ -1,6 +1,7 @@
 //! What a keeper can do about the factors of a sensitivity: measure them, or build and do differently.
 
-use super::table::{lines, paragraph, signed, table};
+use super::Block;
+use super::table::{signed, table};
 use crate::ensemble::{Difference, Factor, FactorInfluence, Influence, Sensitivity};
 use crate::fit::FITTED;
 use crate::units::{Dimension, Round, System, show};
@@ -98,7 +99,7 @@ pub fn remedy(factor: Factor) -> (Remedy, &'static str) {
 }
 
 /// What to measure and what to do, by the larger part in need or risk.
-pub(super) fn advice(found: &Sensitivity, units: System) -> String {
+pub(super) fn advice(found: &Sensitivity, units: System) -> [Vec<Block>; 2] {
     let part = |factor: &FactorInfluence| {
         let of = |influence: Option<Influence>| {
             let told = influence.filter(|i| i.indices.total_interval.0 > 0.0);
@@ -135,27 +136,31 @@ pub(super) fn advice(found: &Sensitivity, units: System) -> String {
                     remedy(factor.factor).1
                 )
             });
-        let lines: Vec<String> = lines
+        let lines = lines
             .enumerate()
-            .map(|(place, line)| paragraph(&format!("{}. {line}", place + 1)))
-            .collect();
-        (!lines.is_empty()).then(|| lines.join("\n"))
+            .map(|(place, line)| Block::Paragraph(format!("{}. {line}", place + 1)));
+        lines.collect::<Vec<_>>()
     };
-    let measure = list(Remedy::Measure)
-        .unwrap_or_else(|| paragraph("Nothing of what is drawn has a part worth the work."));
-    let mut building =
-        vec!["What to build or do differently, what saves most honey first".to_owned()];
-    building.push(steps(found, units));
+    let mut measuring = vec![Block::Head(
+        "What to measure better, the most telling first".to_owned(),
+    )];
+    measuring.extend(list(Remedy::Measure));
+    if measuring.len() == 1 {
+        measuring.push(Block::Paragraph(
+            "Nothing of what is drawn has a part worth the work.".to_owned(),
+        ));
+    }
+    let mut building = vec![Block::Head(
+        "What to build or do differently, what saves most honey first".to_owned(),
+    )];
+    building.extend(steps(found, units));
     building.extend(list(Remedy::Do));
-    building.push(paragraph(NOT_DRAWN));
-    format!(
-        "What to measure better, the most telling first\n{measure}\n\n{}",
-        building.join("\n")
-    )
+    building.push(Block::Paragraph(NOT_DRAWN.to_owned()));
+    [measuring, building]
 }
 
 /// What each step changes.
-fn steps(found: &Sensitivity, units: System) -> String {
+fn steps(found: &Sensitivity, units: System) -> [Block; 2] {
     let kg = |kg: f64| signed(show(kg, Dimension::Mass, units, Round::Decimals(2)));
     let points = |share: f64| signed(format!("{:.1} pt", 100.0 * share));
     let within = |difference: &Difference, show: &dyn Fn(f64) -> String| {
@@ -173,12 +178,11 @@ fn steps(found: &Sensitivity, units: System) -> String {
         ]);
     }
     let of = found.rows;
-    format!(
-        "{}\n{}",
-        lines(&rows),
-        paragraph(&format!(
+    [
+        Block::Table(rows),
+        Block::Paragraph(format!(
             "With the step less without, {of} pairs of alike colonies; intervals take the winters as a sample of others. Wet is not weighed here: look at it with \
              `overwinter compare` before you close anything."
-        ))
-    )
+        )),
+    ]
 }

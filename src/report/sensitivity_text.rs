@@ -1,8 +1,8 @@
 //! What honey need and risk hang on, for a terminal, as JSON and as CSV.
 
 use super::sensitivity_advice::{Remedy, advice, remedy};
-use super::table::{lines, paragraph, percent, table};
-use super::{CAUTIONS, OutputError, Provenance};
+use super::table::{percent, table};
+use super::{Block, CAUTIONS, Document, OutputError, Provenance};
 use crate::ensemble::{Factor, FactorInfluence, Influence, Sensitivity, StepEffect};
 use crate::parameter::TABLE;
 use crate::scenario::{Prepared, Scenario};
@@ -156,22 +156,29 @@ fn ranked(
 /// The report as text.
 #[must_use]
 pub fn text(report: &SensitivityReport<'_>, units: System) -> String {
+    document(report, units).terminal()
+}
+
+/// The report, block by block.
+#[must_use]
+pub fn document(report: &SensitivityReport<'_>, units: System) -> Document {
     let found = report.sensitivity;
     let kg = |kg: f64| format!("{}{}", sign(kg), mass(kg.abs(), 2, units));
     let points = |share: f64| format!("{}{:.0} pt", sign(share), 100.0 * share.abs());
-    let parts = [
+    let mut parts = vec![
         answer(report, units),
         part("Honey need", found, |factor| factor.need, &kg),
         part("Risk", found, |factor| factor.starved, &points),
-        paragraph(
+        vec![Block::Paragraph(
             "Alone: the share of the variance that would go if this were known. In all: the share that it has a part in, alone or together with others. \
              Change: with all else equal, from the lowest tenth of its draws to the highest. Intervals are 95 %, from the number of rows; one that \
-             reaches zero says that the share cannot be told from none.",
-        ),
-        advice(found, units),
-        notes(report),
+             reaches zero says that the share cannot be told from none."
+                .to_owned(),
+        )],
     ];
-    parts.join("\n\n") + "\n"
+    parts.extend(advice(found, units));
+    parts.push(notes(report));
+    Document::new(parts)
 }
 
 fn sign(value: f64) -> &'static str {
@@ -182,7 +189,7 @@ fn mass(kg: f64, decimals: usize, units: System) -> String {
     show(kg, Dimension::Mass, units, Round::Decimals(decimals))
 }
 
-fn answer(report: &SensitivityReport<'_>, units: System) -> String {
+fn answer(report: &SensitivityReport<'_>, units: System) -> Vec<Block> {
     let found = report.sensitivity;
     let winters = report.prepared.plan.winters.len();
     let (risk, (low, high)) = found.risk();
@@ -193,36 +200,41 @@ fn answer(report: &SensitivityReport<'_>, units: System) -> String {
         });
         largest.collect::<Vec<_>>().join(", ")
     };
-    [
-        format!(
+    vec![
+        Block::Head(format!(
             "{}: what need and risk hang on, {} rows of {} factors, {} members over {winters} winter{}",
             report.scenario.name,
             found.rows,
             found.factors.len(),
             found.members,
             if winters == 1 { "" } else { "s" }
+        )),
+        Block::answer(
+            "Honey need",
+            format!(
+                "{} in the mean, standard deviation {}; most on {}",
+                mass(found.need_kg, 1, units),
+                mass(found.need_sd_kg, 1, units),
+                largest(|factor| factor.need)
+            ),
         ),
-        format!(
-            "Honey need      {} in the mean, standard deviation {}; most on {}",
-            mass(found.need_kg, 1, units),
-            mass(found.need_sd_kg, 1, units),
-            largest(|factor| factor.need)
-        ),
-        format!(
-            "Risk            {} starve ({} to {}){}",
-            percent(risk),
-            percent(low),
-            percent(high),
-            if found.risk_is_told() {
-                format!("; most on {}", largest(|factor| factor.starved))
-            } else if found.factors.iter().any(|factor| factor.starved.is_some()) {
-                ": too few to tell on what".to_owned()
-            } else {
-                ": there is nothing to split".to_owned()
-            }
+        Block::answer(
+            "Risk",
+            format!(
+                "{} starve ({} to {}){}",
+                percent(risk),
+                percent(low),
+                percent(high),
+                if found.risk_is_told() {
+                    format!("; most on {}", largest(|factor| factor.starved))
+                } else if found.factors.iter().any(|factor| factor.starved.is_some()) {
+                    ": too few to tell on what".to_owned()
+                } else {
+                    ": there is nothing to split".to_owned()
+                }
+            ),
         ),
     ]
-    .join("\n")
 }
 
 /// An interval of a share in per cent, with a decimal where it is small.
@@ -244,7 +256,7 @@ fn part(
     found: &Sensitivity,
     of: impl Fn(&FactorInfluence) -> Option<Influence>,
     change: &dyn Fn(f64) -> String,
-) -> String {
+) -> Vec<Block> {
     let mut rows = table([
         title,
         "in all",
@@ -258,7 +270,9 @@ fn part(
     let mut rows_shown = 0;
     for factor in ranked(found, &of) {
         let Some(influence) = of(factor) else {
-            return format!("  {title}: all members alike, nothing to split.");
+            return vec![Block::Line(format!(
+                "{title}: all members alike, nothing to split."
+            ))];
         };
         let indices = influence.indices;
         // What has no part in any row is named below the table.
@@ -282,9 +296,9 @@ fn part(
             .to_owned(),
         ]);
     }
-    let mut said = vec![lines(&rows)];
+    let mut said = vec![Block::Table(rows)];
     if !idle.is_empty() && rows_shown > 0 {
-        said.push(paragraph(&format!(
+        said.push(Block::Paragraph(format!(
             "Next to no part in it: {}.",
             idle.join(", ")
         )));
@@ -295,15 +309,15 @@ fn part(
         } else {
             "the rest is what factors do together, or noise"
         };
-        said.push(paragraph(&format!(
+        said.push(Block::Paragraph(format!(
             "Alone they sum to {}; {rest}.",
             percent(alone.max(0.0))
         )));
     }
-    said.join("\n")
+    said
 }
 
-fn notes(report: &SensitivityReport<'_>) -> String {
+fn notes(report: &SensitivityReport<'_>) -> Vec<Block> {
     let found = report.sensitivity;
     let mut notes = Vec::new();
     let widest = ranked(found, |factor| factor.need)
@@ -333,5 +347,5 @@ fn notes(report: &SensitivityReport<'_>) -> String {
     notes.extend(refused.map(|(label, why)| format!("Left out: winter {label}: {why}.")));
     notes.extend(CAUTIONS.map(str::to_owned));
     notes.push(format!("Made by {}.", report.provenance.line()));
-    notes.join("\n")
+    notes.into_iter().map(Block::Note).collect()
 }

@@ -1,7 +1,7 @@
 //! One or two settings over their values, for a terminal, as JSON and as CSV.
 
-use super::table::{lines, paragraph, percent, signed, table};
-use super::{CAUTIONS, OutputError, Provenance};
+use super::table::{percent, signed, table};
+use super::{Block, CAUTIONS, Document, OutputError, Provenance};
 use crate::ensemble::{Difference, Point};
 use crate::scenario::{Prepared, Scenario, Setting};
 use crate::units::{Dimension, Round, System, show};
@@ -122,6 +122,12 @@ pub fn csv(report: &SweepReport<'_>) -> Result<Vec<u8>, OutputError> {
 /// The report as text.
 #[must_use]
 pub fn text(report: &SweepReport<'_>, units: System) -> String {
+    document(report, units).terminal()
+}
+
+/// The report, block by block.
+#[must_use]
+pub fn document(report: &SweepReport<'_>, units: System) -> Document {
     let mut parts = vec![answer(report, units)];
     match report.settings {
         [rows, columns] => parts.extend(grids(rows, columns, report.points, units)),
@@ -135,11 +141,11 @@ pub fn text(report: &SweepReport<'_>, units: System) -> String {
             "Differences are to the first value, member by member; their 95 % intervals tell what other draws could give, not other winters."
         }
     };
-    parts.push(paragraph(&format!(
+    parts.push(vec![Block::Paragraph(format!(
         "The same colonies in the same winters at every value. {differences}"
-    )));
+    ))]);
     parts.push(notes(report));
-    parts.join("\n\n") + "\n"
+    Document::new(parts)
 }
 
 fn mass(kg: f64, units: System) -> String {
@@ -150,7 +156,7 @@ fn days(hours: f64) -> String {
     format!("{:.0} d", hours / DAY_H)
 }
 
-fn answer(report: &SweepReport<'_>, units: System) -> String {
+fn answer(report: &SweepReport<'_>, units: System) -> Vec<Block> {
     let winters = report.prepared.plan.winters.len();
     let keys: Vec<&str> = report.settings.iter().map(|s| s.key.as_str()).collect();
     let need = |swept: &&SweptPoint| swept.point.need_kg[1];
@@ -173,8 +179,8 @@ fn answer(report: &SweepReport<'_>, units: System) -> String {
     };
     let risk = |swept: &SweptPoint| swept.point.starved;
     let risks = || report.points.iter().map(risk);
-    [
-        format!(
+    vec![
+        Block::Head(format!(
             "{}: {} over {} value{}, {} members each over {winters} winter{}, {} in all",
             report.scenario.name,
             keys.join(" and "),
@@ -183,23 +189,24 @@ fn answer(report: &SweepReport<'_>, units: System) -> String {
             report.prepared.plan.members,
             if winters == 1 { "" } else { "s" },
             report.points.len() * report.prepared.plan.members as usize
+        )),
+        Block::answer(
+            "Honey need",
+            format!("in 80 % of winters from {} to {}", said(least), said(most)),
         ),
-        format!(
-            "Honey need      in 80 % of winters from {} to {}",
-            said(least),
-            said(most)
-        ),
-        format!(
-            "Risk            from {} to {} starve",
-            percent(risks().fold(1.0, f64::min)),
-            percent(risks().fold(0.0, f64::max))
+        Block::answer(
+            "Risk",
+            format!(
+                "from {} to {} starve",
+                percent(risks().fold(1.0, f64::min)),
+                percent(risks().fold(0.0, f64::max))
+            ),
         ),
     ]
-    .join("\n")
 }
 
 /// The table of one setting.
-fn one(report: &SweepReport<'_>, units: System) -> String {
+fn one(report: &SweepReport<'_>, units: System) -> Vec<Block> {
     let key = report.settings.first().map_or("", |setting| &setting.key);
     let mut rows = table([
         key,
@@ -241,17 +248,18 @@ fn one(report: &SweepReport<'_>, units: System) -> String {
         }
         rows.add_row(cells);
     }
-    format!(
-        "{}\n{}",
-        lines(&rows),
-        paragraph(
-            "Wet lid is the median of the days with a wet or frosted lid; pt are points of per cent."
-        )
-    )
+    let said =
+        "Wet lid is the median of the days with a wet or frosted lid; pt are points of per cent.";
+    vec![Block::Table(rows), Block::Paragraph(said.to_owned())]
 }
 
 /// Need, risk and wet lid of two settings, the first downward and the second across.
-fn grids(rows: &Setting, columns: &Setting, points: &[SweptPoint], units: System) -> Vec<String> {
+fn grids(
+    rows: &Setting,
+    columns: &Setting,
+    points: &[SweptPoint],
+    units: System,
+) -> Vec<Vec<Block>> {
     let grid = |title: &str, cell: &dyn Fn(&Point) -> String| {
         let head =
             std::iter::once(rows.key.as_str()).chain(columns.values.iter().map(String::as_str));
@@ -260,7 +268,10 @@ fn grids(rows: &Setting, columns: &Setting, points: &[SweptPoint], units: System
             let cells = across.iter().map(|swept| cell(&swept.point));
             grid.add_row(std::iter::once(value.clone()).chain(cells));
         }
-        format!("{title}, {} across\n{}", columns.key, lines(&grid))
+        vec![
+            Block::Head(format!("{title}, {} across", columns.key)),
+            Block::Table(grid),
+        ]
     };
     vec![
         grid("Honey for 80 % of winters", &|p| mass(p.need_kg[1], units)),
@@ -272,7 +283,7 @@ fn grids(rows: &Setting, columns: &Setting, points: &[SweptPoint], units: System
     ]
 }
 
-fn notes(report: &SweepReport<'_>) -> String {
+fn notes(report: &SweepReport<'_>) -> Vec<Block> {
     let prepared = report.prepared;
     let mut notes = Vec::new();
     let compared = report
@@ -289,5 +300,5 @@ fn notes(report: &SweepReport<'_>) -> String {
     notes.extend(refused.map(|(label, why)| format!("Left out: winter {label}: {why}.")));
     notes.extend(CAUTIONS.map(str::to_owned));
     notes.push(format!("Made by {}.", report.provenance.line()));
-    notes.join("\n")
+    notes.into_iter().map(Block::Note).collect()
 }

@@ -1,26 +1,55 @@
-//! Plain tables for a terminal.
+//! Plain tables: their cells, and how a terminal shows them.
 
 use crate::units::{Dimension, System, in_system};
 use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
+use serde::{Deserialize, Serialize};
 
-/// A table with a head, its first column to the left and all others to the right.
-pub(super) fn table<H: ToString>(head: impl IntoIterator<Item = H>) -> Table {
+/// A table: its first column holds words, all others figures.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Rows {
+    /// Heads of the columns.
+    pub head: Vec<String>,
+    /// Cells, row by row, as many as heads.
+    pub rows: Vec<Vec<String>>,
+    /// Whether the last column holds words too.
+    pub words_last: bool,
+}
+
+impl Rows {
+    /// Adds a row.
+    pub(super) fn add_row<C: ToString>(&mut self, cells: impl IntoIterator<Item = C>) {
+        let cells = cells.into_iter().map(|cell| cell.to_string());
+        self.rows.push(cells.collect());
+    }
+
+    /// Whether a column, counted from 0, holds words.
+    pub(super) fn is_words(&self, column: usize) -> bool {
+        column == 0 || self.words_last && column + 1 == self.head.len()
+    }
+}
+
+/// A table with a head and no rows yet.
+pub(super) fn table<H: ToString>(head: impl IntoIterator<Item = H>) -> Rows {
+    Rows {
+        head: head.into_iter().map(|cell| cell.to_string()).collect(),
+        ..Rows::default()
+    }
+}
+
+/// The table as text, words to the left and figures to the right, indented by two, without blanks at line ends.
+pub(super) fn lines(rows: &Rows) -> String {
     let mut table = Table::new();
     table
         .load_style(presets::NOTHING)
         .set_content_arrangement(ContentArrangement::Disabled)
-        .set_header(head.into_iter().map(|cell| cell.to_string()));
+        .set_header(&rows.head)
+        .add_rows(&rows.rows);
     for (number, column) in table.column_iter_mut().enumerate() {
         column.set_padding((0, 2));
-        if number > 0 {
+        if !rows.is_words(number) {
             column.set_cell_alignment(CellAlignment::Right);
         }
     }
-    table
-}
-
-/// The table as text, indented by two, without blanks at line ends.
-pub(super) fn lines(table: &Table) -> String {
     let lines = table.lines().map(|line| format!("  {}", line.trim_end()));
     lines.collect::<Vec<_>>().join("\n")
 }

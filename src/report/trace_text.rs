@@ -2,8 +2,8 @@
 
 use super::changes::{change_table, held};
 use super::daily::commented_csv;
-use super::table::{lines, percent, table};
-use super::{OutputError, Provenance};
+use super::table::{Rows, percent, table};
+use super::{Block, Document, OutputError, Provenance};
 use crate::colony::End;
 use crate::hive::{Change, InForce};
 use crate::season::{Outcome, Path, TraceHour};
@@ -33,6 +33,12 @@ pub struct TraceReport<'a> {
 /// The months as text.
 #[must_use]
 pub fn text(report: &TraceReport<'_>, units: System) -> String {
+    document(report, units).terminal()
+}
+
+/// The report, block by block.
+#[must_use]
+pub fn document(report: &TraceReport<'_>, units: System) -> Document {
     let outcome = report.outcome;
     let kg = |kg: f64| show(kg, Dimension::Mass, units, Round::Decimals(1));
     let degrees = |c: f64| show(c, Dimension::Temperature, units, Round::Decimals(1));
@@ -110,8 +116,8 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
         let share = percent(gone_kg / ledger.water.made_kg);
         water.add_row([way.to_owned(), share, kg(gone_kg)]);
     }
-    format!(
-        "Winter {}, {}: {end}; {} used ({} as heat, {} for brood, {} on flight days), {} left{}\n\n{}\n\n{}\n\n{}\n  Heat made {}; the ledger closes to {:.0e} of it.\n\n{}\n  Water made {}; its ledger closes to {:.0e} of it.\n\n{}Humidity is that of the air round the cluster, over liquid water; wet lid is the share of hours with condensate or frost on it.\nWeight is that of the hive with all that is in it; a scale also carries rain, snow and stand.\n{}Made by {}.\n",
+    let head = format!(
+        "Winter {}, {}: {end}; {} used ({} as heat, {} for brood, {} on flight days), {} left{}",
         report.winter,
         report.colony,
         kg(outcome.used.total_kg()),
@@ -120,18 +126,39 @@ pub fn text(report: &TraceReport<'_>, units: System) -> String {
         kg(outcome.used.activity_kg),
         kg(outcome.stores_left_kg),
         fed(outcome, units),
-        lines(&months),
-        places(report, units),
-        lines(&heat),
-        energy(ledger.made_j),
-        ledger.imbalance().abs(),
-        lines(&water),
-        kg(ledger.water.made_kg),
-        ledger.water.imbalance().abs(),
-        changes(report, units),
+    );
+    let notes = [
+        "Humidity is that of the air round the cluster, over liquid water; wet lid is the share of hours with condensate or frost on it.".to_owned(),
+        "Weight is that of the hive with all that is in it; a scale also carries rain, snow and stand.".to_owned(),
         confinement(outcome),
-        report.made_by.line(),
-    )
+        format!("Made by {}.", report.made_by.line()),
+    ];
+    Document::new(vec![
+        vec![Block::Head(head)],
+        vec![Block::Table(months)],
+        vec![Block::Table(places(report, units))],
+        vec![
+            Block::Table(heat),
+            Block::Line(format!(
+                "Heat made {}; the ledger closes to {:.0e} of it.",
+                energy(ledger.made_j),
+                ledger.imbalance().abs()
+            )),
+        ],
+        vec![
+            Block::Table(water),
+            Block::Line(format!(
+                "Water made {}; its ledger closes to {:.0e} of it.",
+                kg(ledger.water.made_kg),
+                ledger.water.imbalance().abs()
+            )),
+        ],
+        changes(report, units)
+            .map(Block::Table)
+            .into_iter()
+            .collect(),
+        notes.map(Block::Note).to_vec(),
+    ])
 }
 
 /// What became of feed, if any was brought.
@@ -150,7 +177,7 @@ fn fed(outcome: &Outcome, units: System) -> String {
 }
 
 /// Where honey and cluster are at each month's end.
-fn places(report: &TraceReport<'_>, units: System) -> String {
+fn places(report: &TraceReport<'_>, units: System) -> Rows {
     let kg = |kg: f64| show(kg, Dimension::Mass, units, Round::Decimals(1));
     let mut head = [
         "Month's end",
@@ -184,28 +211,27 @@ fn places(report: &TraceReport<'_>, units: System) -> String {
         );
         rows.add_row(row);
     }
-    lines(&rows)
+    rows
 }
 
 /// The longest confinement and what bees held.
 fn confinement(outcome: &Outcome) -> String {
     let most = outcome.days.iter().map(|day| day.gut_share);
     format!(
-        "Longest without a cleansing flight: {:.0} days; a bee held {} of its mass at most.\n",
+        "Longest without a cleansing flight: {:.0} days; a bee held {} of its mass at most.",
         outcome.gut.longest_days,
         percent(most.fold(0.0, f64::max)),
     )
 }
 
 /// The days on which each change of the hive held while the colony lived; nothing without changes.
-fn changes(report: &TraceReport<'_>, units: System) -> String {
+fn changes(report: &TraceReport<'_>, units: System) -> Option<Rows> {
     let days = &report.outcome.days;
     let of_days = |number: usize| {
         let held = held(number, days.iter().map(|day| &day.changes));
         format!("{held} of {}", days.len())
     };
-    let table = change_table(report.changes, "days", units, of_days);
-    table.map_or_else(String::new, |table| table + "\n\n")
+    change_table(report.changes, "days", units, of_days)
 }
 
 /// The hours as CSV, SI units. The first line is a comment that begins with `#`; `changes` has the numbers of those in force.
