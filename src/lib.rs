@@ -13,6 +13,7 @@ pub mod parameter;
 pub mod report;
 pub mod scenario;
 pub mod season;
+pub mod serve;
 pub mod source;
 pub mod student;
 pub mod units;

@@ -6,6 +6,7 @@ use crate::fit::FitError;
 use crate::report::OutputError;
 use crate::scenario::{ExchangeError, PrepareError, ScenarioError, SettingError, TogetherError};
 use crate::season::SeasonError;
+use crate::serve::BindError;
 use crate::units::QuantityError;
 use crate::weather::WeatherError;
 use thiserror::Error;
@@ -87,6 +88,9 @@ pub enum CliError {
         /// The first of them with their reasons, a line each.
         reasons: String,
     },
+    /// The page of `serve`.
+    #[error(transparent)]
+    Serve(#[from] crate::serve::ServeError),
     /// Standard output.
     #[error("cannot write the results: {0}")]
     Print(std::io::Error),
@@ -101,6 +105,15 @@ impl From<PrepareError> for CliError {
             PrepareError::Weather(error) => Self::Weather(error),
             error @ PrepareError::Resampling { .. } => Self::Prepare(error),
             PrepareError::Sun(error) => Self::Sun(error),
+        }
+    }
+}
+
+impl From<BindError> for CliError {
+    fn from(error: BindError) -> Self {
+        match error {
+            BindError::Scenario(error) => Self::Scenario(error),
+            BindError::Serve(error) => Self::Serve(error),
         }
     }
 }
@@ -153,12 +166,14 @@ impl CliError {
             | Self::Scale(_)
             | Self::Fit(_) => 2,
             Self::Output(error) if error.is_input() => 2,
+            Self::Serve(error) if error.is_input() => 2,
             Self::Batch(error) if error.is_input() => 2,
             Self::Batch(_)
             | Self::FailedCells { .. }
             | Self::Output(_)
             | Self::Season(_)
             | Self::Ensemble(_)
+            | Self::Serve(_)
             | Self::Print(_)
             | Self::System(_) => 1,
         }

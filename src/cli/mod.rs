@@ -21,6 +21,7 @@ mod repeat;
 mod report;
 mod run;
 mod sensitivity;
+mod serve;
 mod sheet;
 mod sweep;
 mod trace;
@@ -74,6 +75,8 @@ enum Command {
     Materials(materials::Materials),
     /// The numbers of the model: ranges, marks, sources.
     Parameters(parameters::Parameters),
+    /// A page of this machine on which a hive is changed and answers at once.
+    Serve(serve::Serve),
     /// Writes a commented scenario to start from.
     New(new::New),
 }
@@ -108,6 +111,7 @@ pub fn start(
         Command::Weather(command) => command.start(console),
         Command::Materials(command) => command.start(console),
         Command::Parameters(command) => command.start(console),
+        Command::Serve(command) => command.start(console),
         Command::New(command) => command.start(console),
     }
 }

@@ -38,7 +38,7 @@ pub use paired::{Difference, Verdict, tango};
 pub use plan::Plan;
 pub use precision::{Precision, Reached, run_until};
 pub use rows::MemberRow;
-pub use run::{EnsembleError, Watcher, run};
+pub use run::{EnsembleError, Watcher, run, run_from};
 pub use sensitivity::{
     Factor, FactorInfluence, Influence, Sensitivity, factors, members_for, sensitivity,
 };

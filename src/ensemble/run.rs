@@ -59,8 +59,11 @@ pub fn run(plan: &Plan, watcher: &impl Watcher) -> Result<Vec<MemberRow>, Ensemb
     run_from(plan, 0, watcher)
 }
 
-/// As [`run`], of the members from `first` on.
-pub(super) fn run_from(
+/// As [`run`], of the members from `first` on: members do not depend on how many there are, so an ensemble can grow.
+///
+/// # Errors
+/// As [`run`].
+pub fn run_from(
     plan: &Plan,
     first: u32,
     watcher: &impl Watcher,

@@ -55,7 +55,9 @@ pub use prices::{LASTS_WINTERS, PriceList};
 pub use reading::{MOST_MEMBERS, built_in, parse, parse_hive, read, read_text, starter};
 pub use season::{MonthDay, Season};
 pub use season_rule::{ForageRule, SeasonDays, SeasonRule, StartRule};
-pub use setting::{MOST_VALUES, Setting, SettingError, with_settings};
+pub use setting::{
+    MOST_VALUES, Setting, SettingError, text_with_layer, text_with_settings, with_settings,
+};
 pub use site::{SHELTERS, SiteDescription};
 pub use study::{Station, Study, read_study};
 pub use together::{TogetherError, prepare_together};

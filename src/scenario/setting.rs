@@ -7,9 +7,9 @@ mod values;
 use std::path::Path;
 
 use thiserror::Error;
-use toml_edit::DocumentMut;
+use toml_edit::{DocumentMut, Item};
 
-use self::document::{set, take_in_library};
+use self::document::{add_layer, set, take_in_library};
 use self::path::{Step, full, steps, unknown, written};
 use self::values::{outside_brackets, parts, range};
 use super::Scenario;
@@ -126,6 +126,20 @@ impl Setting {
             steps,
         })
     }
+
+    /// Of a key and one value, which is taken as it stands, be it with commas or dots.
+    ///
+    /// # Errors
+    /// [`SettingError::NoSetting`] for what is no key.
+    pub fn of(key: &str, value: &str) -> Result<Self, SettingError> {
+        let steps = steps(key).ok_or_else(|| SettingError::NoSetting(key.to_owned()))?;
+        let steps = full(steps);
+        Ok(Self {
+            key: written(&steps),
+            values: vec![value.to_owned()],
+            steps,
+        })
+    }
 }
 
 /// The scenario of a text with settings given values; `path` as for [`parse`].
@@ -144,14 +158,25 @@ pub fn with_settings(
         .iter()
         .map(|(setting, value)| format!("{} = {value}", setting.key))
         .collect();
-    let refused = |problem| SettingError::Scenario {
+    let text = text_with_settings(text, settings)?;
+    parse(&text, path).map_err(|problem| SettingError::Scenario {
         values: whole.join(" and "),
         problem,
-    };
+    })
+}
+
+/// The text of a scenario with settings given values, all else as its keeper wrote it, as [`with_settings`] reads it; a text that is no TOML as it is.
+///
+/// # Errors
+/// [`SettingError::Place`]. Whether the values may be is for the reader of the text to say.
+pub fn text_with_settings(
+    text: &str,
+    settings: &[(&Setting, &str)],
+) -> Result<String, SettingError> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let Ok(mut document) = text.parse::<DocumentMut>() else {
         // What is no TOML the ordinary reader refuses with its line.
-        return parse(text, path).map_err(refused);
+        return Ok(text.to_owned());
     };
     for (setting, value) in settings {
         let place = |why| SettingError::Place {
@@ -164,7 +189,43 @@ pub fn with_settings(
         take_in_library(document.as_table_mut(), &setting.steps);
         set(document.as_item_mut(), &setting.steps, value, String::new()).map_err(place)?;
     }
-    parse(&document.to_string(), path).map_err(refused)
+    Ok(document.to_string())
+}
+
+/// The text of a scenario with a layer more in its hive's wall or lid; `place` counts from 0 at the inside, and what is beyond the last is the outside.
+///
+/// ```
+/// use overwinter::scenario::{parse, starter, text_with_layer};
+/// use std::path::Path;
+///
+/// let text = text_with_layer(starter(), "wall", usize::MAX, "40 mm xps")?;
+/// assert_eq!(parse(&text, Path::new("yard.toml"))?.hive.wall[1].thickness_m, 0.04);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+///
+/// # Errors
+/// [`SettingError::Place`] where the hive has no such part.
+pub fn text_with_layer(
+    text: &str,
+    part: &str,
+    place: usize,
+    layer: &str,
+) -> Result<String, SettingError> {
+    let key = format!("hive.{part}");
+    let steps = steps(&format!("{key}[1]")).unwrap_or_default();
+    let refuse = |why: &str| SettingError::Place {
+        key: key.clone(),
+        why: why.to_owned(),
+    };
+    let Ok(mut document) = text.parse::<DocumentMut>() else {
+        return Err(refuse("the scenario is no TOML"));
+    };
+    take_in_library(document.as_table_mut(), &steps);
+    let hive = document.get_mut("hive").and_then(Item::as_table_like_mut);
+    let layers = hive.and_then(|hive| hive.get_mut(part));
+    let layers = layers.ok_or_else(|| refuse("the hive has none"))?;
+    add_layer(layers, place, layer);
+    Ok(document.to_string())
 }
 
 #[cfg(test)]

@@ -60,7 +60,7 @@ pub use account::Account;
 pub use error::WeatherError;
 pub use layout::write_plain;
 pub use place::Place;
-pub use record::{ReadOptions, Record, read, read_bytes};
+pub use record::{ReadOptions, Record, layout_of, read, read_bytes};
 pub use season::{Season, Winters};
 pub use variable::Variable;
 pub use winter::{Winter, WinterFigures};

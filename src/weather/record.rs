@@ -1,7 +1,7 @@
 //! An hourly record of one place, joined from one file or several.
 
 use std::io::Read;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use jiff::civil::DateTime;
 use serde::Serialize;
@@ -130,6 +130,16 @@ pub fn read_bytes(name: &str, bytes: &[u8], options: &ReadOptions) -> Result<Rec
     let mut joining = Joining::default();
     joining.add(Source::new(name, bytes)?, options)?;
     joining.finish(options)
+}
+
+/// The layout of a file, by its first lines.
+///
+/// # Errors
+/// [`WeatherError`] for a file that cannot be read, is no text or is in no known layout.
+pub fn layout_of(path: &Path) -> Result<&'static str, WeatherError> {
+    let source = Source::open(path)?;
+    let layout = layout::find(source.file(), &Head::new(source.head()))?;
+    Ok(layout.name)
 }
 
 /// Names of files for a message: the first, and how many more.

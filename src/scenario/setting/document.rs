@@ -1,6 +1,6 @@
 //! The text of a scenario as a document in which values are put in their places, all else staying as its keeper wrote it.
 
-use toml_edit::{DocumentMut, InlineTable, Item, Table, TableLike, Value};
+use toml_edit::{Array, DocumentMut, InlineTable, Item, Table, TableLike, Value};
 
 use super::path::Step;
 use crate::scenario::layer::thickness_and_material;
@@ -90,6 +90,22 @@ pub(super) fn set(item: &mut Item, steps: &[Step], text: &str, path: String) -> 
 
 fn insert(table: &mut dyn TableLike, key: &str, item: Item) {
     table.insert(key, item);
+}
+
+/// Puts a layer into a list of them at a place counted from 0, or at its end; what is no list becomes one.
+pub(super) fn add_layer(layers: &mut Item, place: usize, layer: &str) {
+    let old = std::mem::take(layers).into_value();
+    let mut list = match old {
+        Ok(Value::Array(list)) => list,
+        Ok(only) => Array::from_iter([only]),
+        Err(_) => Array::new(),
+    };
+    let mut added = Value::from(layer);
+    added
+        .decor_mut()
+        .set_prefix(if place == 0 { "" } else { " " });
+    list.insert_formatted(place.min(list.len()), added);
+    *layers = Item::Value(Value::Array(list));
 }
 
 /// Writes out what a step leads into and only the library has: a part of a hive taken by `from`, a lid or floor taken by name.

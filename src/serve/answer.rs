@@ -1,0 +1,274 @@
+//! The answer to the controls: both hives through the same winters with the same draws, a few colonies first and then more.
+
+use super::controls::{self, Control};
+use super::error::Refusal;
+use super::settings::{Pair, Settings};
+use super::words::{self, Stand};
+use super::{App, charts};
+use crate::chart::Theme;
+use crate::ensemble::{self, Against, EnsembleError, Fate, MemberRow, Plan, Summary, Watcher};
+use crate::scenario::Prepared;
+use crate::units::System;
+use serde::{Deserialize, Serialize};
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::{Duration, Instant};
+use tokio::sync::mpsc::Sender;
+
+/// Colonies of each hive in the first answer: with winters of some 20 ms on a core it comes within half a second.
+const FIRST: u32 = 10;
+/// How often the page is told how far it is.
+const TOLD_EVERY: Duration = Duration::from_millis(250);
+
+/// What the page asks.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Asked {
+    pub settings: Settings,
+    pub look: Look,
+}
+
+/// How the page shows it.
+#[derive(Clone, Copy, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Look {
+    pub us: bool,
+    pub dark: bool,
+    /// Width of a chart, CSS pixels.
+    pub width_px: u32,
+}
+
+impl Look {
+    pub fn units(self) -> System {
+        if self.us { System::Us } else { System::Metric }
+    }
+
+    pub fn chart(self) -> crate::chart::Look {
+        crate::chart::Look {
+            width_px: self.width_px,
+            theme: if self.dark { Theme::Dark } else { Theme::Light },
+            units: self.units(),
+        }
+    }
+}
+
+/// A line of the answer.
+#[derive(Debug, Serialize)]
+#[serde(tag = "kind", rename_all = "snake_case")]
+pub(super) enum Line<'a> {
+    /// The settings can be run.
+    Started {
+        controls: Vec<Control>,
+        notes: Vec<String>,
+    },
+    /// Colonies that have run, of both hives together.
+    Progress { done: u32, total: u32 },
+    /// What those that have run say.
+    Answer {
+        members: u32,
+        total: u32,
+        complete: bool,
+        verdict: String,
+        figures: String,
+        charts: String,
+        weather: &'a [String],
+        needs_kg: [Vec<f64>; 2],
+        starved: [f64; 2],
+    },
+    /// It cannot be run.
+    Failed { problem: String },
+}
+
+/// Rows of both hives, all run.
+pub(super) struct Finished {
+    pub settings: Settings,
+    pub units: System,
+    pub prepared: [Prepared; 2],
+    pub rows: [Vec<MemberRow>; 2],
+}
+
+/// Works the answer out and sends it line by line, until it is complete or nobody listens any more. Blocks.
+pub(super) fn work(app: &App, asked: &Asked, pair: &Pair, lines: &Sender<String>) {
+    let started = Line::Started {
+        controls: controls::controls(&app.base, pair, asked.look.units()),
+        notes: controls::notes(pair),
+    };
+    if !send(lines, &started) {
+        return;
+    }
+    match grown(app, asked, pair, lines) {
+        Ok(Some(finished)) => {
+            let mut last = app.finished.lock().unwrap_or_else(PoisonError::into_inner);
+            *last = Some(Arc::new(finished));
+        }
+        Ok(None) => {}
+        Err(problem) => {
+            send(lines, &Line::Failed { problem });
+        }
+    }
+}
+
+/// Whether somebody took the line.
+fn send(lines: &Sender<String>, line: &Line<'_>) -> bool {
+    let text = serde_json::to_string(line).unwrap_or_default() + "\n";
+    lines.blocking_send(text).is_ok()
+}
+
+/// The steps in which an ensemble of `total` grows.
+fn steps(total: u32) -> Vec<u32> {
+    let doubled = std::iter::successors(Some(FIRST), |members| members.checked_mul(2));
+    doubled
+        .take_while(|members| *members < total)
+        .chain([total])
+        .collect()
+}
+
+fn grown(
+    app: &App,
+    asked: &Asked,
+    pair: &Pair,
+    lines: &Sender<String>,
+) -> Result<Option<Finished>, String> {
+    let mut prepared = both(pair, app)?;
+    let total = prepared[0].plan.members;
+    let watch = Watch {
+        done: AtomicU32::new(0),
+        total: 2 * total,
+        told: Mutex::new(Instant::now()),
+        stop: &app.stop,
+        lines,
+    };
+    let mut rows: [Vec<MemberRow>; 2] = [Vec::new(), Vec::new()];
+    for members in steps(total) {
+        for (prepared, rows) in prepared.iter_mut().zip(&mut rows) {
+            prepared.plan.members = members;
+            let first = rows.len() as u32;
+            let more = app
+                .pool
+                .install(|| ensemble::run_from(&prepared.plan, first, &watch));
+            match more {
+                Ok(more) => rows.extend(more),
+                Err(EnsembleError::Interrupted) => return Ok(None),
+                Err(error) => return Err(error.to_string()),
+            }
+        }
+        if !send(lines, &line(asked, pair, &prepared, &rows, total)) {
+            return Ok(None);
+        }
+    }
+    Ok(Some(Finished {
+        settings: asked.settings.clone(),
+        units: asked.look.units(),
+        prepared,
+        rows,
+    }))
+}
+
+/// Both scenarios with their winters, read once: only hives differ.
+fn both(pair: &Pair, app: &App) -> Result<[Prepared; 2], String> {
+    let record = app
+        .weather
+        .record(&pair.as_it_is.scenario)
+        .map_err(|error| error.to_string())?;
+    let one = pair
+        .as_it_is
+        .scenario
+        .prepare_from(record.as_ref().clone())
+        .map_err(|error| error.to_string())?;
+    let changed = &pair.changed.scenario;
+    let mut other = one.clone();
+    other.plan = Plan {
+        hive: changed.hive.clone(),
+        colony: changed.colony.clone(),
+        overrides: changed.overrides.clone(),
+        ..one.plan.clone()
+    };
+    Ok([one, other])
+}
+
+fn line<'a>(
+    asked: &Asked,
+    pair: &Pair,
+    prepared: &'a [Prepared; 2],
+    rows: &[Vec<MemberRow>; 2],
+    total: u32,
+) -> Line<'a> {
+    let units = asked.look.units();
+    let summaries = [0, 1].map(|side| Summary::new(&prepared[side].plan, &rows[side]));
+    let fates = [0, 1].map(|side| rows[side].iter().map(Fate::from).collect::<Vec<_>>());
+    let stand = Stand {
+        members: prepared[0].plan.members,
+        total,
+        winters: prepared[0].plan.winters.len(),
+    };
+    let against = Against::new(&fates[0], &fates[1], None);
+    let both = [&summaries[0], &summaries[1]];
+    Line::Answer {
+        members: stand.members,
+        total,
+        complete: stand.complete(),
+        verdict: against
+            .as_ref()
+            .map_or_else(String::new, |against| words::verdict(against, stand, units)),
+        figures: against.as_ref().map_or_else(String::new, |against| {
+            words::figures(both, against, stand, units).into_string()
+        }),
+        charts: charts::markup(pair, prepared, rows, &summaries, asked.look.chart()).into_string(),
+        weather: &prepared[0].notes,
+        needs_kg: both.map(|summary| summary.needs.iter().map(|need| need.kg).collect()),
+        starved: both.map(|summary| summary.starved),
+    }
+}
+
+/// Tells the page how far it is, and stops when nobody listens or the program ends.
+struct Watch<'a> {
+    done: AtomicU32,
+    total: u32,
+    told: Mutex<Instant>,
+    stop: &'a AtomicBool,
+    lines: &'a Sender<String>,
+}
+
+impl Watcher for Watch<'_> {
+    fn finished(&self) {
+        let done = self.done.fetch_add(1, Ordering::Relaxed) + 1;
+        let Ok(mut told) = self.told.try_lock() else {
+            return;
+        };
+        if told.elapsed() >= TOLD_EVERY {
+            *told = Instant::now();
+            let line = Line::Progress {
+                done,
+                total: self.total,
+            };
+            // One that is not taken at once is left out: the next says more.
+            let text = serde_json::to_string(&line).unwrap_or_default() + "\n";
+            let _ = self.lines.try_send(text);
+        }
+    }
+
+    fn stop(&self) -> bool {
+        self.stop.load(Ordering::Relaxed) || self.lines.is_closed()
+    }
+}
+
+/// The settings as they can be run.
+///
+/// # Errors
+/// [`Refusal::Settings`].
+pub(super) fn checked(app: &App, asked: &Asked) -> Result<Pair, Refusal> {
+    app.base.moved(&asked.settings, asked.look.units())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_ensemble_grows_by_doubling_to_its_whole() {
+        assert_eq!(steps(300), [10, 20, 40, 80, 160, 300]);
+        assert_eq!(steps(10), [10]);
+        assert_eq!(steps(12), [10, 12]);
+        assert_eq!(steps(20), [10, 20]);
+    }
+}

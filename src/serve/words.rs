@@ -1,0 +1,250 @@
+//! The answer in words and figures.
+
+use crate::ensemble::{Against, Difference, Summary, Verdict};
+use crate::units::{Dimension, Round, System, show};
+use maud::{Markup, html};
+
+/// Shares of winters whose need is shown.
+const SHARES: [f64; 3] = [0.5, 0.8, 0.95];
+/// Hours of a day.
+const DAY_H: f64 = 24.0;
+
+/// How far an answer is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Stand {
+    /// Colonies of each hive that have run.
+    pub members: u32,
+    /// Colonies of each hive in all.
+    pub total: u32,
+    /// Winters.
+    pub winters: usize,
+}
+
+impl Stand {
+    pub fn complete(self) -> bool {
+        self.members >= self.total
+    }
+}
+
+fn mass(kg: f64, units: System) -> String {
+    show(kg, Dimension::Mass, units, Round::Decimals(1))
+}
+
+/// A difference of masses: small ones are often what matters.
+fn small_mass(kg: f64, units: System) -> String {
+    let decimals = match units {
+        System::Metric => 2,
+        System::Us => 1,
+    };
+    show(kg, Dimension::Mass, units, Round::Decimals(decimals))
+}
+
+fn percent(share: f64) -> String {
+    format!("{:.0} %", 100.0 * share)
+}
+
+fn points(share: f64) -> String {
+    format!("{:.0} points", 100.0 * share)
+}
+
+fn days(hours: f64) -> String {
+    format!("{:.0} days", hours / DAY_H)
+}
+
+fn signed(value: f64, words: &dyn Fn(f64) -> String) -> String {
+    // By what is read: a difference that rounds to nothing has no sign.
+    let size = words(value.abs());
+    let nothing = !size.contains(|c: char| ('1'..='9').contains(&c));
+    match value {
+        _ if nothing => size,
+        value if value < 0.0 => format!("\u{2212}{size}"),
+        _ => format!("+{size}"),
+    }
+}
+
+/// What can be said of the changed hive beside the other: of honey first, then of risk where that can be told.
+pub(super) fn verdict(against: &Against, stand: Stand, units: System) -> String {
+    if against.need_kg.verdict == Verdict::Same && against.starved.verdict != Verdict::CannotTell {
+        return "Both hives are alike: no pair of colonies differs. Move a control of the changed hive.".to_owned();
+    }
+    let kg = |kg: f64| small_mass(kg, units);
+    let honey = said(
+        &against.need_kg,
+        stand,
+        &kg,
+        ["less honey", "more honey"],
+        "The changed hive needs",
+    );
+    let risk = match against.starved.verdict {
+        Verdict::CannotTell | Verdict::Same => {
+            format!("Whether fewer starve in it cannot be told{}.", yet(stand))
+        }
+        _ => said(
+            &against.starved,
+            stand,
+            &points,
+            ["fewer", "more"],
+            "In it starve",
+        ),
+    };
+    format!("{honey} {risk}")
+}
+
+fn yet(stand: Stand) -> &'static str {
+    if stand.complete() { "" } else { " yet" }
+}
+
+fn said(
+    difference: &Difference,
+    stand: Stand,
+    size: &dyn Fn(f64) -> String,
+    [less, more]: [&str; 2],
+    begin: &str,
+) -> String {
+    let between = |(low, high): (f64, f64)| {
+        let (near, far) = if low.abs() < high.abs() {
+            (low, high)
+        } else {
+            (high, low)
+        };
+        format!("{} to {}", size(near.abs()), size(far.abs()))
+    };
+    let mean = size(difference.mean.abs());
+    let everywhere = |word| {
+        format!(
+            "{begin} {mean} {word} ({}), in these winters and in others like them.",
+            between(difference.widest())
+        )
+    };
+    let here = |word| {
+        let others = if stand.winters == 1 {
+            "one winter cannot"
+        } else {
+            "they cannot"
+        };
+        format!(
+            "{begin} {mean} {word} ({}) in these winters; {others} tell of others{}.",
+            between(difference.draws),
+            yet(stand)
+        )
+    };
+    match difference.verdict {
+        Verdict::Same => format!("{begin} the same."),
+        Verdict::Less => everywhere(less),
+        Verdict::More => everywhere(more),
+        Verdict::LessHere => here(less),
+        Verdict::MoreHere => here(more),
+        Verdict::CannotTell => {
+            let (low, high) = difference.widest();
+            let who = if stand.complete() {
+                "These colonies cannot tell"
+            } else {
+                "Cannot tell yet"
+            };
+            if low.is_finite() && high.is_finite() {
+                format!(
+                    "{who} which hive needs less: anything from {} {less} to {} {more} is possible.",
+                    size(low.min(0.0).abs()),
+                    size(high.max(0.0))
+                )
+            } else {
+                format!("{who}.")
+            }
+        }
+    }
+}
+
+/// The figures of both hives beside each other.
+pub(super) fn figures(
+    summaries: [&Summary; 2],
+    against: &Against,
+    stand: Stand,
+    units: System,
+) -> Markup {
+    let kg = |kg: f64| small_mass(kg, units);
+    let need = |share: f64| {
+        summaries.map(|summary| {
+            summary
+                .need(share)
+                .map_or_else(|| "-".to_owned(), |need| mass(need.kg, units))
+        })
+    };
+    let rows: [(String, [String; 2], String); 5] = [
+        (
+            "Honey needed in 50 % of winters".to_owned(),
+            need(SHARES[0]),
+            String::new(),
+        ),
+        ("in 80 %".to_owned(), need(SHARES[1]), String::new()),
+        ("in 95 %".to_owned(), need(SHARES[2]), String::new()),
+        (
+            "Colonies that starve".to_owned(),
+            summaries.map(|summary| {
+                let (low, high) = summary.starved_interval;
+                format!(
+                    "{} ({} to {})",
+                    percent(summary.starved),
+                    percent(low),
+                    percent(high)
+                )
+            }),
+            difference(&against.starved, &points),
+        ),
+        (
+            "Time with a wet or frosted lid, median".to_owned(),
+            summaries.map(|summary| {
+                let [low, median, high] = summary.damp.wet_lid_h;
+                format!(
+                    "{} ({:.0} to {:.0})",
+                    days(median),
+                    low / DAY_H,
+                    high / DAY_H
+                )
+            }),
+            against
+                .wet_lid_h
+                .as_ref()
+                .map_or_else(|| "no pair lives".to_owned(), |wet| difference(wet, &days)),
+        ),
+    ];
+    html! {
+        table {
+            caption { (stand.members) " colonies of each hive, the same in both, dealt to " (winters(stand.winters)) }
+            thead { tr {
+                th scope="col" { span.unseen { "What" } }
+                th scope="col" { "As it is" }
+                th scope="col" { "Changed" }
+                th scope="col" { "Changed less as it is" }
+            } }
+            tbody {
+                @for (what, [one, other], less) in &rows {
+                    tr { th scope="row" { (what) } td { (one) } td { (other) } td { (less) } }
+                }
+                tr {
+                    th scope="row" { "Honey needed, mean" }
+                    @for summary in summaries { td { (mass(summary.mean_need_kg, units)) } }
+                    td { (difference(&against.need_kg, &kg)) }
+                }
+            }
+        }
+    }
+}
+
+fn winters(count: usize) -> String {
+    if count == 1 {
+        "one winter".to_owned()
+    } else {
+        format!("{count} winters")
+    }
+}
+
+/// A mean difference with its widest interval.
+fn difference(difference: &Difference, words: &dyn Fn(f64) -> String) -> String {
+    let mean = signed(difference.mean, words);
+    let (low, high) = difference.widest();
+    if low.is_finite() && high.is_finite() {
+        format!("{mean} ({} to {})", signed(low, words), signed(high, words))
+    } else {
+        mean
+    }
+}
