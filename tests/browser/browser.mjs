@@ -51,7 +51,7 @@ export async function withBrowser(use) {
     const errors = [];
     const strangers = [];
     opened.on("console", (message) => {
-      if (["error", "warning"].includes(message.type())) errors.push(message.text());
+      if (["error", "warning"].includes(message.type())) errors.push(message.text().slice(0, 300));
     });
     opened.on("pageerror", (error) => errors.push(error.message));
     opened.on("request", (request) => {
