@@ -7,6 +7,7 @@
 mod axis;
 mod coldness;
 mod color;
+mod dates;
 pub mod district;
 mod district_dots;
 mod district_finding;
@@ -21,6 +22,7 @@ mod sheet;
 mod words;
 
 pub use coldness::{ColdWinter, Coldness};
+pub use dates::Dates;
 pub use kept::{Chart, Shows};
 pub use png::{PngError, png};
 
