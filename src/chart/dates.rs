@@ -70,6 +70,23 @@ impl Dates {
         months
     }
 
+    /// Its months as their numbers, 1 to 12, with the days that it has of each.
+    #[must_use]
+    pub fn numbered(&self) -> Vec<(i8, usize)> {
+        let number = |from: usize| self.date(from).map_or(0, Date::month);
+        let months = self.months().into_iter();
+        months
+            .map(|month| (number(month.from), month.to - month.from))
+            .collect()
+    }
+
+    /// Its months as days from the start to their first midnight and to the midnight after their last day.
+    #[must_use]
+    pub fn spans(&self) -> Vec<(usize, usize)> {
+        let months = self.months().into_iter();
+        months.map(|month| (month.from, month.to)).collect()
+    }
+
     /// Room for the names of months below a panel, px.
     pub(super) fn room(look: Look) -> f64 {
         1.7 * look.font()

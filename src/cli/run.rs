@@ -70,7 +70,7 @@ impl Run {
                 &report::members::csv(plan, &rows, &provenance)?,
             )?;
             folder.add("daily.csv", &report::daily::csv(&summary, &provenance)?)?;
-            let charts = report::charts::of_run(&report);
+            let charts = report::charts::of_run(&report, &rows);
             let source = report::charts::source(&provenance, plan.winters.len());
             report::charts::add(
                 &mut folder,

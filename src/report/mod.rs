@@ -25,6 +25,7 @@ pub mod outlook_text;
 mod output;
 pub mod parameters_text;
 mod provenance;
+mod run_charts;
 pub mod run_text;
 pub mod sensitivity_advice;
 pub mod sensitivity_text;
