@@ -27,6 +27,7 @@ mod output;
 pub mod page;
 pub mod parameters_text;
 mod provenance;
+mod run_charts;
 pub mod run_text;
 mod saved;
 pub mod sensitivity_advice;
