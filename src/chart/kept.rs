@@ -1,6 +1,6 @@
 //! Charts as results keep them: data in SI, drawn again at any width, in any theme and units.
 
-use super::{Coldness, Look, PngError, font, png};
+use super::{Coldness, HiveSection, Look, PngError, font, png};
 use serde::{Deserialize, Serialize};
 
 /// A chart of a result.
@@ -18,6 +18,8 @@ pub struct Chart {
 pub enum Shows {
     /// Honey needed against how cold a winter was.
     Coldness(Coldness),
+    /// A hive to scale, with where its heat would go.
+    HiveSection(HiveSection),
 }
 
 impl Chart {
@@ -35,6 +37,7 @@ impl Chart {
     pub fn finding(&self, units: crate::units::System) -> String {
         match &self.shows {
             Shows::Coldness(data) => data.finding(units),
+            Shows::HiveSection(data) => data.finding(units),
         }
     }
 
@@ -43,6 +46,7 @@ impl Chart {
     pub fn svg(&self, look: Look, source: &str) -> String {
         match &self.shows {
             Shows::Coldness(data) => data.draw(&self.key, look, source),
+            Shows::HiveSection(data) => data.draw(&self.key, look, source),
         }
     }
 

@@ -7,13 +7,17 @@
 mod axis;
 mod coldness;
 mod color;
+mod column;
 pub mod district;
 mod district_dots;
 mod district_finding;
 mod district_map;
 pub mod font;
+mod hive_plan;
+mod hive_section;
 mod kept;
 mod label;
+mod layers;
 mod mark;
 mod png;
 mod scale;
@@ -21,7 +25,9 @@ mod sheet;
 mod words;
 
 pub use coldness::{ColdWinter, Coldness};
+pub use hive_section::{HiveSection, Hole, SectionChange, SectionLoss};
 pub use kept::{Chart, Shows};
+pub use layers::{DrawnLayer, Kind};
 pub use png::{PngError, png};
 
 use crate::units::System;

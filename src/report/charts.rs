@@ -1,5 +1,8 @@
 //! The charts of each kind of result, and the files that they become.
 
+pub use super::hive_charts::hive;
+
+use super::hive_charts;
 use super::{OutputError, OutputFolder, Provenance, RunReport};
 use crate::chart::{Chart, ColdWinter, Coldness, Look, Shows};
 
@@ -12,12 +15,14 @@ pub fn of_run(report: &RunReport<'_>) -> Vec<Chart> {
         need_kg: winter.need_kg,
         starved: winter.starved,
     });
-    vec![Chart::new(
+    let mut charts = vec![Chart::new(
         "coldness",
         Shows::Coldness(Coldness {
             winters: winters.collect(),
         }),
-    )]
+    )];
+    charts.push(hive_charts::hive(report.scenario, report.prepared));
+    charts
 }
 
 /// The line below a chart: what made it, with its winters.

@@ -17,6 +17,7 @@ mod damp_text;
 mod feeding_text;
 pub mod fit_text;
 pub mod heatloss_text;
+mod hive_charts;
 pub mod hives_text;
 pub mod json;
 pub mod materials_text;
