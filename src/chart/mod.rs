@@ -8,6 +8,7 @@ mod axis;
 mod coldness;
 mod color;
 mod column;
+mod dates;
 pub mod district;
 mod district_dots;
 mod district_finding;
@@ -25,6 +26,7 @@ mod sheet;
 mod words;
 
 pub use coldness::{ColdWinter, Coldness};
+pub use dates::Dates;
 pub use hive_section::{HiveSection, Hole, SectionChange, SectionLoss};
 pub use kept::{Chart, Shows};
 pub use layers::{DrawnLayer, Kind};
