@@ -1,6 +1,6 @@
 //! Charts as results keep them: data in SI, drawn again at any width, in any theme and units.
 
-use super::{Coldness, HeatByMonth, HoneyNeeded, Risk, StoresLeft, WetLid};
+use super::{Coldness, HeatByMonth, HiveSection, HoneyNeeded, Risk, StoresLeft, WetLid};
 use super::{Look, Picture, PngError};
 use serde::{Deserialize, Serialize};
 
@@ -29,6 +29,8 @@ pub enum Shows {
     HeatByMonth(HeatByMonth),
     /// A calendar of the wet lid.
     WetLid(WetLid),
+    /// A hive to scale, with where its heat would go.
+    HiveSection(HiveSection),
 }
 
 impl Chart {
@@ -51,6 +53,7 @@ impl Chart {
             Shows::Risk(data) => data.finding(units),
             Shows::HeatByMonth(data) => data.finding(units),
             Shows::WetLid(data) => data.finding(units),
+            Shows::HiveSection(data) => data.finding(units),
         }
     }
 
@@ -64,6 +67,7 @@ impl Chart {
             Shows::Risk(data) => data.draw(&self.key, look, source),
             Shows::HeatByMonth(data) => data.draw(&self.key, look, source),
             Shows::WetLid(data) => data.draw(&self.key, look, source),
+            Shows::HiveSection(data) => data.draw(&self.key, look, source),
         }
     }
 

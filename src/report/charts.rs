@@ -1,9 +1,13 @@
 //! The charts of each kind of result, and the files that they become.
 
+pub use super::hive_charts::hive;
+
 use super::sensitivity_text::SensitivityReport;
 use super::sweep_text::SweepReport;
 use super::trace_text::TraceReport;
-use super::{Comparison, OutputError, OutputFolder, Provenance, RunReport, run_charts};
+use super::{
+    Comparison, OutputError, OutputFolder, Provenance, RunReport, hive_charts, run_charts,
+};
 use crate::chart::{Chart, ColdWinter, Coldness, Look, PngError, Shows};
 use crate::ensemble::{Fate, MemberRow};
 
@@ -37,6 +41,7 @@ pub fn of_run(report: &RunReport<'_>, rows: &[MemberRow]) -> Vec<Chart> {
                 winters: winters.collect(),
             }),
         ),
+        hive_charts::hive(report.scenario, report.prepared),
     ]
 }
 

@@ -18,6 +18,7 @@ mod document;
 mod feeding_text;
 pub mod fit_text;
 pub mod heatloss_text;
+mod hive_charts;
 pub mod hives_text;
 pub mod json;
 pub mod materials_text;

@@ -29,7 +29,7 @@ pub use monthly::{MonthHeat, MonthlyHeat};
 pub use rest::{Fed, Found, Honey, Rest, rest};
 pub use run::{Advance, DayRecord, Member, Outcome, SeasonError, Watch, run, run_with};
 pub use solver::Solver;
-pub use trace::{TraceHour, trace};
+pub use trace::{ColdestHour, TraceHour, trace, trace_with_coldest};
 pub use water::{Water, WaterLedger};
 pub use weighing::{Weighed, weighing};
 pub use wetness::{Dampness, SurfaceWater, WET_KG_M2, Wetness};

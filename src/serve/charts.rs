@@ -34,7 +34,7 @@ pub(super) fn markup(
             provenance: &provenance,
         };
         let source = report::charts::source(&provenance, prepared.plan.winters.len());
-        sides.push((report::charts::of_run(&report), source));
+        sides.push((report::charts::of_run(&report, &rows[number]), source));
     }
     let drawn = |key: &str, number: usize| {
         let (charts, source) = sides.get(number)?;

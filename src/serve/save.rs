@@ -123,7 +123,7 @@ fn report(path: &Path, pair: &Pair, finished: &Finished, look: Look) -> Result<(
             provenance: &provenance,
         };
         folder.add(&format!("summary{side}.json"), json::run(&run)?.as_bytes())?;
-        let mut charts = report::charts::of_run(&run);
+        let mut charts = report::charts::of_run(&run, rows);
         for chart in &mut charts {
             chart.key += side;
         }
