@@ -10,6 +10,7 @@ use super::{
 };
 use crate::chart::{Chart, ColdWinter, Coldness, Look, PngError, Shows};
 use crate::ensemble::{Fate, MemberRow};
+use crate::scenario::{Prepared, Scenario};
 
 /// Charts of a run from its rows, one or more, in the order of a page.
 #[must_use]
@@ -73,6 +74,17 @@ pub fn add(
         }
     }
     Ok(())
+}
+
+/// The hives of a comparison, to scale, with their letters.
+#[must_use]
+pub fn hives(scenarios: &[Scenario], prepared: &[Prepared]) -> Vec<Chart> {
+    let parts = scenarios.iter().zip(prepared).zip('a'..='z');
+    let drawn = parts.map(|((scenario, prepared), letter)| {
+        let shows = hive_charts::hive(scenario, prepared).shows;
+        Chart::new(&format!("hive-{letter}"), shows)
+    });
+    drawn.collect()
 }
 
 /// Charts of a comparison.
