@@ -14,6 +14,14 @@ use serde::{Deserialize, Serialize};
 
 /// Ways that heat goes, each several paths of the ledger; in the order of columns from below.
 pub const WAYS: [&str; 5] = ["walls", "lid", "floor", "air", "water vapour"];
+/// How heat leaves by each, in a sentence.
+const BY: [&str; WAYS.len()] = [
+    "through the walls",
+    "through the lid",
+    "through the floor",
+    "with air",
+    "as water vapour",
+];
 /// Two ways whose shares lie nearer than this take about as much (own choice).
 const ALIKE: f64 = 0.02;
 /// Storage of this share of the heat made, or more, is told (own choice).
@@ -78,16 +86,16 @@ impl HeatByMonth {
         let (first, second) = (order[0], order[1]);
         let most = if shares[first] - shares[second] < ALIKE {
             format!(
-                "Most heat leaves by {} and {}, {} and {} of it",
-                WAYS[first],
-                WAYS[second],
+                "Most heat leaves {} and {}, {} and {} of it",
+                BY[first],
+                BY[second],
                 percent(shares[first]),
                 percent(shares[second])
             )
         } else {
             format!(
-                "Most heat leaves by {}: {} of it",
-                WAYS[first],
+                "Most heat leaves {}: {} of it",
+                BY[first],
                 percent(shares[first])
             )
         };
@@ -172,7 +180,7 @@ impl HeatByMonth {
             ticks: Ticks::over(
                 ends().fold(0.0, f64::min),
                 1.06 * ends().chain(made).fold(1e-3, f64::max),
-                7,
+                9,
             ),
             after: "",
         };
@@ -180,7 +188,7 @@ impl HeatByMonth {
             id: key,
             look,
             title: self.finding(look.units),
-            shown: "Heat by the way that it leaves the hive, month by month; the line over a column is the heat that bees made.".to_owned(),
+            shown: "Heat by the way that it leaves the hive, month by month; the line across a column, with its figure, is the heat that bees made. Shares at the right are of the whole winter.".to_owned(),
             described: format!("A column for each month, from below made of {}.", WAYS.join(", ")),
             key: Vec::new(),
             notes: self.notes(),
@@ -278,14 +286,12 @@ mod tests {
         ]);
         assert_eq!(
             data.finding(System::Metric),
-            "Most heat leaves by walls: 45\u{a0}% of it; bees make most heat in December, 12.0\u{a0}W"
+            "Most heat leaves through the walls: 45\u{a0}% of it; bees make most heat in December, 12.0\u{a0}W"
         );
         let alike = winter(vec![heat([3.0, 1.0, 1.0, 2.0, 3.0], 1.0); 3]);
-        assert!(
-            alike
-                .finding(System::Metric)
-                .starts_with("Most heat leaves by walls and water vapour, 30\u{a0}% and 30\u{a0}%")
-        );
+        assert!(alike.finding(System::Metric).starts_with(
+            "Most heat leaves through the walls and as water vapour, 30\u{a0}% and 30\u{a0}%"
+        ));
     }
 
     #[test]
@@ -293,7 +299,10 @@ mod tests {
         let none = heat([0.0; 5], 0.0);
         let data = winter(vec![heat([4.0, 1.0, 1.0, 2.0, 2.0], 1.0), none, none]);
         let drawn = data.draw("heat-by-month", Look::default(), "");
-        assert!(data.finding(System::Metric).contains("walls: 40\u{a0}%"));
+        assert!(
+            data.finding(System::Metric)
+                .contains("the walls: 40\u{a0}%")
+        );
         assert_eq!(drawn.matches("W made").count(), 1);
         assert!(drawn.contains("0\u{a0}% in November"));
         assert!(

@@ -2,7 +2,7 @@
 
 use super::Look;
 use super::axis::{Axis, panel};
-use super::label::width_em;
+use super::label::{BOLD, width_em};
 use super::mark::{Style, title};
 use super::scale::{Ticks, px};
 use super::sheet::Sheet;
@@ -157,13 +157,15 @@ impl Risk {
             };
             let own = at(self.own.stores_kg, self.own.share);
             let own_words = [format!("{} {}", self.what(), mass(self.own.stores_kg, units)), format!("{} need more", percent(self.own.share))];
-            let mut placed = vec![self.words(look, own, &own_words, (inner.left, inner.left + inner.width), 0)];
+            let above = |point: &RiskAt| at(point.stores_kg, point.interval.1).1;
             let small = self.small_kg.map(|kg| (kg, at(kg, SMALL)));
+            let mut spots = vec![(own, above(&self.own), own_words)];
             if let Some((kg, spot)) = small {
                 let words = [format!("under {} from", percent(SMALL)), format!("{} on", mass(kg, units))];
-                let near = (spot.0 - own.0).abs() < 9.0 * font && own.1 > spot.1 - 5.0 * font;
-                placed.push(self.words(look, spot, &words, (inner.left, inner.left + inner.width), usize::from(near)));
+                let next = self.points.iter().rev().find(|point| point.stores_kg <= kg);
+                spots.push((spot, next.map_or(spot.1, above), words));
             }
+            let placed = place(font, &spots, inner);
             let color = style(0).color();
             html! {
                 (panel.frame)
@@ -177,8 +179,16 @@ impl Risk {
                     (style(3).mark(spot, Some(&format!("under {} from {} on", percent(SMALL), mass(kg, units))))) "\n"
                 }
                 (style(1).mark(own, Some(&format!("{}: {} of winters need more, {} to {}", mass(self.own.stores_kg, units), percent(self.own.share), percent(self.own.interval.0), percent(self.own.interval.1))))) "\n"
+                g stroke=(ink.quiet) stroke-width="1" {
+                    @for ((spot, _, _), (_, base)) in spots.iter().zip(&placed) {
+                        @let to = base + 1.6 * font;
+                        @if to < spot.1 - 0.8 * font {
+                            line x1=(px(spot.0)) x2=(px(spot.0)) y1=(px(spot.1 - 0.6 * font)) y2=(px(to)) {}
+                        }
+                    }
+                }
                 g font-size=(px(font)) fill=(ink.text) paint-order="stroke" stroke=(ink.ground) stroke-width="4" stroke-linejoin="round" {
-                    @for (x, y, lines) in &placed {
+                    @for ((x, y), (_, _, lines)) in placed.iter().zip(&spots) {
                         @for (number, line) in lines.iter().enumerate() {
                             text x=(px(*x)) y=(px(y + 1.25 * font * number as f64)) font-weight=[(number == 0).then_some("bold")] { (line) }
                         }
@@ -187,21 +197,38 @@ impl Risk {
             }
         })
     }
+}
 
-    /// Words above and right of a spot, or left of it at the right edge; each `level` higher than the last. The curve falls, so right and above it is free.
-    fn words(
-        &self,
-        look: Look,
-        (x, y): (f64, f64),
-        words: &[String; 2],
-        (left, right): (f64, f64),
-        level: usize,
-    ) -> (f64, f64, Vec<String>) {
-        let font = look.font();
-        let wide = words.iter().map(|line| width_em(line)).fold(0.0, f64::max) * font * 1.1;
-        let x = (x + 0.9 * font).min(right - wide).max(left);
-        (x, y - font * (2.1 + 3.2 * level as f64), words.to_vec())
+/// Two lines of words over each spot, above the band there and right of it, or as far right as there is room: left edge and base of the first. The curve
+/// falls, so where two would touch the left one is raised above the right one.
+fn place(
+    font: f64,
+    spots: &[((f64, f64), f64, [String; 2])],
+    inner: super::sheet::Area,
+) -> Vec<(f64, f64)> {
+    let wide = |words: &[String; 2]| {
+        let widths = words.iter().map(|line| width_em(line));
+        widths.fold(0.0, f64::max) * BOLD * font
+    };
+    let mut order: Vec<usize> = (0..spots.len()).collect();
+    order.sort_by(|a, b| spots[*b].0.0.total_cmp(&spots[*a].0.0));
+    let mut placed = vec![(0.0, 0.0); spots.len()];
+    let mut last: Option<(f64, f64)> = None;
+    for number in order {
+        let ((x, y), above, words) = &spots[number];
+        let right = inner.left + inner.width - wide(words);
+        let left = (x + 0.5 * font).min(right).max(inner.left);
+        let mut base = above.min(y - 0.6 * font) - 1.8 * font;
+        if let Some((next_left, next_base)) = last
+            && left + wide(words) + 0.5 * font > next_left
+        {
+            base = base.min(next_base - 2.8 * font);
+        }
+        let base = base.max(inner.top + font);
+        placed[number] = (left, base);
+        last = Some((left, base));
     }
+    placed
 }
 
 #[cfg(test)]

@@ -97,7 +97,7 @@ impl StoresLeft {
     }
 
     pub(super) fn finding(&self, units: System) -> String {
-        let last = self.dates.words(self.dates.days.saturating_sub(1));
+        let last = kept_together(self.dates.words(self.dates.days.saturating_sub(1)));
         let kg = self.days_kg.last().map_or(0.0, |day| day[2]);
         let share = |count: usize| count as f64 / self.colonies.max(1) as f64;
         let starved = self.counts[0] + self.counts[1];
@@ -120,7 +120,7 @@ impl StoresLeft {
         let by = |is: fn(End) -> bool| {
             let day = self.half_by(is);
             day.map_or_else(String::new, |day| {
-                format!(", half of them by {}", self.dates.words(day))
+                format!(", half of them by {}", kept_together(self.dates.words(day)))
             })
         };
         let (count, verb, when) = if starved == 0 && self.ended() > 0 {
@@ -270,6 +270,11 @@ impl StoresLeft {
     }
 }
 
+/// A date whose day and month no line's end parts.
+fn kept_together(date: String) -> String {
+    date.replace(' ', "\u{a0}")
+}
+
 /// Marks of a kind of end; the first colour is that of the bands.
 fn style(look: Look, kind: usize) -> Style {
     Style {
@@ -310,7 +315,7 @@ mod tests {
         );
         assert_eq!(
             few.finding(System::Metric),
-            "Half of all colonies have 4.0\u{a0}kg or more left on 20 April and 10\u{a0}% starve, half of them by 10 March"
+            "Half of all colonies have 4.0\u{a0}kg or more left on 20\u{a0}April and 10\u{a0}% starve, half of them by 10\u{a0}March"
         );
         assert!(few.finding(System::Us).contains("8.8\u{a0}lb"));
         assert!(
@@ -325,12 +330,12 @@ mod tests {
         );
         assert_eq!(
             all.finding(System::Metric),
-            "All colonies starve, half of them by 1 November"
+            "All colonies starve, half of them by 1\u{a0}November"
         );
         let cold = winter(3, 9.0, &[(End::Chilled, 31, 9.0); 2]);
         assert_eq!(
             cold.finding(System::Metric),
-            "67\u{a0}% of colonies die of cold or too few bees, half of them by 1 November"
+            "67\u{a0}% of colonies die of cold or too few bees, half of them by 1\u{a0}November"
         );
     }
 

@@ -1,7 +1,7 @@
 //! A calendar of the wet lid: a row a winter, a column a day.
 
 use super::Look;
-use super::color::{of_share, stops};
+use super::color::between;
 use super::dates::{Dates, Month};
 use super::label::{name, shortened, width_em};
 use super::mark::title;
@@ -85,9 +85,9 @@ impl WetWinter {
     }
 }
 
-/// Wet is dark, dry is light.
-fn color(tenths: f64) -> String {
-    of_share(1.0 - tenths / f64::from(DAY))
+/// The colour of a share of the day that is wet: from one that hardly stands out to one that does.
+fn color(look: Look, share: f64) -> String {
+    between(look.theme.ink().grid, look.theme.series(0), share)
 }
 
 impl WetLid {
@@ -130,7 +130,7 @@ impl WetLid {
             });
             (days > 0.0).then(|| hours / days)
         };
-        let h = |hours: f64| format!("{hours:.0}\u{a0}h a day");
+        let h = |hours: f64| format!("{hours:.0}\u{a0}h a\u{a0}day");
         let wet_h = mean(true).unwrap_or(most);
         let first = wet.iter().position(|wet| *wet).unwrap_or(0);
         let last = wet.iter().rposition(|wet| *wet).unwrap_or(0);
@@ -197,7 +197,7 @@ impl WetLid {
             look,
             title: self.finding(look.units),
             shown: "Hours of each day with a wet or frosted lid; a row is a winter, a column a day.".to_owned(),
-            described: "A calendar with a row for each winter, dates to the right, darker where the lid is wet for longer.".to_owned(),
+            described: "A calendar with a row for each winter, dates to the right, in a stronger colour where the lid is wet for longer.".to_owned(),
             key: Vec::new(),
             notes: self.notes(),
             source,
@@ -248,7 +248,7 @@ impl WetLid {
                         @for (from, to, tenths) in winter.runs(month) {
                             @let (left, right) = (x.at(from as f64), x.at(to as f64));
                             @match tenths {
-                                Some(tenths) => rect x=(px(left)) y=(px(y(number) + gap)) width=(px(right - left + 0.1)) height=(px(row - 2.0 * gap)) fill=(color(f64::from(tenths))) {},
+                                Some(tenths) => rect x=(px(left)) y=(px(y(number) + gap)) width=(px(right - left + 0.1)) height=(px(row - 2.0 * gap)) fill=(color(look, f64::from(tenths) / f64::from(DAY))) {},
                                 None => line x1=(px(left)) x2=(px(right)) y1=(px(y(number) + 0.5 * row)) y2=(px(y(number) + 0.5 * row)) stroke=(ink.axis) stroke-width="1" {},
                             }
                         }
@@ -271,10 +271,8 @@ impl WetLid {
         html! {
             defs {
                 linearGradient id="wet-lid-scale" {
-                    // Stops from light to dark, as hours grow.
-                    @for (share, color) in stops().map(|(share, _)| (share, of_share(1.0 - share))) {
-                        stop offset=(format!("{share:.1}")) stop-color=(color) {}
-                    }
+                    stop offset="0" stop-color=(color(look, 0.0)) {}
+                    stop offset="1" stop-color=(color(look, 1.0)) {}
                 }
             }
             rect x=(px(area.left)) y=(px(area.top)) width=(px(wide)) height=(px(0.8 * font)) fill="url(#wet-lid-scale)" {}
@@ -314,19 +312,19 @@ mod tests {
         let finding = |months_h: [f64; 3]| winter(months_h.map(Some), 3).finding(System::Metric);
         assert_eq!(
             finding([2.0, 12.0, 14.0]),
-            "The lid is wet or frosted mostly from November to December: 13\u{a0}h a day, in other months 2\u{a0}h a day"
+            "The lid is wet or frosted mostly from November to December: 13\u{a0}h a\u{a0}day, in other months 2\u{a0}h a\u{a0}day"
         );
         assert!(
             finding([0.1, 0.2, 14.0])
-                .ends_with("mostly in December: 14\u{a0}h a day, in other months hardly ever")
+                .ends_with("mostly in December: 14\u{a0}h a\u{a0}day, in other months hardly ever")
         );
         assert!(
             finding([12.0, 12.0, 14.0])
-                .starts_with("The lid is wet or frosted all winter: 13\u{a0}h a day")
+                .starts_with("The lid is wet or frosted all winter: 13\u{a0}h a\u{a0}day")
         );
         assert_eq!(
             finding([9.0, 1.0, 14.0]),
-            "The lid is wettest in December: 14\u{a0}h a day"
+            "The lid is wettest in December: 14\u{a0}h a\u{a0}day"
         );
         assert_eq!(finding([0.0; 3]), "The lid stays dry all winter");
         assert!(finding([0.0, 0.2, 0.3]).starts_with("The lid stays nearly dry"));

@@ -186,3 +186,105 @@ pub(super) fn wet_lid(report: &RunReport<'_>, rows: &[MemberRow]) -> WetLid {
         of_winters,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ensemble;
+    use crate::report::Provenance;
+    use crate::scenario;
+
+    /// A few members of the built-in scenario with other stores, and what is made of them.
+    fn with_run(stores_kg: f64, look: impl Fn(&RunReport<'_>, &[MemberRow])) {
+        let mut scenario = scenario::built_in();
+        scenario.colony.stores_kg = stores_kg;
+        let mut prepared = scenario.prepare().expect("a plan");
+        prepared.plan.members = 12;
+        let plan = &prepared.plan;
+        let rows = ensemble::run(plan, &()).expect("an ensemble");
+        let summary = Summary::new(plan, &rows);
+        let advice = StoresAdvice::new(plan, &rows, &summary, &prepared.before_c);
+        let report = RunReport {
+            scenario: &scenario,
+            prepared: &prepared,
+            summary: &summary,
+            advice: &advice,
+            precision: None,
+            provenance: &Provenance::new(&scenario, &prepared),
+        };
+        look(&report, &rows);
+    }
+
+    #[test]
+    fn heat_of_the_months_is_that_of_the_ledger() {
+        with_run(15.0, |report, rows| {
+            for row in rows {
+                let months = || (1..=12).filter_map(|month| row.monthly_heat.of(month));
+                let close = |sum_j: f64, whole_j: f64| {
+                    assert!(
+                        (sum_j - whole_j).abs() < 1e-9 * row.ledger.made_j,
+                        "{sum_j} {whole_j}"
+                    )
+                };
+                close(months().map(|heat| heat.made_j).sum(), row.ledger.made_j);
+                close(
+                    months().map(|heat| heat.stored_j).sum(),
+                    row.ledger.stored_j,
+                );
+                for path in Path::ALL {
+                    close(
+                        months().map(|heat| heat.paths_j[path as usize]).sum(),
+                        row.ledger.lost_j(path),
+                    );
+                }
+                let lived_h: f64 = months().map(|heat| heat.lived_h).sum();
+                assert_eq!(lived_h, 24.0 * row.daily_heat_w.len() as f64);
+            }
+            let heat = heat_by_month(report, rows);
+            for month in heat.months {
+                let lost_w: f64 = month.ways_w.iter().sum();
+                assert!((month.made_w - month.stored_w - lost_w).abs() < 1e-6 * month.made_w);
+            }
+        });
+    }
+
+    #[test]
+    fn dots_risk_and_ends_count_the_same_members() {
+        with_run(11.0, |report, rows| {
+            let has_kg = report.advice.stores_kg + report.advice.fed_kg;
+            let beyond = rows.iter().filter(|row| row.need_kg > has_kg).count();
+            assert!(0 < beyond && beyond < rows.len(), "{beyond}");
+            let dots = honey_needed(report).dots_kg;
+            assert_eq!(dots.iter().filter(|kg| **kg > has_kg).count(), beyond);
+            let risk = risk(report);
+            assert_eq!(risk.own.share, beyond as f64 / rows.len() as f64);
+            // With twelve members none may need more for a share under a twentieth, and that is never sure.
+            let most_kg = rows.iter().map(|row| row.need_kg).fold(0.0, f64::max);
+            assert_eq!((risk.small_kg, risk.surely_small_kg), (Some(most_kg), None));
+            let left = stores_left(report, rows);
+            let ended = rows.iter().filter(|row| row.end_day().is_some()).count();
+            assert_eq!(left.counts.iter().sum::<usize>(), ended);
+            assert_eq!(left.ends.len(), ended);
+        });
+    }
+
+    #[test]
+    fn the_calendar_is_blank_where_all_of_a_winter_have_died() {
+        with_run(5.0, |report, rows| {
+            let calendar = wet_lid(report, rows);
+            assert_eq!(calendar.winters.len(), report.prepared.plan.winters.len());
+            for (number, winter) in calendar.winters.iter().enumerate() {
+                let own = rows.iter().filter(|row| row.winter == number);
+                let lived = own.map(|row| row.daily_wet_lid_h.len()).max();
+                let known = winter.days.iter().filter(|day| day.is_some()).count();
+                assert_eq!(Some(known), lived.map(|days| days.min(calendar.dates.days)));
+            }
+            assert!(
+                calendar
+                    .winters
+                    .iter()
+                    .any(|winter| winter.days.contains(&None))
+            );
+        });
+    }
+}
