@@ -131,15 +131,15 @@ fn colder_is_worse() -> Vec<Place> {
 fn a_title_says_what_the_stations_say() {
     let drawn = draw(&["thin"], &colder_is_worse(), Look::default());
     assert_eq!(
-        title(&drawn, "district-need.svg"),
+        title(&drawn, "district-need"),
         "Honey needed rises by 0.49 kg for each °C colder in January, and by 0.49 kg for each degree further north"
     );
     assert_eq!(
-        title(&drawn, "district-risk.svg"),
+        title(&drawn, "district-risk"),
         "More starve where January is colder and further north: 26 % against 2 %, means of the coldest and mildest third of stations"
     );
     assert_eq!(
-        title(&drawn, "district-map.svg"),
+        title(&drawn, "district-map"),
         "More than 5 % starve at 4 of 8 stations, fewer at 0; at 4 the draws cannot tell"
     );
 }
@@ -154,14 +154,14 @@ fn a_title_says_so_when_stations_cannot_tell() {
         .collect();
     let drawn = draw(&["thin"], &places, Look::default());
     assert_eq!(
-        title(&drawn, "district-need.svg"),
+        title(&drawn, "district-need"),
         "These 6 stations cannot tell whether honey needed goes with January or with latitude"
     );
-    let risk = title(&drawn, "district-risk.svg");
+    let risk = title(&drawn, "district-risk");
     assert!(risk.starts_with("These 6 stations cannot tell"), "{risk}");
     let one = draw(&["thin"], &places[..1], Look::default());
     assert_eq!(
-        title(&one, "district-need.svg"),
+        title(&one, "district-need"),
         "One station, s0, tells nothing of others: 12.0 kg"
     );
 }
@@ -172,7 +172,7 @@ fn where_none_starved_the_title_tells_how_many_may() {
     assert_eq!(
         title(
             &draw(&["thin"], &places, Look::default()),
-            "district-risk.svg"
+            "district-risk"
         ),
         "None starved in the draws at any of 6 stations; so few draws leave up to 10 % possible"
     );
@@ -186,7 +186,7 @@ fn stations_without_coordinates_have_no_map_and_the_chart_says_so() {
     }
     let drawn = draw(&["thin"], &places, Look::default());
     let names: Vec<&str> = drawn.iter().map(|picture| picture.name.as_str()).collect();
-    assert_eq!(names, ["district-need.svg", "district-risk.svg"]);
+    assert_eq!(names, ["district-need", "district-risk"]);
     assert!(drawn[0].svg.contains("No map: 2 of 8 stations"));
 }
 

@@ -8,7 +8,7 @@ use std::fs::File;
 use studies::{results, study};
 
 /// Results that do not depend on how a batch was run; the map is last, which takes three stations.
-const RESULTS: [&str; 10] = [
+const RESULTS: [&str; 11] = [
     "results.csv",
     "results.parquet",
     "winters.csv",
@@ -19,6 +19,7 @@ const RESULTS: [&str; 10] = [
     "district-need.svg",
     "district-risk.svg",
     "district-map.svg",
+    "district-map.png",
 ];
 
 #[test]

@@ -25,7 +25,7 @@ const RESULTS: [&str; 7] = [
 /// All of this program's files that are no results begin so.
 const OWN: &str = ".overwinter-";
 /// How names of pictures of the stations begin and end.
-const PICTURE: (&str, &str) = ("district-", ".svg");
+const PICTURE: (&str, [&str; 2]) = ("district-", [".svg", ".png"]);
 
 /// A folder that a run has for itself, or shares with runs of other parts.
 #[derive(Debug)]
@@ -140,7 +140,8 @@ impl BatchFolder {
         for entry in fs::read_dir(&self.path).map_err(BatchError::at(&self.path))? {
             let name = entry.map_err(BatchError::at(&self.path))?.file_name();
             let name = name.to_string_lossy();
-            if name.starts_with(PICTURE.0) && name.ends_with(PICTURE.1) {
+            let (begin, ends) = PICTURE;
+            if name.starts_with(begin) && ends.iter().any(|end| name.ends_with(end)) {
                 names.push(name.into_owned());
             }
         }

@@ -159,7 +159,7 @@ pub fn pictures(
         view.notes = notes(&view, own.len(), batch.plan.stations.len());
         let mut add = |what: &str, svg: String| {
             pictures.push(Picture {
-                name: format!("district-{what}{}.svg", view.suffix),
+                name: format!("district-{what}{}", view.suffix),
                 svg,
             });
         };

@@ -1,6 +1,6 @@
 //! Charts as results keep them: data in SI, drawn again at any width, in any theme and units.
 
-use super::{Coldness, Look, PngError, font, png};
+use super::{Coldness, Look, Picture, PngError};
 use serde::{Deserialize, Serialize};
 
 /// A chart of a result.
@@ -51,14 +51,8 @@ impl Chart {
     /// # Errors
     /// [`PngError`] when it cannot be drawn.
     pub fn files(&self, look: Look, source: &str) -> Result<[(String, Vec<u8>); 2], PngError> {
+        let name = self.key.clone();
         let svg = self.svg(look, source);
-        let pixels = png(&svg)?;
-        Ok([
-            (
-                format!("{}.svg", self.key),
-                font::embedded(&svg).into_bytes(),
-            ),
-            (format!("{}.png", self.key), pixels),
-        ])
+        Picture { name, svg }.files()
     }
 }

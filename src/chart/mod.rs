@@ -77,11 +77,25 @@ impl Default for Look {
     }
 }
 
-/// A picture and the name of its file.
+/// A picture and the name of its files.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Picture {
-    /// File name.
+    /// Name of its files without their ending.
     pub name: String,
-    /// SVG.
+    /// SVG for a page that brings the font.
     pub svg: String,
+}
+
+impl Picture {
+    /// Its files with their names: SVG with its font in it, and PNG.
+    ///
+    /// # Errors
+    /// [`PngError`] when it cannot be drawn.
+    pub fn files(&self) -> Result<[(String, Vec<u8>); 2], PngError> {
+        let (name, svg) = (&self.name, &self.svg);
+        Ok([
+            (format!("{name}.svg"), font::embedded(svg).into_bytes()),
+            (format!("{name}.png"), png(svg)?),
+        ])
+    }
 }

@@ -1,5 +1,6 @@
 //! Results of a batch as files: a row a cell, a winter, a station, a band of the district, and pictures of its stations.
 
+use super::charts::drawn;
 use super::columns::{Cells, Column, csv, parquet};
 use super::{CAUTIONS, OutputError, json};
 use crate::batch::{
@@ -133,12 +134,14 @@ pub fn files(
         ("district.csv", csv(&line, &band_columns(), &bands)?),
         ("summary.json", summary_json(batch, districts)?.into_bytes()),
     ];
-    let pictures = district::pictures(batch, districts, &line, look).into_iter();
-    Ok(tables
+    let mut files: Vec<(String, Vec<u8>)> = tables
         .into_iter()
         .map(|(name, bytes)| (name.to_owned(), bytes))
-        .chain(pictures.map(|picture| (picture.name, picture.svg.into_bytes())))
-        .collect())
+        .collect();
+    for picture in district::pictures(batch, districts, &line, look) {
+        files.extend(drawn(picture.files())?);
+    }
+    Ok(files)
 }
 
 fn text<T>(name: &'static str, value: fn(&T) -> Option<String>) -> Column<T> {

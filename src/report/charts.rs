@@ -4,7 +4,7 @@ use super::sensitivity_text::SensitivityReport;
 use super::sweep_text::SweepReport;
 use super::trace_text::TraceReport;
 use super::{Comparison, OutputError, OutputFolder, Provenance, RunReport};
-use crate::chart::{Chart, ColdWinter, Coldness, Look, Shows};
+use crate::chart::{Chart, ColdWinter, Coldness, Look, PngError, Shows};
 use crate::ensemble::Fate;
 
 /// Charts of a run.
@@ -31,6 +31,11 @@ pub fn source(provenance: &Provenance, winters: usize) -> String {
     format!("{}, {winters} {word}", provenance.line())
 }
 
+/// The files of a picture, or why there are none as an error of output.
+pub(super) fn drawn<T>(files: Result<T, PngError>) -> Result<T, OutputError> {
+    files.map_err(|error| OutputError::format("PNG")(error.into()))
+}
+
 /// Adds every chart to a folder, as SVG and PNG.
 ///
 /// # Errors
@@ -42,10 +47,7 @@ pub fn add(
     source: &str,
 ) -> Result<(), OutputError> {
     for chart in charts {
-        let files = chart
-            .files(look, source)
-            .map_err(|error| OutputError::format("PNG")(error.into()))?;
-        for (name, bytes) in files {
+        for (name, bytes) in drawn(chart.files(look, source))? {
             folder.add(&name, &bytes)?;
         }
     }
