@@ -170,10 +170,7 @@ fn a_title_says_so_when_stations_cannot_tell() {
 fn where_none_starved_the_title_tells_how_many_may() {
     let places: Vec<Place> = (0..6).map(|n| place(n, -f64::from(n), 9.0, 0.0)).collect();
     assert_eq!(
-        title(
-            &draw(&["thin"], &places, Look::default()),
-            "district-risk"
-        ),
+        title(&draw(&["thin"], &places, Look::default()), "district-risk"),
         "None starved in the draws at any of 6 stations; so few draws leave up to 10 % possible"
     );
 }

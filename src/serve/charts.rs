@@ -6,8 +6,8 @@ use crate::ensemble::StoresAdvice;
 use crate::report::{self, RunReport};
 use maud::{Markup, PreEscaped, html};
 
-/// Charts of each hive by itself that the page shows, in this order; the saved report has all.
-const OF_EACH: [&str; 1] = ["coldness"];
+/// Charts of each hive by itself that the page shows beside each other, in this order; the saved report has all.
+const OF_EACH: [&str; 4] = ["hive", "honey-needed", "stores-left", "coldness"];
 /// Names of the hives, as parts of ids and as titles.
 pub(super) const SIDES: [(&str, &str); 2] = [("as-it-is", "As it is"), ("changed", "Changed")];
 

@@ -390,3 +390,6 @@ fn opening(opening: &Opening, units: System) -> String {
     );
     format!("{{ width = \"{width}\", height = \"{height}\" }}")
 }
+
+#[cfg(test)]
+mod tests;
