@@ -7,8 +7,10 @@ use super::words::{self, Stand};
 use super::{App, charts};
 use crate::chart::Theme;
 use crate::ensemble::{self, Against, EnsembleError, Fate, MemberRow, Plan, Summary, Watcher};
-use crate::scenario::Prepared;
+use crate::report::{self, Comparison};
+use crate::scenario::{Prepared, Scenario};
 use crate::units::System;
+use crate::weather::Record;
 use serde::{Deserialize, Serialize};
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -129,8 +131,19 @@ fn grown(
     pair: &Pair,
     lines: &Sender<String>,
 ) -> Result<Option<Finished>, String> {
-    let mut prepared = both(pair, app)?;
+    let record = app
+        .weather
+        .record(&pair.as_it_is.scenario)
+        .map_err(|error| error.to_string())?;
+    let mut prepared = together(pair, &record)?;
+    let scenarios = pair.scenarios();
     let total = prepared[0].plan.members;
+    let known = [0, 1].map(|side| app.known.rows(&scenarios[side].fingerprint, &record));
+    // What is known whole is shown at once: only its look is another.
+    let sizes = match known.iter().all(|rows| rows.len() == total as usize) {
+        true => vec![total],
+        false => steps(total),
+    };
     let watch = Watch {
         done: AtomicU32::new(0),
         total: 2 * total,
@@ -139,24 +152,35 @@ fn grown(
         lines,
     };
     let mut rows: [Vec<MemberRow>; 2] = [Vec::new(), Vec::new()];
-    for members in steps(total) {
-        for (prepared, rows) in prepared.iter_mut().zip(&mut rows) {
-            prepared.plan.members = members;
+    let mut interrupted = false;
+    for members in sizes {
+        for side in [0, 1] {
+            let before = known[side].iter().skip(rows[side].len());
+            let before = before.take(members as usize - rows[side].len()).cloned();
+            rows[side].extend(before);
+            let done = rows[0].len() + rows[1].len();
+            watch.done.store(done as u32, Ordering::Relaxed);
+            let (plan, rows) = (&mut prepared[side].plan, &mut rows[side]);
+            plan.members = members;
             let first = rows.len() as u32;
-            let more = app
-                .pool
-                .install(|| ensemble::run_from(&prepared.plan, first, &watch));
-            match more {
+            match app.pool.install(|| ensemble::run_from(plan, first, &watch)) {
                 Ok(more) => rows.extend(more),
-                Err(EnsembleError::Interrupted) => return Ok(None),
+                Err(EnsembleError::Interrupted) => interrupted = true,
                 Err(error) => return Err(error.to_string()),
             }
         }
-        if !send(lines, &line(asked, pair, &prepared, &rows, total)) {
-            return Ok(None);
+        interrupted = interrupted || {
+            let both = Both::new(&scenarios, &prepared, &rows);
+            !send(lines, &line(asked, &both, total))
+        };
+        if interrupted {
+            break;
         }
     }
-    Ok(Some(Finished {
+    for (scenario, rows) in scenarios.iter().zip(&rows) {
+        app.known.keep(&scenario.fingerprint, &record, rows);
+    }
+    Ok((!interrupted).then(|| Finished {
         settings: asked.settings.clone(),
         units: asked.look.units(),
         prepared,
@@ -164,17 +188,10 @@ fn grown(
     }))
 }
 
-/// Both scenarios with their winters, read once: only hives differ.
-fn both(pair: &Pair, app: &App) -> Result<[Prepared; 2], String> {
-    let record = app
-        .weather
-        .record(&pair.as_it_is.scenario)
-        .map_err(|error| error.to_string())?;
-    let one = pair
-        .as_it_is
-        .scenario
-        .prepare_from(record.as_ref().clone())
-        .map_err(|error| error.to_string())?;
+/// Both scenarios with their winters, cut once: only hives differ.
+fn together(pair: &Pair, record: &Record) -> Result<[Prepared; 2], String> {
+    let one = pair.as_it_is.scenario.prepare_from(record.clone());
+    let one = one.map_err(|error| error.to_string())?;
     let changed = &pair.changed.scenario;
     let mut other = one.clone();
     other.plan = Plan {
@@ -186,37 +203,66 @@ fn both(pair: &Pair, app: &App) -> Result<[Prepared; 2], String> {
     Ok([one, other])
 }
 
-fn line<'a>(
-    asked: &Asked,
-    pair: &Pair,
-    prepared: &'a [Prepared; 2],
-    rows: &[Vec<MemberRow>; 2],
-    total: u32,
-) -> Line<'a> {
+/// Both hives with what has been found so far.
+pub(super) struct Both<'a> {
+    pub scenarios: &'a [Scenario; 2],
+    pub prepared: &'a [Prepared; 2],
+    pub rows: &'a [Vec<MemberRow>; 2],
+    pub summaries: [Summary; 2],
+    pub fates: [Vec<Fate>; 2],
+    pub comparison: Comparison,
+}
+
+impl<'a> Both<'a> {
+    pub fn new(
+        scenarios: &'a [Scenario; 2],
+        prepared: &'a [Prepared; 2],
+        rows: &'a [Vec<MemberRow>; 2],
+    ) -> Self {
+        let fates = [0, 1].map(|side| rows[side].iter().map(Fate::from).collect::<Vec<_>>());
+        Self {
+            scenarios,
+            prepared,
+            rows,
+            summaries: [0, 1].map(|side| Summary::new(&prepared[side].plan, &rows[side])),
+            comparison: Comparison::new(scenarios, prepared, &fates),
+            fates,
+        }
+    }
+
+    /// The changed hive against the other; none where they are not the same draws, which here they are.
+    pub fn against(&self) -> Option<&Against> {
+        self.comparison.entries[1].against_first.as_ref()
+    }
+
+    /// The line below a chart.
+    pub fn source(&self) -> String {
+        let winters = self.prepared[0].plan.winters.len();
+        report::charts::source(&self.comparison.entries[0].provenance, winters)
+    }
+}
+
+fn line<'a>(asked: &Asked, both: &Both<'a>, total: u32) -> Line<'a> {
     let units = asked.look.units();
-    let summaries = [0, 1].map(|side| Summary::new(&prepared[side].plan, &rows[side]));
-    let fates = [0, 1].map(|side| rows[side].iter().map(Fate::from).collect::<Vec<_>>());
+    let plan = &both.prepared[0].plan;
     let stand = Stand {
-        members: prepared[0].plan.members,
+        members: plan.members,
         total,
-        winters: prepared[0].plan.winters.len(),
+        winters: plan.winters.len(),
     };
-    let against = Against::new(&fates[0], &fates[1], None);
-    let both = [&summaries[0], &summaries[1]];
+    let against = both.against();
+    let [one, other] = &both.summaries;
+    let figures = against.map(|against| words::figures([one, other], against, stand, units));
     Line::Answer {
         members: stand.members,
         total,
         complete: stand.complete(),
-        verdict: against
-            .as_ref()
-            .map_or_else(String::new, |against| words::verdict(against, stand, units)),
-        figures: against.as_ref().map_or_else(String::new, |against| {
-            words::figures(both, against, stand, units).into_string()
-        }),
-        charts: charts::markup(pair, prepared, rows, &summaries, asked.look.chart()).into_string(),
-        weather: &prepared[0].notes,
-        needs_kg: both.map(|summary| summary.needs.iter().map(|need| need.kg).collect()),
-        starved: both.map(|summary| summary.starved),
+        verdict: against.map_or_else(String::new, |against| words::verdict(against, stand, units)),
+        figures: figures.map_or_else(String::new, |figures| figures.into_string()),
+        charts: charts::markup(both, asked.look.chart()).into_string(),
+        weather: &both.prepared[0].notes,
+        needs_kg: [one, other].map(|summary| summary.needs.iter().map(|need| need.kg).collect()),
+        starved: [one.starved, other.starved],
     }
 }
 

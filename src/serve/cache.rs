@@ -1,5 +1,6 @@
-//! The weather that was read last: a page asks for the same again and again.
+//! What was read and run last: of a page that is played with, one hive and the weather mostly stay.
 
+use crate::ensemble::MemberRow;
 use crate::scenario::{Scenario, SiteDescription, WeatherSource};
 use crate::weather::{Record, WeatherError};
 use std::path::PathBuf;
@@ -59,5 +60,52 @@ fn key(scenario: &Scenario) -> Key {
             ..scenario.site.clone()
         },
         files: files.collect(),
+    }
+}
+
+/// Most hives whose members are kept: a thousand members take some 4 MB.
+const MOST_KEPT: usize = 6;
+
+/// Members of one scenario.
+struct Kept {
+    fingerprint: String,
+    record: Arc<Record>,
+    rows: Arc<[MemberRow]>,
+}
+
+/// Members that have run, of the scenarios asked last.
+#[derive(Default)]
+pub(super) struct Known(Mutex<Vec<Kept>>);
+
+impl Known {
+    /// The first members of a scenario, by its fingerprint and the very record that it runs on; none where none have run.
+    pub fn rows(&self, fingerprint: &str, record: &Arc<Record>) -> Arc<[MemberRow]> {
+        let kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let found = kept.iter().find(|kept| kept.is(fingerprint, record));
+        found.map_or_else(
+            || Arc::new([]) as Arc<[MemberRow]>,
+            |kept| Arc::clone(&kept.rows),
+        )
+    }
+
+    /// Keeps the first members of a scenario, unless more of them are known; the scenario asked longest ago goes.
+    pub fn keep(&self, fingerprint: &str, record: &Arc<Record>, rows: &[MemberRow]) {
+        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let before = kept.iter().position(|kept| kept.is(fingerprint, record));
+        let before = before.map(|place| kept.remove(place));
+        let longer = before.filter(|kept| kept.rows.len() >= rows.len());
+        kept.push(longer.unwrap_or_else(|| Kept {
+            fingerprint: fingerprint.to_owned(),
+            record: Arc::clone(record),
+            rows: rows.into(),
+        }));
+        let most = kept.len().saturating_sub(MOST_KEPT);
+        kept.drain(..most);
+    }
+}
+
+impl Kept {
+    fn is(&self, fingerprint: &str, record: &Arc<Record>) -> bool {
+        self.fingerprint == fingerprint && Arc::ptr_eq(&self.record, record)
     }
 }

@@ -1,53 +1,59 @@
-//! The charts of an answer, drawn as the page asks.
+//! The charts of an answer: those of both hives together, and of each by itself.
 
-use super::settings::Pair;
+use super::answer::Both;
 use crate::chart::{Chart, Look};
-use crate::ensemble::{MemberRow, StoresAdvice, Summary};
-use crate::report::{self, Provenance, RunReport};
-use crate::scenario::Prepared;
+use crate::ensemble::StoresAdvice;
+use crate::report::{self, RunReport};
 use maud::{Markup, PreEscaped, html};
 
-/// Charts of each hive by itself, in this order; others are left to the saved report.
-const OF_EACH: [&str; 1] = ["coldness"];
-/// Names of the hives, as parts of ids.
-const SIDES: [(&str, &str); 2] = [("as-it-is", "As it is"), ("changed", "Changed")];
+/// Charts of each hive by itself that the page shows beside each other, in this order; the saved report has all.
+const OF_EACH: [&str; 4] = ["hive", "honey-needed", "stores-left", "coldness"];
+/// Names of the hives, as parts of ids and as titles.
+pub(super) const SIDES: [(&str, &str); 2] = [("as-it-is", "As it is"), ("changed", "Changed")];
+
+/// The charts of each hive by itself, their keys told apart by its name.
+pub(super) fn of_each(both: &Both<'_>) -> [Vec<Chart>; 2] {
+    [0, 1].map(|number| {
+        let (prepared, summary) = (&both.prepared[number], &both.summaries[number]);
+        let advice = StoresAdvice::new(
+            &prepared.plan,
+            &both.rows[number],
+            summary,
+            &prepared.before_c,
+        );
+        let mut charts = report::charts::of_run(
+            &RunReport {
+                scenario: &both.scenarios[number],
+                prepared,
+                summary,
+                advice: &advice,
+                precision: None,
+                provenance: &both.comparison.entries[number].provenance,
+            },
+            &both.rows[number],
+        );
+        for chart in &mut charts {
+            chart.key = format!("{}-{}", SIDES[number].0, chart.key);
+        }
+        charts
+    })
+}
 
 /// Charts as parts of a page.
-pub(super) fn markup(
-    pair: &Pair,
-    prepared: &[Prepared; 2],
-    rows: &[Vec<MemberRow>; 2],
-    summaries: &[Summary; 2],
-    look: Look,
-) -> Markup {
-    let mut sides = Vec::new();
-    for (number, moved) in [&pair.as_it_is, &pair.changed].into_iter().enumerate() {
-        let (prepared, summary) = (&prepared[number], &summaries[number]);
-        let provenance = Provenance::new(&moved.scenario, prepared);
-        let advice = StoresAdvice::new(&prepared.plan, &rows[number], summary, &prepared.before_c);
-        let report = RunReport {
-            scenario: &moved.scenario,
-            prepared,
-            summary,
-            advice: &advice,
-            precision: None,
-            provenance: &provenance,
-        };
-        let source = report::charts::source(&provenance, prepared.plan.winters.len());
-        sides.push((report::charts::of_run(&report, &rows[number]), source));
-    }
-    let drawn = |key: &str, number: usize| {
-        let (charts, source) = sides.get(number)?;
-        let chart = charts.iter().find(|chart| chart.key == key)?;
-        let (part, _) = SIDES[number];
-        let own = Chart::new(&format!("{part}-{key}"), chart.shows.clone());
-        Some(own.svg(look, source))
+pub(super) fn markup(both: &Both<'_>, look: Look) -> Markup {
+    let source = both.source();
+    let of_compare = report::charts::of_compare(&both.comparison, &both.fates);
+    let sides = of_each(both);
+    let of_key = |number: usize, key: &str| {
+        let key = format!("{}-{key}", SIDES[number].0);
+        sides[number].iter().find(|chart| chart.key == key)
     };
     html! {
+        @for chart in &of_compare { figure { (PreEscaped(chart.svg(look, &source))) } }
         @for key in OF_EACH {
             @for (number, (_, title)) in SIDES.iter().enumerate() {
-                @if let Some(svg) = drawn(key, number) {
-                    figure { figcaption { (title) } (PreEscaped(svg)) }
+                @if let Some(chart) = of_key(number, key) {
+                    figure { figcaption { (title) } (PreEscaped(chart.svg(look, &source))) }
                 }
             }
         }

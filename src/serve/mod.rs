@@ -30,7 +30,7 @@ use axum::extract::{Json, State};
 use axum::http::{StatusCode, header};
 use axum::response::{Html, IntoResponse as _, Response};
 use axum::routing::{get, post};
-use cache::Weather;
+use cache::{Known, Weather};
 use error::Refusal;
 use guard::Hosts;
 use save::Save;
@@ -88,6 +88,7 @@ struct App {
     stop: Arc<AtomicBool>,
     places: Arc<Semaphore>,
     weather: Weather,
+    known: Known,
     finished: Mutex<Option<Arc<Finished>>>,
 }
 
@@ -140,6 +141,7 @@ impl Server {
                 stop,
                 places: Arc::new(Semaphore::new(MOST_ANSWERS)),
                 weather: Weather::default(),
+                known: Known::default(),
                 finished: Mutex::new(None),
             },
         })

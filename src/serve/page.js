@@ -12,12 +12,16 @@ const CHOICES = ["hive", "lid", "vents", "shelter"];
 // What another hive in its place makes void.
 const OF_THE_HIVE = ["entrance_m", "vents"];
 const PAUSE_MS = 150;
+// Share by which a chart's place must be wider or narrower than the chart.
+const REDRAWN_FROM = 0.1;
 
 const at = (id) => document.getElementById(id);
 const dark = window.matchMedia("(prefers-color-scheme: dark)");
 const moved = new Map();
 let running = null;
 let waiting = 0;
+let resizing = 0;
+let width = 0;
 let last = null;
 
 const units = () => at("units").value;
@@ -146,8 +150,7 @@ async function ask() {
   running = mine;
   last = null;
   const asked = { settings: settings(), look: look() };
-  at("save-button").disabled = true;
-  at("answer").setAttribute("aria-busy", "true");
+  width = asked.look.width_px;
   try {
     const response = await post("/answer", asked, mine.signal);
     at("problem").textContent = "";
@@ -170,6 +173,8 @@ async function ask() {
 }
 
 function askSoon() {
+  at("save-button").disabled = true;
+  at("answer").setAttribute("aria-busy", "true");
   clearTimeout(waiting);
   waiting = setTimeout(ask, PAUSE_MS);
 }
@@ -229,5 +234,12 @@ at("controls").addEventListener("submit", (event) => event.preventDefault());
 at("back").addEventListener("click", back);
 at("save").addEventListener("submit", save);
 dark.addEventListener("change", askSoon);
+window.addEventListener("resize", () => {
+  clearTimeout(resizing);
+  resizing = setTimeout(() => {
+    // Charts are drawn for a width: another one is worth asking only where it would be read worse.
+    if (Math.abs(look().width_px / width - 1) > REDRAWN_FROM) askSoon();
+  }, PAUSE_MS);
+});
 for (const box of numbers()) draw(box);
-ask();
+askSoon();

@@ -80,6 +80,7 @@ pub(super) fn page(base: &Base, units: System) -> Result<String, Refusal> {
                 script src="/page.js" defer {}
             }
             body data-units=(if units == System::Us { "us" } else { "metric" }) {
+                a.skip href="#answer" { "To the answer" }
                 header {
                     h1 { "A hive, and the same hive changed" }
                     p { "Scenario: " bdi { (scenario.name) } ". Both hives go through the same winters with the same colonies, so that what differs is the hive." }
@@ -210,7 +211,7 @@ fn slider(controls: &[Control], id: &str, label: &str, range: &Range) -> Markup 
 
 fn answer() -> Markup {
     html! {
-        section #answer aria-labelledby="answer-title" aria-busy="true" {
+        section #answer tabindex="-1" aria-labelledby="answer-title" aria-busy="true" {
             h2 #answer-title { "What the change does" }
             p #problem .problem role="alert" {}
             p #verdict { "The first colonies are on their way." }

@@ -1,13 +1,10 @@
 //! Saving: both scenarios and what was found, into the folder that is served, under a new name.
 
-use super::answer::{self, Finished, Look};
+use super::answer::{self, Asked, Both, Finished, Look};
 use super::error::Refusal;
 use super::settings::{Pair, Settings};
-use super::{App, answer::Asked};
-use crate::ensemble::{Fate, StoresAdvice, Summary};
-use crate::report::{
-    self, Comparison, OutputError, OutputFolder, Provenance, RunReport, json, write_file,
-};
+use super::{App, charts};
+use crate::report::{self, OutputError, OutputFolder, compare_csv, json, write_file};
 use serde::{Deserialize, Serialize};
 use std::path::Path;
 use std::sync::{Arc, PoisonError};
@@ -64,9 +61,15 @@ pub(super) fn save(app: &App, asked: &Save) -> Result<Saved, Refusal> {
             return Err(Refusal::Taken(name.clone()));
         }
     }
-    report(&folder.join(&saved.report), &pair, &finished, asked.look)?;
-    for (name, moved) in saved.scenarios.iter().zip([&pair.as_it_is, &pair.changed]) {
-        write_file(&folder.join(name), moved.text.as_bytes(), false)?;
+    let [one, other] = saved.scenarios.clone();
+    let texts = [
+        (one, pair.as_it_is.text.clone()),
+        (other, pair.changed.text.clone()),
+    ];
+    let path = folder.join(&saved.report);
+    report(&path, texts.clone(), &pair, &finished, asked.look)?;
+    for (name, text) in &texts {
+        write_file(&folder.join(name), text.as_bytes(), false)?;
     }
     Ok(saved)
 }
@@ -90,46 +93,25 @@ fn checked_name(name: &str) -> Result<&str, Refusal> {
     })
 }
 
-fn report(path: &Path, pair: &Pair, finished: &Finished, look: Look) -> Result<(), OutputError> {
+fn report(
+    path: &Path,
+    scenarios: [(String, String); 2],
+    pair: &Pair,
+    finished: &Finished,
+    look: Look,
+) -> Result<(), OutputError> {
     let mut folder = OutputFolder::new(path, false)?;
-    let scenarios = [
-        pair.as_it_is.scenario.clone(),
-        pair.changed.scenario.clone(),
-    ];
-    let fates = [0, 1].map(|side| {
-        finished.rows[side]
-            .iter()
-            .map(Fate::from)
-            .collect::<Vec<_>>()
-    });
-    let comparison = Comparison::new(&scenarios, &finished.prepared, &fates);
-    folder.add("comparison.json", json::pretty(&comparison)?.as_bytes())?;
-    folder.add("pairs.csv", &report::compare_csv::csv(&comparison, &fates)?)?;
-    for (number, side) in SIDES.iter().enumerate() {
-        let (scenario, prepared, rows) = (
-            &scenarios[number],
-            &finished.prepared[number],
-            &finished.rows[number],
-        );
-        let summary = Summary::new(&prepared.plan, rows);
-        let advice = StoresAdvice::new(&prepared.plan, rows, &summary, &prepared.before_c);
-        let provenance = Provenance::new(scenario, prepared);
-        let run = RunReport {
-            scenario,
-            prepared,
-            summary: &summary,
-            advice: &advice,
-            precision: None,
-            provenance: &provenance,
-        };
-        folder.add(&format!("summary{side}.json"), json::run(&run)?.as_bytes())?;
-        let mut charts = report::charts::of_run(&run, rows);
-        for chart in &mut charts {
-            chart.key += side;
-        }
-        let source = report::charts::source(&provenance, prepared.plan.winters.len());
-        report::charts::add(&mut folder, &charts, look.chart(), &source)?;
-    }
+    let of_pair = pair.scenarios();
+    let both = Both::new(&of_pair, &finished.prepared, &finished.rows);
+    let comparison = &both.comparison;
+    folder.add("comparison.json", json::pretty(comparison)?.as_bytes())?;
+    folder.add("pairs.csv", &compare_csv::csv(comparison, &both.fates)?)?;
+    let mut charts = report::charts::of_compare(comparison, &both.fates);
+    charts.extend(charts::of_each(&both).into_iter().flatten());
+    let [(one, _), (other, _)] = &scenarios;
+    let command = format!("overwinter compare {one} {other}");
+    let saved = report::Saved::of_comparison(comparison, charts, command, scenarios.to_vec());
+    saved.add(&mut folder, look.chart())?;
     folder.finish()
 }
 

@@ -106,6 +106,16 @@ pub(super) struct Pair {
     pub thickened: Option<(String, f64)>,
 }
 
+impl Pair {
+    /// The scenarios: as it is, and changed.
+    pub fn scenarios(&self) -> [Scenario; 2] {
+        [
+            self.as_it_is.scenario.clone(),
+            self.changed.scenario.clone(),
+        ]
+    }
+}
+
 impl Base {
     /// Of a scenario's text. `own` is its file: weather files are named from its folder, and the page names them from the one that it serves.
     ///
@@ -380,3 +390,6 @@ fn opening(opening: &Opening, units: System) -> String {
     );
     format!("{{ width = \"{width}\", height = \"{height}\" }}")
 }
+
+#[cfg(test)]
+mod tests;

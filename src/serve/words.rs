@@ -64,7 +64,8 @@ fn signed(value: f64, words: &dyn Fn(f64) -> String) -> String {
 
 /// What can be said of the changed hive beside the other: of honey first, then of risk where that can be told.
 pub(super) fn verdict(against: &Against, stand: Stand, units: System) -> String {
-    if against.need_kg.verdict == Verdict::Same && against.starved.verdict != Verdict::CannotTell {
+    let [only_one, only_other, _] = against.starved_pairs;
+    if against.need_kg.verdict == Verdict::Same && only_one + only_other == 0 {
         return "Both hives are alike: no pair of colonies differs. Move a control of the changed hive.".to_owned();
     }
     let kg = |kg: f64| small_mass(kg, units);
@@ -82,9 +83,9 @@ pub(super) fn verdict(against: &Against, stand: Stand, units: System) -> String 
         _ => said(
             &against.starved,
             stand,
-            &points,
-            ["fewer", "more"],
-            "In it starve",
+            &|share| format!("{:.0}", 100.0 * share),
+            ["fewer starve in it", "more starve in it"],
+            "Of 100 colonies",
         ),
     };
     format!("{honey} {risk}")
@@ -162,21 +163,23 @@ pub(super) fn figures(
     units: System,
 ) -> Markup {
     let kg = |kg: f64| small_mass(kg, units);
-    let need = |share: f64| {
-        summaries.map(|summary| {
-            summary
-                .need(share)
-                .map_or_else(|| "-".to_owned(), |need| mass(need.kg, units))
-        })
+    let needs =
+        |share: f64| summaries.map(|summary| summary.need(share).map_or(0.0, |need| need.kg));
+    let need = |share: f64, words: String| {
+        let [one, other] = needs(share);
+        let less = signed(other - one, &kg);
+        (words, [one, other].map(|kg| mass(kg, units)), less)
     };
-    let rows: [(String, [String; 2], String); 5] = [
+    let means = summaries.map(|summary| mass(summary.mean_need_kg, units));
+    let rows: [(String, [String; 2], String); 6] = [
         (
-            "Honey needed in 50 % of winters".to_owned(),
-            need(SHARES[0]),
-            String::new(),
+            "Honey needed, mean".to_owned(),
+            means,
+            difference(&against.need_kg, &kg),
         ),
-        ("in 80 %".to_owned(), need(SHARES[1]), String::new()),
-        ("in 95 %".to_owned(), need(SHARES[2]), String::new()),
+        need(SHARES[0], "Honey needed in 50 % of winters".to_owned()),
+        need(SHARES[1], "in 80 %".to_owned()),
+        need(SHARES[2], "in 95 %".to_owned()),
         (
             "Colonies that starve".to_owned(),
             summaries.map(|summary| {
@@ -214,16 +217,11 @@ pub(super) fn figures(
                 th scope="col" { span.unseen { "What" } }
                 th scope="col" { "As it is" }
                 th scope="col" { "Changed" }
-                th scope="col" { "Changed less as it is" }
+                th scope="col" { "Difference" }
             } }
             tbody {
                 @for (what, [one, other], less) in &rows {
                     tr { th scope="row" { (what) } td { (one) } td { (other) } td { (less) } }
-                }
-                tr {
-                    th scope="row" { "Honey needed, mean" }
-                    @for summary in summaries { td { (mass(summary.mean_need_kg, units)) } }
-                    td { (difference(&against.need_kg, &kg)) }
                 }
             }
         }
