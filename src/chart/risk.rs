@@ -74,23 +74,22 @@ impl Risk {
             self.what()
         );
         let (small, kg) = (percent(SMALL), |kg| mass(kg, units));
-        match (self.small_kg, self.surely_small_kg) {
-            (_, Some(sure)) if self.own.stores_kg >= sure => format!(
-                "{own}; under {small} from {} on",
-                kg(self.small_kg.unwrap_or(sure))
-            ),
-            (Some(least), _) if self.own.stores_kg < least => {
-                format!("{own}; for under {small} it takes {}", kg(least))
-            }
-            (Some(_), _) => format!(
-                "{own}; these {} cannot tell whether that is under {small}",
+        let (Some(least), Some(sure)) = (self.small_kg, self.surely_small_kg) else {
+            return format!(
+                "{own}; these {} are too few to tell what it takes for under {small}",
                 self.members
-            ),
-            (None, _) => format!(
-                "{own}; these {} cannot tell what it takes for under {small}",
-                self.members
-            ),
+            );
+        };
+        if self.own.stores_kg < least {
+            return format!("{own}; for under {small} it takes {}", kg(least));
         }
+        if self.own.stores_kg >= sure {
+            return format!("{own}; under {small} from {} on", kg(least));
+        }
+        format!(
+            "{own}; these {} cannot tell whether that is under {small}",
+            self.members
+        )
     }
 
     fn notes(&self, units: System) -> Vec<String> {
@@ -293,7 +292,13 @@ mod tests {
         assert_eq!(few.surely_small_kg, None);
         assert!(
             few.finding(System::Metric)
-                .ends_with("these 20 cannot tell whether that is under 5\u{a0}%")
+                .ends_with("these 20 are too few to tell what it takes for under 5\u{a0}%")
+        );
+        // More can, but not at stores just past the mark.
+        assert!(
+            falling(1000, 19.6)
+                .finding(System::Metric)
+                .ends_with("these 1000 cannot tell whether that is under 5\u{a0}%")
         );
         assert!(
             few.draw("risk", Look::default(), "")
