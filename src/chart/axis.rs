@@ -18,12 +18,12 @@ pub(super) struct Axis {
 }
 
 impl Axis {
-    fn label(&self, tick: f64) -> String {
+    pub fn label(&self, tick: f64) -> String {
         self.ticks.text(tick) + self.after
     }
 
     /// Room for its numbers beside a panel, px.
-    fn room(&self, font: f64) -> f64 {
+    pub fn room(&self, font: f64) -> f64 {
         let widest = self
             .ticks
             .at

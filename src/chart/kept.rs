@@ -1,6 +1,7 @@
 //! Charts as results keep them: data in SI, drawn again at any width, in any theme and units.
 
 use super::{Coldness, Look, PngError, font, png};
+use super::{Hives, Influences, PairedNeed, Steps, Swept};
 use serde::{Deserialize, Serialize};
 
 /// A chart of a result.
@@ -18,6 +19,16 @@ pub struct Chart {
 pub enum Shows {
     /// Honey needed against how cold a winter was.
     Coldness(Coldness),
+    /// Hives of a comparison.
+    Hives(Hives),
+    /// What honey need and risk hang on.
+    Influences(Influences),
+    /// Honey needed by two hives, pair by pair.
+    PairedNeed(PairedNeed),
+    /// What to build or do differently.
+    Steps(Steps),
+    /// Honey need or risk over values of settings.
+    Swept(Swept),
 }
 
 impl Chart {
@@ -35,6 +46,11 @@ impl Chart {
     pub fn finding(&self, units: crate::units::System) -> String {
         match &self.shows {
             Shows::Coldness(data) => data.finding(units),
+            Shows::Hives(data) => data.finding(units),
+            Shows::Influences(data) => data.finding(units),
+            Shows::PairedNeed(data) => data.finding(units),
+            Shows::Steps(data) => data.finding(units),
+            Shows::Swept(data) => data.finding(units),
         }
     }
 
@@ -43,6 +59,11 @@ impl Chart {
     pub fn svg(&self, look: Look, source: &str) -> String {
         match &self.shows {
             Shows::Coldness(data) => data.draw(&self.key, look, source),
+            Shows::Hives(data) => data.draw(&self.key, look, source),
+            Shows::Influences(data) => data.draw(&self.key, look, source),
+            Shows::PairedNeed(data) => data.draw(&self.key, look, source),
+            Shows::Steps(data) => data.draw(&self.key, look, source),
+            Shows::Swept(data) => data.draw(&self.key, look, source),
         }
     }
 

@@ -12,17 +12,33 @@ mod district_dots;
 mod district_finding;
 mod district_map;
 pub mod font;
+mod hives;
+mod influences;
 mod kept;
 mod label;
 mod mark;
+mod named;
+mod paired;
 mod png;
+mod rows;
 mod scale;
 mod sheet;
+mod steps;
+mod swept;
+mod swept_lines;
+mod swept_map;
+mod told;
 mod words;
 
 pub use coldness::{ColdWinter, Coldness};
+pub use hives::{HiveRow, Hives};
+pub use influences::{FactorShare, Influences, Ranked, SHOWN as SHOWN_FACTORS};
 pub use kept::{Chart, Shows};
+pub use paired::{PairedNeed, even_shares};
 pub use png::{PngError, png};
+pub use steps::{StepSaving, Steps};
+pub use swept::{Along, Measure, Swept, SweptAnswer, SweptSetting};
+pub use told::{Told, finite};
 
 use crate::units::System;
 

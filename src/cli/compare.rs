@@ -1,13 +1,13 @@
 //! `overwinter compare`: hives beside each other on the same winters and draws.
 
-use super::common::{Drawn, Out, Show};
+use super::common::{ChartLook, Drawn, Out, Show};
 use super::console::Console;
 use super::error::CliError;
 use super::interrupt;
 use super::progress::Progress;
 use super::run::{pool, threads};
 use crate::ensemble::{self, Fate};
-use crate::report::{Comparison, compare_csv, compare_text, json};
+use crate::report::{Comparison, charts, compare_csv, compare_text, json};
 use crate::scenario::{self, Scenario, prepare_together};
 use clap::Args;
 use std::path::{Path, PathBuf};
@@ -38,6 +38,8 @@ pub(super) struct Compare {
     out: Out,
     #[command(flatten)]
     show: Show,
+    #[command(flatten)]
+    chart: ChartLook,
     /// No progress on the terminal.
     #[arg(long)]
     quiet: bool,
@@ -66,6 +68,12 @@ impl Compare {
         if let Some(mut folder) = folder {
             folder.add("comparison.json", json::pretty(&comparison)?.as_bytes())?;
             folder.add("pairs.csv", &compare_csv::csv(&comparison, &fates)?)?;
+            if let Some(first) = comparison.entries.first() {
+                let look = self.chart.look(self.show.units);
+                let source = charts::source(&first.provenance, comparison.winters.len());
+                let all = charts::of_compare(&comparison, &fates);
+                charts::add(&mut folder, &all, look, &source)?;
+            }
             folder.finish()?;
         }
         if self.show.json {

@@ -1,6 +1,6 @@
 //! `overwinter sensitivity`: what honey need and risk hang on.
 
-use super::common::{Out, ScenarioArgument, Show, seed};
+use super::common::{ChartLook, Out, ScenarioArgument, Show, seed};
 use super::console::Console;
 use super::error::CliError;
 use super::interrupt;
@@ -8,7 +8,7 @@ use super::progress::Progress;
 use super::run::{pool, threads};
 use crate::ensemble::{Sampling, members_for, sensitivity};
 use crate::report::sensitivity_text::{self, SensitivityReport};
-use crate::report::{Provenance, json};
+use crate::report::{Provenance, charts, json};
 use crate::scenario::MOST_MEMBERS;
 use clap::Args;
 
@@ -34,6 +34,8 @@ pub(super) struct SensitivityCommand {
     out: Out,
     #[command(flatten)]
     show: Show,
+    #[command(flatten)]
+    chart: ChartLook,
     /// No progress on the terminal.
     #[arg(long)]
     quiet: bool,
@@ -76,6 +78,9 @@ impl SensitivityCommand {
         if let Some(mut folder) = folder {
             folder.add("sensitivity.json", json.as_bytes())?;
             folder.add("sensitivity.csv", &sensitivity_text::csv(&report)?)?;
+            let look = self.chart.look(self.show.units);
+            let source = charts::source(report.provenance, plan.winters.len());
+            charts::add(&mut folder, &charts::of_sensitivity(&report), look, &source)?;
             folder.finish()?;
         }
         if self.show.json {

@@ -1,6 +1,6 @@
 //! `overwinter sweep`: one or two settings of a scenario over ranges.
 
-use super::common::{Drawn, Out, ScenarioArgument, Show};
+use super::common::{ChartLook, Drawn, Out, ScenarioArgument, Show};
 use super::console::Console;
 use super::error::CliError;
 use super::interrupt;
@@ -8,7 +8,7 @@ use super::progress::Progress;
 use super::run::{pool, threads};
 use crate::ensemble::{self, Kept, Plan, Point};
 use crate::report::sweep_text::{self, SweepReport, SweptPoint};
-use crate::report::{Provenance, json};
+use crate::report::{Provenance, charts, json};
 use crate::scenario::{MOST_VALUES, Prepared, Scenario, Setting, parse, with_settings};
 use clap::Args;
 
@@ -31,6 +31,8 @@ pub(super) struct SweepCommand {
     out: Out,
     #[command(flatten)]
     show: Show,
+    #[command(flatten)]
+    chart: ChartLook,
     /// No progress on the terminal.
     #[arg(long)]
     quiet: bool,
@@ -91,6 +93,10 @@ impl SweepCommand {
         if let Some(mut folder) = folder {
             folder.add("sweep.json", json.as_bytes())?;
             folder.add("sweep.csv", &sweep_text::csv(&report)?)?;
+            let look = self.chart.look(self.show.units);
+            let source = charts::source(report.provenance, prepared.plan.winters.len());
+            let all = charts::of_sweep(&report, &scenarios);
+            charts::add(&mut folder, &all, look, &source)?;
             folder.finish()?;
         }
         if self.show.json {

@@ -1,5 +1,6 @@
 //! The charts of each kind of result, and the files that they become.
 
+pub use super::charts_compared::{of_compare, of_sensitivity, of_sweep};
 use super::{OutputError, OutputFolder, Provenance, RunReport};
 use crate::chart::{Chart, ColdWinter, Coldness, Look, Shows};
 
