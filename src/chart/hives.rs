@@ -403,7 +403,8 @@ mod tests {
     fn the_title_names_what_saves_most_only_where_intervals_tell() {
         let unsure = told(0.0, 0.01, Verdict::CannotTell);
         let first = || hive('A', None, None);
-        let saves = |letter, mean: f64, half: f64| hive(letter, told(-mean, half, Verdict::Less), unsure);
+        let saves =
+            |letter, mean: f64, half: f64| hive(letter, told(-mean, half, Verdict::Less), unsure);
         assert_eq!(
             hives(vec![first(), saves('B', 1.0, 0.1), saves('C', 2.0, 0.1)])
                 .finding(System::Metric),

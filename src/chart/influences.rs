@@ -106,7 +106,7 @@ enum First {
 }
 
 fn said(factor: &FactorShare) -> String {
-    name(&factor.words, WORDS)
+    name(&factor.words.replace("degC", "°C"), WORDS)
 }
 
 fn share(factor: &FactorShare) -> String {
@@ -132,7 +132,9 @@ impl Influences {
                 format!("{what} hangs most on {words}, which of them cannot be told")
             }
             First::Many(count) => {
-                format!("the rows cannot tell what {what} hangs on most: {count} may be first")
+                format!(
+                    "the rows cannot tell what {what} hangs on most: {count} things may be first"
+                )
             }
         };
         let first = |text: String| super::words::capital(text);
@@ -167,11 +169,13 @@ impl Influences {
                 rest, rest_most, ..
             }) = ranked.as_ref().filter(|ranked| ranked.rest > 0)
             {
+                let part = if *rest_most < 0.005 {
+                    "next to no part".to_owned()
+                } else {
+                    format!("a part in at most {}", percent(rest_most.clamp(0.0, 1.0)))
+                };
                 let each = if *rest == 1 { "" } else { " each" };
-                notes.push(format!(
-                    "{rest} more in {what}: a part in at most {}{each}.",
-                    percent(rest_most.clamp(0.0, 1.0))
-                ));
+                notes.push(format!("{rest} more in {what}: {part}{each}."));
             }
         }
         if self.starved.is_some() && !self.risk_is_told {
@@ -182,7 +186,7 @@ impl Influences {
             look,
             title: self.finding(look.units),
             shown: format!(
-                "Share of the variance that each thing has a part in, the largest {SHOWN} of those drawn, {} rows, {} members.",
+                "Share of the variance that each thing has a part in, {SHOWN} at the most of all that is drawn: {} rows, {} members.",
                 self.rows, self.members
             ),
             described: format!("Two panels of ranked rows. {}", self.spoken()),
@@ -378,7 +382,7 @@ mod tests {
         assert!(says(unsure, None, 1.0).ends_with("all colonies starved"));
         let many = ranked(vec![factor("x", 0.1, 0.5); 12]);
         assert!(says(many, None, 0.0).starts_with(
-            "The rows cannot tell what honey need hangs on most: 12 may be first; no colony"
+            "The rows cannot tell what honey need hangs on most: 12 things may be first; no colony"
         ));
         assert!(says(None, None, 0.0).starts_with("All colonies need the same"));
     }

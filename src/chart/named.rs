@@ -122,7 +122,7 @@ mod tests {
         let names: Vec<String> = (1..=12).map(|day| format!("{day} November")).collect();
         assert_eq!(fitted(&names, 12.0).len(), 12);
         assert_eq!(fitted(&names, 12.0)[0].1, ["1 November"]);
-        assert_eq!(fitted(&names, 7.0)[0].1, ["1 November"]);
+        assert_eq!(fitted(&names, 7.0)[0].1, ["1", "November"]);
         let few = fitted(&names, 2.0);
         assert!(few.len() < 6 && few.iter().all(|(_, lines)| lines.len() <= LINES));
         assert_eq!(fitted(&["x".repeat(500)], 20.0)[0].1.len(), LINES);

@@ -144,7 +144,7 @@ impl PairedNeed {
             look,
             title: self.finding(look.units),
             shown: format!(
-                "Honey that {b} ({}) needs less what {a} ({}) needs, {each}.",
+                "Honey needed by {b} ({}) less that of {a} ({}), {each}.",
                 name(&self.names[1], NAME),
                 name(&self.names[0], NAME)
             ),
@@ -317,6 +317,7 @@ impl PairedNeed {
         } = self.stacks(look, scale);
         let wide = (scale.pixels.1 - scale.pixels.0) / columns as f64;
         let zero = scale.at(0.0);
+        let alike = self.differences_kg.iter().any(|kg| side(*kg) == 2);
         let mut filled = std::collections::BTreeMap::new();
         let spots = self.differences_kg.iter().map(|kg| {
             let value = in_system(*kg, Dimension::Mass, units).0;
@@ -324,7 +325,13 @@ impl PairedNeed {
             let place = filled.entry(column).or_insert(0_usize);
             let (row, file) = (*place / beside, *place % beside);
             *place += 1;
-            let middle = zero + column as f64 * 0.5 * wide;
+            // What differs by nothing has a column of its own at zero; the others make room for it.
+            let aside = if alike {
+                column.signum() as f64 * 0.5 * wide
+            } else {
+                0.0
+            };
+            let middle = zero + column as f64 * 0.5 * wide + aside;
             let x = middle + (file as f64 - 0.5 * (beside as f64 - 1.0)) * dot_px;
             (*kg, (x, floor - dot_px * (row as f64 + 0.5)))
         });

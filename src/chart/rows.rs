@@ -96,6 +96,7 @@ impl Rows {
         let title = lines(&self.axis.words, area.width / font);
         let top = area.top + font * (LINE_EM * title.len() as f64 + 0.5);
         let mut y = top;
+        let half_lane = 0.5 * self.lane_em * font + 0.1 * font;
         let mut body = Vec::new();
         for (number, row) in self.rows.iter().enumerate() {
             let (words, figures, beside) = self.head(row, area.width);
@@ -104,11 +105,18 @@ impl Rows {
             let below = if beside { 0 } else { words.len() };
             let middle = y + font * (LINE_EM * count as f64 + 0.5 * self.lane_em);
             body.push(html! {
-                g font-size=(px(font)) paint-order="stroke" stroke=(ink.ground) stroke-width="3" stroke-linejoin="round" {
+                g font-size=(px(font)) {
                     @for (at, words) in words.iter().enumerate() { text x=(px(area.left)) y=(px(line(at))) fill=(ink.text) { (words) } }
                     @for (at, words) in figures.iter().enumerate() {
                         @if beside { text x=(px(right)) y=(px(line(at))) fill=(ink.quiet) text-anchor="end" { (words) } }
                         @else { text x=(px(area.left)) y=(px(line(below + at))) fill=(ink.quiet) { (words) } }
+                    }
+                }
+                // The grid leaves words alone.
+                g stroke-width="1" {
+                    @for tick in &self.axis.ticks.at {
+                        @let x = px(scale.at(*tick));
+                        line x1=(x) x2=(x) y1=(px(middle - half_lane)) y2=(px(middle + half_lane)) stroke=(if *tick == 0.0 { ink.axis } else { ink.grid }) {}
                     }
                 }
                 (marks(number, &scale, middle)) "\n"
@@ -119,13 +127,7 @@ impl Rows {
             @for (number, line) in title.iter().enumerate() {
                 text x=(px(area.left)) y=(px(area.top + font * (1.0 + LINE_EM * number as f64))) font-size=(px(font)) font-weight="bold" fill=(ink.text) { (line) }
             }
-            g stroke-width="1" {
-                @for tick in &self.axis.ticks.at {
-                    @let x = px(scale.at(*tick));
-                    line x1=(x) x2=(x) y1=(px(top)) y2=(px(y)) stroke=(if *tick == 0.0 { ink.axis } else { ink.grid }) {}
-                }
-                line x1=(px(scale.pixels.0)) x2=(px(scale.pixels.1)) y1=(px(y)) y2=(px(y)) stroke=(ink.axis) {}
-            }
+            line x1=(px(scale.pixels.0)) x2=(px(scale.pixels.1)) y1=(px(y)) y2=(px(y)) stroke=(ink.axis) stroke-width="1" {}
             g font-size=(px(small)) fill=(ink.quiet) text-anchor="middle" {
                 @for tick in &self.axis.ticks.at { text x=(px(scale.at(*tick))) y=(px(y + 0.4 * font + small)) { (self.axis.label(*tick)) } }
             }
@@ -181,7 +183,7 @@ mod tests {
             lane_em: 1.0,
         };
         assert_eq!(rows.heads(600.0), [1]);
-        assert_eq!(rows.heads(200.0), [3]);
-        assert!(rows.height(200.0, &[3]) > rows.height(600.0, &[1]));
+        assert_eq!(rows.heads(150.0), [3]);
+        assert!(rows.height(150.0, &[3]) > rows.height(600.0, &[1]));
     }
 }

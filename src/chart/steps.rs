@@ -36,6 +36,14 @@ pub struct StepSaving {
     pub need_kg: Told,
 }
 
+/// The least of a small mass's number that is not nothing.
+fn least(units: System) -> &'static str {
+    match units {
+        System::Metric => "0.01",
+        System::Us => "0.1",
+    }
+}
+
 impl StepSaving {
     fn said(&self) -> String {
         name(&self.words, WORDS)
@@ -65,7 +73,15 @@ impl StepSaving {
         };
         let span = saved.sizes(&number).filter(|_| !saved.is_here());
         let span = span.map_or_else(String::new, |span| format!(" ({span})"));
-        format!("{} {word}{here}{span}", small_mass(saved.mean.abs(), units))
+        let size = small_mass(saved.mean.abs(), units);
+        let nought = size.starts_with(&number(0.0));
+        // The least that is written is of the last decimal.
+        let size = if nought {
+            format!("under {}", size.replace(&number(0.0), least(units)))
+        } else {
+            size
+        };
+        format!("{size} {word}{here}{span}")
     }
 }
 
@@ -107,7 +123,7 @@ impl Steps {
             some if some.len() <= NAMED => {
                 let names: Vec<String> = some.iter().map(|n| told[*n].0.said()).collect();
                 capital(format!(
-                    "{} saves most honey, which of them cannot be told: some {}",
+                    "{} saves most honey, which of them cannot be told: up to {}",
                     any_of(&names),
                     small_mass(told[some[0]].1.mean, units)
                 ))

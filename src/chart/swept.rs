@@ -249,7 +249,13 @@ impl Swept {
         }
     }
 
+    /// Ending of a verb after the keys.
+    fn ending(&self) -> &'static str {
+        if self.settings.len() == 1 { "s" } else { "" }
+    }
+
     fn paired(&self, told: &[Told], keys: &str, units: System) -> String {
+        let s = self.ending();
         let what = match self.measure {
             Measure::Need => "honey need",
             Measure::Risk => "the risk",
@@ -282,7 +288,7 @@ impl Swept {
         let size = self.size(gap, units);
         match self.measure {
             Measure::Need if gap < HARDLY * self.level(0).0 => format!(
-                "{keys} hardly matters for honey need: {size} less with {low} than with {high}"
+                "{keys} hardly matter{s} for honey need: {size} less with {low} than with {high}"
             ),
             Measure::Need => {
                 format!("{keys}: with {low} colonies need {size} less honey than with {high}{here}")
@@ -295,27 +301,28 @@ impl Swept {
 
     /// No difference to the first value is told.
     fn nothing_told(&self, told: &[Told], keys: &str, what: &str, units: System) -> String {
+        let s = self.ending();
         if told
             .iter()
             .all(|told| told.verdict == crate::ensemble::Verdict::Same)
         {
-            return format!("{keys} changes nothing: {what} is the same at every value");
+            return format!("{keys} change{s} nothing: {what} is the same at every value");
         }
         let ends: Option<Vec<(f64, f64)>> = told.iter().map(|told| told.interval).collect();
         let Some(ends) = ends else {
-            return format!("One colony cannot tell whether {keys} changes {what}");
+            return format!("One colony cannot tell whether {keys} change{s} {what}");
         };
         let low = ends.iter().fold(0.0_f64, |low, end| low.min(end.0));
         let high = ends.iter().fold(0.0_f64, |high, end| high.max(end.1));
         let most = high.max(-low);
         if self.measure == Measure::Need && most < HARDLY * self.level(0).0 {
             return format!(
-                "{keys} hardly matters for honey need: less than {} either way",
+                "{keys} hardly matter{s} for honey need: less than {} either way",
                 self.size(most, units)
             );
         }
         format!(
-            "The data cannot tell whether {keys} changes {what}: from {} less to {} more than with {} is possible",
+            "The data cannot tell whether {keys} change{s} {what}: from {} less to {} more than with {} is possible",
             self.size(-low, units),
             self.size(high, units),
             self.values(0, units)
@@ -324,6 +331,7 @@ impl Swept {
 
     /// Of winters that differ between values: levels with intervals that keep clear of each other.
     fn unpaired(&self, keys: &str, units: System) -> String {
+        let s = self.ending();
         let by = |a: &usize, b: &usize| self.level(*a).0.total_cmp(&self.level(*b).0);
         let ends = (0..self.answers.len())
             .min_by(by)
@@ -343,10 +351,10 @@ impl Swept {
                 format!("{keys}: {of_least} starve with {with}, {of_most} with {against}")
             }
             (Measure::Need, false) => format!(
-                "The data cannot tell whether {keys} changes honey need: {of_least} to {of_most} in 80\u{a0}% of winters"
+                "The data cannot tell whether {keys} change{s} honey need: {of_least} to {of_most} in 80\u{a0}% of winters"
             ),
             (Measure::Risk, false) => format!(
-                "The data cannot tell whether {keys} changes the risk: {of_least} to {of_most} starve"
+                "The data cannot tell whether {keys} change{s} the risk: {of_least} to {of_most} starve"
             ),
         }
     }

@@ -28,8 +28,13 @@ pub(super) fn draw(swept: &Swept, key: &str, look: Look, source: &str) -> String
     let (shown, intervals) = (
         match swept.measure {
             Measure::Need => format!(
-                "Honey that suffices in 50, 80 and 95 % of winters: {}.",
-                swept.each()
+                "Honey that suffices in 50, 80 and 95 % of winters; dashed, the stores{}. {}.",
+                match swept.answers.first() {
+                    Some(first) if lines.stores_alike() =>
+                        format!(", {}", mass(first.stores_kg, look.units)),
+                    _ => String::new(),
+                },
+                super::words::capital(swept.each())
             ),
             Measure::Risk => format!("Share of colonies that starve: {}.", swept.each()),
         },
@@ -171,23 +176,8 @@ impl Lines<'_> {
         }
         let font = self.look.font();
         let need = self.swept.measure == Measure::Need;
-        let names: Vec<String> = if need {
-            let stores = if self.stores_alike() {
-                mass(self.swept.answers[0].stores_kg, self.look.units)
-            } else {
-                String::new()
-            };
-            SHARES
-                .iter()
-                .map(|share| (*share).to_owned())
-                .chain(["stores".to_owned(), stores])
-                .collect()
-        } else {
-            Vec::new()
-        };
-        let room = names.iter().map(|name| width_em(name)).fold(0.0, f64::max);
         let room = if need {
-            font * (0.95 * room + 0.8)
+            (2.0 + width_em("stores")) * font
         } else {
             0.6 * font
         };
@@ -200,7 +190,7 @@ impl Lines<'_> {
             (panel.frame)
             @if need { (self.stores(&panel, &at, &order)) }
             @for level in 0..levels { (self.line(&panel, &at, &order, level)) }
-            @if need { (self.ends(&panel, &at, &order, panel.inner.left + panel.inner.width)) }
+            @if need { (self.ends(&panel, &order)) }
         }
     }
 
@@ -283,54 +273,54 @@ impl Lines<'_> {
         }
     }
 
-    /// Names at the right ends of the lines, moved apart where they would hide each other.
-    fn ends(&self, panel: &Panel, at: &[f64], order: &[usize], right: f64) -> Markup {
+    /// Names at the right ends of the lines, each with its mark, moved apart where they would hide each other.
+    fn ends(&self, panel: &Panel, order: &[usize]) -> Markup {
         let (font, ink) = (self.look.font(), self.look.theme.ink());
         let Some(last) = order.last() else {
             return html! {};
         };
         let answer = &self.swept.answers[*last];
-        let mut ends: Vec<(f64, Vec<String>, &str)> = answer
-            .levels
-            .iter()
-            .enumerate()
-            .map(|(level, (value, _))| {
-                (
-                    panel.y.at(self.drawn(*value)),
-                    vec![SHARES[level.min(2)].to_owned()],
-                    self.style(level).color(),
-                )
-            })
-            .collect();
-        let mut words = vec!["stores".to_owned()];
-        if self.stores_alike() {
-            words.push(mass(answer.stores_kg, self.look.units));
+        let mut ends: Vec<(f64, &str, Option<Style>)> = Vec::new();
+        for (level, (value, _)) in answer.levels.iter().enumerate() {
+            let share = SHARES[level.min(2)];
+            ends.push((
+                panel.y.at(self.drawn(*value)),
+                share,
+                Some(self.style(level)),
+            ));
         }
-        ends.push((panel.y.at(self.drawn(answer.stores_kg)), words, ink.text));
+        ends.push((panel.y.at(self.drawn(answer.stores_kg)), "stores", None));
         ends.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let step = 1.12 * font;
-        // From the top each is moved below the one before it; what then passes the foot moves all up.
-        let mut next = f64::NEG_INFINITY;
-        for (y, words, _) in &mut ends {
-            *y = y.max(next);
-            next = *y + step * words.len() as f64;
-        }
-        let over = (next - step - (panel.inner.top + panel.inner.height)).max(0.0);
-        let x = if self.joined() {
-            at[*last].max(right)
-        } else {
-            right
-        } + 0.5 * font;
+        let wanted: Vec<f64> = ends.iter().map(|end| end.0).collect();
+        apart(&wanted, 1.12 * font, panel.inner.top + panel.inner.height)
+            .into_iter()
+            .zip(&mut ends)
+            .for_each(|(y, end)| end.0 = y);
+        let x = panel.inner.left + panel.inner.width + 0.9 * font;
         html! {
-            g font-size=(px(0.95 * font)) {
-                @for (y, words, color) in &ends {
-                    @for (line, words) in words.iter().enumerate() {
-                        text x=(px(x)) y=(px(y - over + 0.33 * font + step * line as f64)) fill=(if *color == ink.text { ink.text } else { ink.text }) { (words) }
+            g font-size=(px(0.95 * font)) fill=(ink.text) {
+                @for (y, words, style) in &ends {
+                    @match style {
+                        Some(style) => (style.mark((x, *y), None)),
+                        None => line x1=(px(x - 0.4 * font)) x2=(px(x + 0.4 * font)) y1=(px(*y)) y2=(px(*y)) stroke=(ink.text) stroke-width="1.4" stroke-dasharray="3 2" {},
                     }
+                    text x=(px(x + 0.65 * font)) y=(px(*y + 0.33 * font)) { (words) }
                 }
             }
         }
     }
+}
+
+/// Heights from top to bottom moved apart by `step` at least, as little as can be in the mean, none below `foot`.
+fn apart(wanted: &[f64], step: f64, foot: f64) -> Vec<f64> {
+    let mut places: Vec<f64> = Vec::new();
+    for y in wanted {
+        places.push(places.last().map_or(*y, |last: &f64| y.max(last + step)));
+    }
+    let moved: f64 = places.iter().zip(wanted).map(|(place, y)| place - y).sum();
+    let up = moved / wanted.len().max(1) as f64;
+    let over = places.last().map_or(0.0, |last| last - up - foot).max(0.0);
+    places.into_iter().map(|place| place - up - over).collect()
 }
 
 #[cfg(test)]

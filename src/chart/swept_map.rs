@@ -15,6 +15,8 @@ use maud::{Markup, html};
 const LIGHT_FROM: f64 = 0.5;
 /// Widest part of the picture that names of rows may have.
 const NAMES: f64 = 0.3;
+/// Least span of the scale of colours, as a part of the most honey or as a share of colonies (own choice): what differs by less looks alike.
+const LEAST_SPAN: f64 = 0.1;
 /// Heights of a cell, sizes of the font.
 const CELL_EM: std::ops::RangeInclusive<f64> = 1.5..=3.6;
 
@@ -65,6 +67,22 @@ pub(super) fn draw(swept: &Swept, key: &str, look: Look, source: &str) -> String
     sheet.draw(map.height(), |area| map.picture(area, key))
 }
 
+/// Ends of a scale of colours that does not make much of little.
+fn wide_enough(measure: Measure, (least, most): (f64, f64)) -> (f64, f64) {
+    let span = match measure {
+        Measure::Need => LEAST_SPAN * most,
+        Measure::Risk => LEAST_SPAN,
+    };
+    if most <= least || most - least >= span {
+        return (least, most);
+    }
+    let low = (0.5 * (least + most - span)).max(0.0);
+    match measure {
+        Measure::Need => (low, low + span),
+        Measure::Risk => (low.min(1.0 - span), low.min(1.0 - span) + span),
+    }
+}
+
 impl<'a> Map<'a> {
     fn new(swept: &'a Swept, look: Look, width: f64) -> Self {
         let font = look.font();
@@ -93,9 +111,12 @@ impl<'a> Map<'a> {
                 &format!("Across: {}", swept.settings[1].name()),
                 width / font,
             ),
-            ends: levels.fold(
-                (f64::INFINITY, f64::NEG_INFINITY),
-                |(least, most), level| (least.min(level), most.max(level)),
+            ends: wide_enough(
+                swept.measure,
+                levels.fold(
+                    (f64::INFINITY, f64::NEG_INFINITY),
+                    |(least, most), level| (least.min(level), most.max(level)),
+                ),
             ),
             rows,
             columns,
@@ -130,11 +151,16 @@ impl<'a> Map<'a> {
         }
     }
 
-    /// The number of a level, without its unit.
+    /// The number of a level, without its unit; with two decimals where they differ by little.
     fn number(&self, level: f64) -> String {
         match self.swept.measure {
             Measure::Need => format!(
-                "{:.1}",
+                "{:.*}",
+                if self.ends.1 - self.ends.0 < 2.0 {
+                    2
+                } else {
+                    1
+                },
                 in_system(level, Dimension::Mass, self.look.units).0
             ),
             Measure::Risk => format!("{:.0}", 100.0 * level),

@@ -10,6 +10,9 @@ use crate::chart::{
 use crate::ensemble::{FactorInfluence, Fate, Influence};
 use crate::scenario::Scenario;
 
+/// Total index up to which a factor has next to no part, as in the text.
+const NO_PART: f64 = 0.0005;
+
 /// Charts of a comparison, from the fates of its members in the order of its entries: all hives, then each against the first.
 #[must_use]
 pub fn of_compare(comparison: &Comparison, fates: &[Vec<Fate>]) -> Vec<Chart> {
@@ -112,7 +115,12 @@ fn ranked(
         });
     }
     shares.sort_by(|a, b| b.total.total_cmp(&a.total));
-    let rest = shares.split_off(shares.len().min(SHOWN_FACTORS));
+    // What has no part in any row is of the rest, but one factor always stands.
+    let telling = shares
+        .iter()
+        .take_while(|factor| factor.total > NO_PART)
+        .count();
+    let rest = shares.split_off(telling.clamp(1, SHOWN_FACTORS).min(shares.len()));
     (!shares.is_empty()).then(|| Ranked {
         factors: shares,
         rest: rest.len(),
