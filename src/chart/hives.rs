@@ -151,7 +151,7 @@ impl Hives {
                     .map(|n| saving[*n].0.letter.to_string())
                     .collect();
                 format!(
-                    "{} saves most honey against {letter}, which cannot be told: up to {}",
+                    "{} saves most honey against {letter}, which of them cannot be told: up to {}",
                     any_of(&letters),
                     small_mass(saving[some[0]].1.mean, units)
                 )
@@ -413,7 +413,7 @@ mod tests {
         assert!(
             hives(vec![first(), saves('B', 1.0, 0.6), saves('C', 1.2, 0.6)])
                 .finding(System::Metric)
-                .starts_with("C or B saves most honey against A, which cannot be told")
+                .starts_with("C or B saves most honey against A, which of them cannot be told")
         );
         let worse = hive(
             'B',

@@ -299,8 +299,13 @@ impl PairedNeed {
         let mut best = fitted(*COLUMNS.start());
         for columns in COLUMNS.skip(1) {
             let stacks = fitted(columns);
-            let better = (stacks.beside == 1 && best.beside > 1)
-                || (stacks.beside.min(2) == best.beside.min(2) && stacks.dot_px >= best.dot_px);
+            // Single file reads best, unless it makes dots too small to see.
+            let single = |stacks: &Stacks| stacks.beside == 1 && stacks.dot_px >= 0.6 * look.font();
+            let better = match (single(&stacks), single(&best)) {
+                (true, false) => true,
+                (false, true) => false,
+                _ => stacks.dot_px >= best.dot_px,
+            };
             if better {
                 best = stacks;
             }
