@@ -7,6 +7,7 @@ pub mod batch_text;
 pub mod build_text;
 pub mod changes;
 pub mod charts;
+mod charts_compared;
 mod columns;
 pub mod compare_csv;
 pub mod compare_text;
