@@ -1,6 +1,6 @@
 //! Charts as results keep them: data in SI, drawn again at any width, in any theme and units.
 
-use super::{Coldness, HiveSection, Look, PngError, font, png};
+use super::{Coldness, HiveSection, Look, PngError, WinterHours, font, png};
 use serde::{Deserialize, Serialize};
 
 /// A chart of a result.
@@ -20,6 +20,8 @@ pub enum Shows {
     Coldness(Coldness),
     /// A hive to scale, with where its heat would go.
     HiveSection(HiveSection),
+    /// One winter hour by hour.
+    WinterHours(WinterHours),
 }
 
 impl Chart {
@@ -38,6 +40,7 @@ impl Chart {
         match &self.shows {
             Shows::Coldness(data) => data.finding(units),
             Shows::HiveSection(data) => data.finding(units),
+            Shows::WinterHours(data) => data.finding(units),
         }
     }
 
@@ -47,6 +50,7 @@ impl Chart {
         match &self.shows {
             Shows::Coldness(data) => data.draw(&self.key, look, source),
             Shows::HiveSection(data) => data.draw(&self.key, look, source),
+            Shows::WinterHours(data) => data.draw(&self.key, look, source),
         }
     }
 

@@ -23,6 +23,7 @@ mod mark;
 mod png;
 mod scale;
 mod sheet;
+mod winter_hours;
 mod words;
 
 pub use coldness::{ColdWinter, Coldness};
@@ -31,6 +32,7 @@ pub use hive_section::{HiveSection, Hole, SectionChange, SectionLoss};
 pub use kept::{Chart, Shows};
 pub use layers::{DrawnLayer, Kind};
 pub use png::{PngError, png};
+pub use winter_hours::{ColdSpell, Course, WinterHours};
 
 use crate::units::System;
 

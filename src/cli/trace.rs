@@ -1,11 +1,11 @@
 //! `overwinter trace`: one winter hour by hour.
 
-use super::common::{Drawn, Out, ScenarioArgument, Show};
+use super::common::{ChartLook, Drawn, Out, ScenarioArgument, Show};
 use super::console::Console;
 use super::error::CliError;
 use crate::colony::{BroodCount, Gut, Headcount, HoneyUse};
 use crate::report::trace_text::{self, TraceReport};
-use crate::report::{Provenance, json};
+use crate::report::{Provenance, charts, json};
 use crate::scenario::Prepared;
 use crate::season::{self, Outcome, Path};
 use clap::Args;
@@ -32,6 +32,8 @@ pub(super) struct Trace {
     out: Out,
     #[command(flatten)]
     show: Show,
+    #[command(flatten)]
+    chart: ChartLook,
 }
 
 #[derive(Serialize)]
@@ -103,6 +105,10 @@ impl Trace {
         if let Some(mut folder) = folder {
             folder.add("trace.json", json.as_bytes())?;
             folder.add("trace.csv", &trace_text::csv(&report)?)?;
+            let charts = charts::of_trace(&report, forcing);
+            let source = format!("{}, winter {}", made_by.line(), forcing.label);
+            let look = self.chart.look(self.show.units);
+            charts::add(&mut folder, &charts, look, &source)?;
             folder.finish()?;
         }
         if self.show.json {

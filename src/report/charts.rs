@@ -1,6 +1,7 @@
 //! The charts of each kind of result, and the files that they become.
 
 pub use super::hive_charts::hive;
+pub use super::trace_charts::of_trace;
 
 use super::hive_charts;
 use super::{OutputError, OutputFolder, Provenance, RunReport};
