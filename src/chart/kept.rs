@@ -1,6 +1,6 @@
 //! Charts as results keep them: data in SI, drawn again at any width, in any theme and units.
 
-use super::{Coldness, HiveSection, Look, PngError, WinterHours, font, png};
+use super::{Coldness, Cut, HiveSection, Look, PngError, WinterHours, font, png};
 use serde::{Deserialize, Serialize};
 
 /// A chart of a result.
@@ -22,6 +22,8 @@ pub enum Shows {
     HiveSection(HiveSection),
     /// One winter hour by hour.
     WinterHours(WinterHours),
+    /// Temperature along cuts through the hive at the coldest hour.
+    Cut(Cut),
 }
 
 impl Chart {
@@ -41,6 +43,7 @@ impl Chart {
             Shows::Coldness(data) => data.finding(units),
             Shows::HiveSection(data) => data.finding(units),
             Shows::WinterHours(data) => data.finding(units),
+            Shows::Cut(data) => data.finding(units),
         }
     }
 
@@ -51,6 +54,7 @@ impl Chart {
             Shows::Coldness(data) => data.draw(&self.key, look, source),
             Shows::HiveSection(data) => data.draw(&self.key, look, source),
             Shows::WinterHours(data) => data.draw(&self.key, look, source),
+            Shows::Cut(data) => data.draw(&self.key, look, source),
         }
     }
 

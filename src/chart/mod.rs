@@ -8,6 +8,7 @@ mod axis;
 mod coldness;
 mod color;
 mod column;
+mod cut;
 mod dates;
 pub mod district;
 mod district_dots;
@@ -27,6 +28,7 @@ mod winter_hours;
 mod words;
 
 pub use coldness::{ColdWinter, Coldness};
+pub use cut::{Cut, CutAir, CutShell};
 pub use dates::Dates;
 pub use hive_section::{HiveSection, Hole, SectionChange, SectionLoss};
 pub use kept::{Chart, Shows};

@@ -89,7 +89,7 @@ impl Trace {
         };
         let winter = self.winter(&prepared)?;
         let forcing = &plan.winters[winter];
-        let (outcome, hours) = season::trace(&member, &plan.site, forcing)?;
+        let (outcome, hours, coldest) = season::trace_with_coldest(&member, &plan.site, forcing)?;
         let made_by = Provenance::new(&scenario, &prepared);
         let report = TraceReport {
             winter: &forcing.label,
@@ -105,7 +105,7 @@ impl Trace {
         if let Some(mut folder) = folder {
             folder.add("trace.json", json.as_bytes())?;
             folder.add("trace.csv", &trace_text::csv(&report)?)?;
-            let charts = charts::of_trace(&report, forcing);
+            let charts = charts::of_trace(&report, forcing, &plan.hive, coldest.as_ref());
             let source = format!("{}, winter {}", made_by.line(), forcing.label);
             let look = self.chart.look(self.show.units);
             charts::add(&mut folder, &charts, look, &source)?;
