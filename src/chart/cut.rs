@@ -1,21 +1,18 @@
 //! Temperature along two cuts through a hive at the coldest hour: from below its floor to above its lid, and from front to back.
 
 use super::Look;
-use super::axis::{Axis, panel};
-use super::column::spread;
-use super::label::{lines, name, width_em};
+use super::cut_panel::Line;
+use super::label::{lines, name};
 use super::layers::{DrawnLayer, Hatches, depth_m, list};
-use super::scale::{Ticks, px, signed};
+use super::scale::signed;
 use super::sheet::{Area, Sheet};
 use crate::units::{Dimension, System, in_system};
 use jiff::civil::DateTime;
-use maud::{Markup, html};
+use maud::html;
 use serde::{Deserialize, Serialize};
 
 /// Graphemes of names that are shown.
 const NAME: usize = 40;
-/// Outside air drawn beyond a surface, m.
-const BEYOND_M: f64 = 0.03;
 
 /// A hive at one hour.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -76,17 +73,19 @@ pub struct CutShell {
     pub inside_c: f64,
     /// Outside surface, °C.
     pub outside_c: f64,
+    /// Whether it touches another hive, so that no heat passes its outside.
+    pub touches: bool,
     /// Nodes of the model: depth from the inside surface, m, and temperature, °C.
     pub nodes: Vec<(f64, f64)>,
 }
 
 impl CutShell {
-    fn depth_m(&self) -> f64 {
+    pub(super) fn depth_m(&self) -> f64 {
         depth_m(&self.layers)
     }
 
     /// Depth and temperature from the inside surface to the outside one.
-    fn course(&self) -> Vec<(f64, f64)> {
+    pub(super) fn course(&self) -> Vec<(f64, f64)> {
         let mut course = vec![(0.0, self.inside_c)];
         course.extend(&self.nodes);
         course.push((self.depth_m(), self.outside_c));
@@ -94,55 +93,8 @@ impl CutShell {
     }
 }
 
-/// One cut: what is passed, from left to right.
-struct Line<'a> {
-    words: &'static str,
-    /// What is left of the inside, and right of it; none of an open mesh.
-    ends: [(&'static str, Option<&'a CutShell>, CutAir); 2],
-    /// Zones of the inside: to where, m, and how warm, °C.
-    zones: Vec<(f64, f64)>,
-    /// Length of the inside, m.
-    inside_m: f64,
-    /// The cluster and its core: from and to, m.
-    cluster: [(f64, f64); 2],
-}
-
-impl Line<'_> {
-    /// Distance from the inside's left end, m, and temperature, °C; a step stands as two points of one distance.
-    fn course(&self, outside_c: f64, (left, right): (f64, f64)) -> Vec<(f64, f64)> {
-        let mut course = vec![(left, outside_c)];
-        match self.ends[0].1 {
-            None => course.push((0.0, outside_c)),
-            Some(shell) => {
-                course.push((-shell.depth_m(), outside_c));
-                let inward = shell.course().into_iter().rev();
-                course.extend(inward.map(|(depth_m, c)| (-depth_m, c)));
-            }
-        }
-        let mut from = 0.0;
-        for (to, c) in &self.zones {
-            course.extend([(from, *c), (*to, *c)]);
-            from = *to;
-        }
-        match self.ends[1].1 {
-            None => course.push((self.inside_m, outside_c)),
-            Some(shell) => {
-                let outward = shell.course().into_iter();
-                course.extend(outward.map(|(depth_m, c)| (self.inside_m + depth_m, c)));
-                course.push((self.inside_m + shell.depth_m(), outside_c));
-            }
-        }
-        course.push((right, outside_c));
-        course
-    }
-
-    fn depth_m(&self, end: usize) -> f64 {
-        self.ends[end].1.map_or(0.0, CutShell::depth_m)
-    }
-}
-
 /// A temperature with its unit.
-fn degrees(c: f64, units: System) -> String {
+pub(super) fn degrees(c: f64, units: System) -> String {
     let (value, unit) = in_system(c, Dimension::Temperature, units);
     format!("{}\u{a0}{unit}", signed(value, 0))
 }
@@ -172,7 +124,7 @@ impl Cut {
             |radius_m: f64| Self::within(middle - radius_m, middle + radius_m, self.height_m);
         let (ball, core) = (span(self.radius_m), span(self.core_radius_m));
         Line {
-            words: "Height above the floor",
+            words: "Height above floor",
             ends: [
                 ("Floor", self.floor.as_ref(), self.lower),
                 ("Lid", Some(&self.lid), self.upper),
@@ -185,6 +137,12 @@ impl Cut {
                 (ball.1, self.mantle_c),
                 (self.height_m, self.upper.air_c),
             ]),
+            dew: vec![
+                (0.0, self.lower.dew_c),
+                (self.lower_m.min(ball.0), self.lower.dew_c),
+                (self.lower_m.min(ball.0), self.upper.dew_c),
+                (self.height_m, self.upper.dew_c),
+            ],
             inside_m: self.height_m,
             cluster: [ball, core],
         }
@@ -196,7 +154,7 @@ impl Cut {
             |radius_m: f64| Self::within(middle - radius_m, middle + radius_m, self.length_m);
         let (ball, core) = (span(self.radius_m), span(self.core_radius_m));
         Line {
-            words: "Distance from the inside of the front",
+            words: "From front to back",
             ends: [
                 ("Front", Some(&self.front), self.upper),
                 ("Back", Some(&self.back), self.upper),
@@ -208,6 +166,7 @@ impl Cut {
                 (ball.1, self.mantle_c),
                 (self.length_m, self.upper.air_c),
             ]),
+            dew: vec![(0.0, self.upper.dew_c), (self.length_m, self.upper.dew_c)],
             inside_m: self.length_m,
             cluster: [ball, core],
         }
@@ -263,10 +222,7 @@ impl Cut {
                 texts[1].join(" "),
             ),
             key: Vec::new(),
-            notes: vec![
-                "Distances are to scale. Core, mantle, upper and lower air are zones of one temperature each in the model, so the steps between them are not places where it jumps. In layers the line is straight between the model's nodes; the steps at surfaces are films of air.".to_owned(),
-                "Where the cluster sits between front and back is not in the model: it is drawn in the middle. The cut from front to back runs through the upper half of the walls.".to_owned(),
-            ],
+            notes: self.notes(),
             source,
         };
         let every: Vec<&CutShell> = self.shells().collect();
@@ -278,6 +234,25 @@ impl Cut {
                 (self.panel(look, Area { top: area.top + heights[0], height: heights[1], ..area }, &level, &texts[1], &hatches))
             }
         })
+    }
+
+    fn notes(&self) -> Vec<String> {
+        let mut notes = vec![
+            "Distances are to scale. Core, mantle, upper and lower air are zones of one temperature each in the model, so the steps between them are not places where it jumps. In layers the line is straight between the model's nodes, the dots; the steps at surfaces are films of air.",
+            "Where the cluster sits between front and back is not in the model: it is drawn in the middle. The cut from front to back runs through the upper half of the walls.",
+        ];
+        if self.upper.dew_c > self.upper.air_c || self.lower.dew_c > self.lower.air_c {
+            notes.push("A dew point above the air's own temperature: the bees give off vapour faster than frost on the walls takes it. The model has no mist.");
+        }
+        if self
+            .shells()
+            .any(|shell| shell.outside_c < self.outside_c - 0.5)
+        {
+            notes.push(
+                "An outside surface that is colder than the air outside loses heat to the sky.",
+            );
+        }
+        notes.into_iter().map(str::to_owned).collect()
     }
 
     fn shells(&self) -> impl Iterator<Item = &CutShell> {
@@ -299,17 +274,27 @@ impl Cut {
     fn ends_told(&self, line: &Line<'_>, look: Look) -> Vec<String> {
         let units = look.units;
         let told = line.ends.iter().flat_map(|(what, shell, air)| {
+            let first = line.ends[0].1.filter(|_| *what != line.ends[0].0);
             let words = match shell {
                 None => format!("{what}: open mesh."),
                 Some(shell) => {
-                    let place = if shell.inside_c < air.dew_c {
-                        "below: dew or frost forms there"
+                    let layers = if first.is_some_and(|first| first.layers == shell.layers) {
+                        "the same layers".to_owned()
                     } else {
-                        "above"
+                        list(shell.layers.iter(), units)
+                    };
+                    let (place, then) = if shell.inside_c < air.dew_c {
+                        ("below", ": dew or frost forms there")
+                    } else {
+                        ("above", "")
+                    };
+                    let touches = if shell.touches {
+                        ", touching another hive"
+                    } else {
+                        ""
                     };
                     format!(
-                        "{what}, inside to outside: {}. Its inside is at {}, the dew point of the air before it at {}: {place}. Its outside is at {}.",
-                        list(shell.layers.iter(), units),
+                        "{what}, inside to outside: {layers}. Its inside, {}, is {place} the dew point of the air before it, {}{then}. Its outside is at {}{touches}.",
                         degrees(shell.inside_c, units),
                         degrees(air.dew_c, units),
                         degrees(shell.outside_c, units)
@@ -319,180 +304,6 @@ impl Cut {
             lines(&words, look.width() / (0.9 * look.font()) - 2.5)
         });
         told.collect()
-    }
-
-    /// Levels named beside a panel: words, temperature, and whether they get a line of their own.
-    fn levels(&self, line: &Line<'_>) -> Vec<(String, f64, bool)> {
-        let mut levels = vec![
-            ("core".to_owned(), self.core_c, false),
-            ("mantle".to_owned(), self.mantle_c, false),
-            ("upper air".to_owned(), self.upper.air_c, false),
-            ("its dew point".to_owned(), self.upper.dew_c, true),
-            ("outside".to_owned(), self.outside_c, false),
-        ];
-        if line.ends[0].0 == "Floor" {
-            levels.push(("lower air".to_owned(), self.lower.air_c, false));
-        }
-        levels
-    }
-
-    fn panel(
-        &self,
-        look: Look,
-        area: Area,
-        line: &Line<'_>,
-        texts: &[String],
-        hatches: &Hatches,
-    ) -> Markup {
-        let (font, ink, units) = (look.font(), look.theme.ink(), look.units);
-        let value = |c: f64| in_system(c, Dimension::Temperature, units).0;
-        let far = |m: f64| in_system(m, Dimension::Length, units).0;
-        let across = Axis {
-            words: format!(
-                "{}, {}",
-                line.words,
-                in_system(0.0, Dimension::Length, units).1
-            ),
-            ticks: Ticks::over(
-                far(-line.depth_m(0) - BEYOND_M),
-                far(line.inside_m + line.depth_m(1) + BEYOND_M),
-                if look.width() < 500.0 { 5 } else { 9 },
-            ),
-            after: "",
-        };
-        let unit_m = far(1.0);
-        let ends = across.ticks.ends();
-        let course = line.course(self.outside_c, (ends.0 / unit_m, ends.1 / unit_m));
-        let temperatures = || course.iter().map(|point| point.1).chain([self.upper.dew_c]);
-        let up = Axis {
-            words: format!(
-                "Temperature, {}",
-                in_system(0.0, Dimension::Temperature, units).1
-            ),
-            ticks: Ticks::over(
-                value(temperatures().fold(f64::INFINITY, f64::min)),
-                value(temperatures().fold(f64::NEG_INFINITY, f64::max)),
-                9,
-            ),
-            after: "",
-        };
-        let words = self.levels(line);
-        let labels: Vec<String> = words
-            .iter()
-            .map(|(what, c, _)| format!("{what} {}", degrees(*c, units)))
-            .collect();
-        let widest = labels
-            .iter()
-            .map(|label| width_em(label))
-            .fold(0.0, f64::max);
-        let column = 0.95 * font * widest + 1.8 * font;
-        let told = 1.25 * font * (texts.len() as f64 + 1.0);
-        let inside = Area {
-            width: area.width - column,
-            height: area.height - told,
-            ..area
-        };
-        let panel = panel(look, inside, &across, &up);
-        let x = |m: f64| panel.x.at(far(m));
-        let y = |c: f64| panel.y.at(value(c));
-        let (top, bottom) = (panel.inner.top, panel.inner.top + panel.inner.height);
-        let points: Vec<String> = course
-            .iter()
-            .map(|(m, c)| format!("{},{}", px(x(*m)), px(y(*c))))
-            .collect();
-        let right = panel.inner.left + panel.inner.width;
-        let [ball, core] = line.cluster;
-        let warm = look.theme.series(1);
-        html! {
-            @for (from, to, words) in [(ball.0, ball.1, "mantle"), (core.0, core.1, "core")] {
-                rect x=(px(x(from))) y=(px(top)) width=(px(x(to) - x(from))) height=(px(bottom - top)) fill=(warm) fill-opacity="0.14" { title { (words) } }
-            }
-            (self.bands(line, hatches, (top, bottom), &x, units))
-            (panel.frame)
-            @if value(0.0) != 0.0 || (up.ticks.ends().0 < 0.0 && up.ticks.ends().1 > 0.0) {
-                line x1=(px(panel.inner.left)) x2=(px(right)) y1=(px(y(0.0))) y2=(px(y(0.0))) stroke=(ink.text) stroke-width="1" stroke-dasharray="2 3" { title { "freezing point" } }
-            }
-            line x1=(px(x(0.0))) x2=(px(x(line.inside_m))) y1=(px(y(self.upper.dew_c))) y2=(px(y(self.upper.dew_c))) stroke=(look.theme.series(0)) stroke-width="1.6" stroke-dasharray="7 4" { title { "dew or frost point of the upper air" } }
-            polyline points=(points.join(" ")) fill="none" stroke=(warm) stroke-width=(px(0.2 * font)) stroke-linejoin="round" {}
-            (nodes(line, look, &x, &y))
-            (levels(look, (&words, &labels), right, (top, bottom), &y))
-            g font-size=(px(0.9 * font)) fill=(ink.quiet) {
-                @for (number, text) in texts.iter().enumerate() {
-                    text x=(px(area.left)) y=(px(area.top + area.height - told + 1.25 * font * (number as f64 + 0.9))) { (text) }
-                }
-            }
-        }
-    }
-
-    /// Layers of both ends as hatched bands.
-    fn bands(
-        &self,
-        line: &Line<'_>,
-        hatches: &Hatches,
-        (top, bottom): (f64, f64),
-        x: &dyn Fn(f64) -> f64,
-        units: System,
-    ) -> Markup {
-        let mut bands = Vec::new();
-        for (end, (what, shell, _)) in line.ends.iter().enumerate() {
-            let mut depth = 0.0;
-            for layer in shell.iter().flat_map(|shell| &shell.layers) {
-                let (near, next) = (depth, depth + layer.thickness_m);
-                depth = next;
-                let (from, to) = match end {
-                    0 => (-next, -near),
-                    _ => (line.inside_m + near, line.inside_m + next),
-                };
-                let place = (x(from), top, x(to) - x(from), bottom - top);
-                let words = format!("{what}: {}", layer.words(units));
-                bands.push(hatches.draw(layer, place, &words));
-            }
-        }
-        html! { @for band in &bands { (band) } }
-    }
-}
-
-/// The model's nodes as dots on the line.
-fn nodes(line: &Line<'_>, look: Look, x: &dyn Fn(f64) -> f64, y: &dyn Fn(f64) -> f64) -> Markup {
-    let ink = look.theme.ink();
-    let at = |end: usize, depth_m: f64| match end {
-        0 => x(-depth_m),
-        _ => x(line.inside_m + depth_m),
-    };
-    html! {
-        @for (end, (what, shell, _)) in line.ends.iter().enumerate() {
-            @for (depth_m, c) in shell.iter().flat_map(|shell| shell.course()) {
-                circle cx=(px(at(end, depth_m))) cy=(px(y(c))) r=(px(0.16 * look.font())) fill=(ink.text) { title { (what) ": " (degrees(c, look.units)) } }
-            }
-        }
-    }
-}
-
-/// Names of levels in a column beside the panel.
-fn levels(
-    look: Look,
-    (levels, labels): (&[(String, f64, bool)], &[String]),
-    right: f64,
-    (top, bottom): (f64, f64),
-    y: &dyn Fn(f64) -> f64,
-) -> Markup {
-    let (font, ink) = (look.font(), look.theme.ink());
-    let size = 0.95 * font;
-    let mut order: Vec<usize> = (0..levels.len()).collect();
-    order.sort_by(|a, b| levels[*b].1.total_cmp(&levels[*a].1));
-    let wished: Vec<(f64, f64)> = order
-        .iter()
-        .map(|number| (y(levels[*number].1), 1.3 * size))
-        .collect();
-    let tops = spread(&wished, top, bottom);
-    html! {
-        @for (number, at) in order.iter().zip(&tops) {
-            @let (_, c, dew) = &levels[*number];
-            @let color = if *dew { look.theme.series(0) } else { ink.axis };
-            @let middle = at + 0.65 * size;
-            path d=(format!("M{} {}L{} {}", px(right), px(y(*c)), px(right + 1.2 * font), px(middle))) stroke=(color) stroke-width="1" fill="none" {}
-            text x=(px(right + 1.5 * font)) y=(px(middle + 0.36 * size)) font-size=(px(size)) fill=(if *dew { color } else { ink.text }) { (labels[*number]) }
-        }
     }
 }
 
@@ -511,6 +322,7 @@ mod tests {
             }],
             inside_c,
             outside_c: -19.0,
+            touches: false,
             nodes: vec![(0.005, inside_c - 2.0), (0.015, -17.0)],
         }
     }
@@ -585,6 +397,34 @@ mod tests {
         let by_hand = [-12.0, -14.0, -17.0, -19.0, -20.0, -20.0];
         assert!(end.iter().zip(by_hand).all(|(point, c)| point.1 == c));
         assert!(course.windows(2).all(|pair| pair[0].0 <= pair[1].0));
+    }
+
+    #[test]
+    fn the_course_ends_at_a_side_that_touches_another_hive() {
+        let mut cut = cut();
+        cut.back.touches = true;
+        let course = cut.level().course(cut.outside_c, (-0.1, 0.6));
+        assert_eq!(course.last(), Some(&(0.46 + 0.02, -19.0)));
+        assert!(
+            cut.draw("cut", Look::default(), "")
+                .contains("another hive")
+        );
+    }
+
+    #[test]
+    fn drawn_distances_are_to_each_other_as_real_ones() {
+        let svg = cut().draw("cut", Look::default(), "");
+        let page = roxmltree::Document::parse(&svg).expect("XML");
+        let span = |words: &str| -> f64 {
+            let title = page
+                .descendants()
+                .find(|node| node.has_tag_name("title") && node.text() == Some(words));
+            let rect = title.and_then(|title| title.parent()).expect("a zone");
+            let width = rect.attribute("width").expect("a width");
+            width.parse().expect("a number")
+        };
+        let ratio = span("mantle") / span("core");
+        assert!((ratio - 0.1 / 0.06).abs() < 0.01, "{ratio}");
     }
 
     #[test]

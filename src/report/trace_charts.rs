@@ -45,6 +45,7 @@ fn cut(report: &TraceReport<'_>, hive: &Hive, coldest: &ColdestHour) -> Option<C
             layers: layers.iter().map(DrawnLayer::of).collect(),
             inside_c: *coldest.inside_c.get(number)?,
             outside_c: *coldest.outside_c.get(number)?,
+            touches: chains[number].shared,
             nodes: depths_m.zip(nodes_c.iter().copied()).collect(),
         })
     };
