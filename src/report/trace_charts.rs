@@ -94,8 +94,11 @@ fn dew_c(vapour_pa: f64) -> f64 {
     0.5 * (low + high)
 }
 
+/// A temperature of an hour, °C.
+type OfHour = fn(&TraceHour) -> f64;
+
 /// What is as warm as what, in the order in which it is drawn.
-const COURSES: [(&str, fn(&TraceHour) -> f64); 5] = [
+const COURSES: [(&str, OfHour); 5] = [
     ("outside", |hour| hour.outside_c),
     ("lower air", |hour| hour.lower_c),
     ("upper air", |hour| hour.upper_c),
