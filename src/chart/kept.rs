@@ -1,8 +1,8 @@
 //! Charts as results keep them: data in SI, drawn again at any width, in any theme and units.
 
 use super::{
-    Coldness, HeatByMonth, HiveSection, Hives, HoneyNeeded, Influences, PairedNeed, Risk, Steps,
-    StoresLeft, Swept, WetLid,
+    Coldness, Cut, HeatByMonth, HiveSection, Hives, HoneyNeeded, Influences, PairedNeed, Risk,
+    Steps, StoresLeft, Swept, WetLid, WinterHours,
 };
 use super::{Look, Picture, PngError};
 use serde::{Deserialize, Serialize};
@@ -44,6 +44,10 @@ pub enum Shows {
     Steps(Steps),
     /// Honey need or risk over values of settings.
     Swept(Swept),
+    /// One winter hour by hour.
+    WinterHours(WinterHours),
+    /// Temperature along cuts through the hive at the coldest hour.
+    Cut(Cut),
 }
 
 impl Chart {
@@ -72,6 +76,8 @@ impl Chart {
             Shows::PairedNeed(data) => data.finding(units),
             Shows::Steps(data) => data.finding(units),
             Shows::Swept(data) => data.finding(units),
+            Shows::WinterHours(data) => data.finding(units),
+            Shows::Cut(data) => data.finding(units),
         }
     }
 
@@ -91,6 +97,8 @@ impl Chart {
             Shows::PairedNeed(data) => data.draw(&self.key, look, source),
             Shows::Steps(data) => data.draw(&self.key, look, source),
             Shows::Swept(data) => data.draw(&self.key, look, source),
+            Shows::WinterHours(data) => data.draw(&self.key, look, source),
+            Shows::Cut(data) => data.draw(&self.key, look, source),
         }
     }
 

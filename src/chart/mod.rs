@@ -9,6 +9,8 @@ mod beside;
 mod coldness;
 mod color;
 mod column;
+mod cut;
+mod cut_panel;
 mod dates;
 pub mod district;
 mod district_dots;
@@ -16,6 +18,7 @@ mod district_finding;
 mod district_map;
 pub mod font;
 mod heat_by_month;
+mod hive_labels;
 mod hive_plan;
 mod hive_section;
 mod hives;
@@ -39,9 +42,12 @@ mod swept_lines;
 mod swept_map;
 mod told;
 mod wet_lid;
+mod winter_hours;
+mod winter_panels;
 mod words;
 
 pub use coldness::{ColdWinter, Coldness};
+pub use cut::{Cut, CutAir, CutShell};
 pub use dates::Dates;
 pub use heat_by_month::{HeatByMonth, MonthOfHeat, WAYS};
 pub use hive_section::{HiveSection, Hole, SectionChange, SectionLoss};
@@ -59,6 +65,7 @@ pub use stores_left::{ColonyEnd, StoresLeft};
 pub use swept::{Along, Measure, Swept, SweptAnswer, SweptSetting};
 pub use told::{Told, finite};
 pub use wet_lid::{MOST_ROWS as WET_ROWS, WetLid, WetWinter};
+pub use winter_hours::{ColdSpell, Course, WinterHours};
 
 use crate::units::System;
 

@@ -2,8 +2,8 @@
 
 pub use super::charts_compared::{of_compare, of_sensitivity, of_sweep};
 pub use super::hive_charts::hive;
+pub use super::trace_charts::of_trace;
 
-use super::trace_text::TraceReport;
 use super::{OutputError, OutputFolder, Provenance, RunReport, hive_charts, run_charts};
 use crate::chart::{Chart, ColdWinter, Coldness, Look, PngError, Shows};
 use crate::ensemble::MemberRow;
@@ -82,10 +82,4 @@ pub fn hives(scenarios: &[Scenario], prepared: &[Prepared]) -> Vec<Chart> {
         Chart::new(&format!("hive-{letter}"), shows)
     });
     drawn.collect()
-}
-
-/// Charts of a traced winter.
-#[must_use]
-pub fn of_trace(_report: &TraceReport<'_>) -> Vec<Chart> {
-    Vec::new()
 }

@@ -36,6 +36,7 @@ pub mod sensitivity_advice;
 pub mod sensitivity_text;
 pub mod sweep_text;
 mod table;
+mod trace_charts;
 pub mod trace_text;
 pub mod weather_text;
 
