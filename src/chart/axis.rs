@@ -23,13 +23,40 @@ impl Axis {
     }
 
     /// Room for its numbers beside a panel, px.
-    fn room(&self, font: f64) -> f64 {
+    pub fn room(&self, font: f64) -> f64 {
         let widest = self
             .ticks
             .at
             .iter()
             .map(|tick| width_em(&self.label(*tick)));
         (widest.fold(0.0, f64::max) + 0.6) * font
+    }
+
+    /// Height that its words take level above a panel, px.
+    pub fn head(&self, look: Look, width: f64) -> f64 {
+        let font = look.font();
+        1.3 * font * lines(&self.words, width / font).len() as f64 + 0.4 * font
+    }
+
+    /// As the upward axis of a panel from `left` to `right`: words level above it, lines of a grid and numbers.
+    pub fn upward(&self, look: Look, area: Area, y: Scale, (left, right): (f64, f64)) -> Markup {
+        let (font, ink) = (look.font(), look.theme.ink());
+        let small = 0.9 * font;
+        html! {
+            @for (number, line) in lines(&self.words, area.width / font).iter().enumerate() {
+                text x=(px(area.left)) y=(px(area.top + font * (1.0 + 1.3 * number as f64))) font-size=(px(font)) fill=(ink.text) { (line) }
+            }
+            g stroke=(ink.grid) stroke-width="1" {
+                @for tick in &self.ticks.at {
+                    line x1=(px(left)) x2=(px(right)) y1=(px(y.at(*tick))) y2=(px(y.at(*tick))) {}
+                }
+            }
+            g font-size=(px(small)) fill=(ink.quiet) text-anchor="end" {
+                @for tick in &self.ticks.at {
+                    text x=(px(left - 0.4 * small)) y=(px(y.at(*tick) + 0.35 * small)) { (self.label(*tick)) }
+                }
+            }
+        }
     }
 }
 
@@ -51,8 +78,7 @@ pub(super) fn panel(look: Look, area: Area, across: &Axis, up: &Axis) -> Panel {
     let (font, ink) = (look.font(), look.theme.ink());
     let small = 0.9 * font;
     let left = area.left + up.room(small);
-    let head = lines(&up.words, area.width / font);
-    let top = area.top + 1.3 * font * head.len() as f64 + 0.4 * font;
+    let top = area.top + up.head(look, area.width);
     let last = across.ticks.at.last().map(|tick| across.label(*tick));
     let right = area.left + area.width - 0.5 * small * width_em(&last.unwrap_or_default());
     let bottom = area.top + area.height - 3.1 * font;
@@ -65,30 +91,16 @@ pub(super) fn panel(look: Look, area: Area, across: &Axis, up: &Axis) -> Panel {
         pixels: (bottom, top),
     };
     let frame = html! {
-        @for (number, line) in head.iter().enumerate() {
-            text x=(px(area.left)) y=(px(area.top + font * (1.0 + 1.3 * number as f64))) font-size=(px(font)) fill=(ink.text) { (line) }
-        }
-        g stroke=(ink.grid) stroke-width="1" {
-            @for tick in &up.ticks.at {
-                line x1=(px(left)) x2=(px(right)) y1=(px(y.at(*tick))) y2=(px(y.at(*tick))) {}
-            }
-        }
+        (up.upward(look, area, y, (left, right)))
         g stroke=(ink.axis) stroke-width="1" {
             line x1=(px(left)) x2=(px(right)) y1=(px(bottom)) y2=(px(bottom)) {}
             @for tick in &across.ticks.at {
                 line x1=(px(x.at(*tick))) x2=(px(x.at(*tick))) y1=(px(bottom)) y2=(px(bottom + 0.35 * font)) {}
             }
         }
-        g font-size=(px(small)) fill=(ink.quiet) {
-            g text-anchor="end" {
-                @for tick in &up.ticks.at {
-                    text x=(px(left - 0.4 * small)) y=(px(y.at(*tick) + 0.35 * small)) { (up.label(*tick)) }
-                }
-            }
-            g text-anchor="middle" {
-                @for tick in &across.ticks.at {
-                    text x=(px(x.at(*tick))) y=(px(bottom + 0.4 * font + small)) { (across.label(*tick)) }
-                }
+        g font-size=(px(small)) fill=(ink.quiet) text-anchor="middle" {
+            @for tick in &across.ticks.at {
+                text x=(px(x.at(*tick))) y=(px(bottom + 0.4 * font + small)) { (across.label(*tick)) }
             }
         }
         text x=(px(0.5 * (left + right))) y=(px(bottom + 2.7 * font)) font-size=(px(font)) fill=(ink.text) text-anchor="middle" { (across.words) }

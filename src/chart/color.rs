@@ -71,6 +71,22 @@ impl Theme {
     }
 }
 
+/// A colour a share of the way between two of the form "#rrggbb"; the first where one is of another form.
+pub(super) fn between(from: &str, to: &str, share: f64) -> String {
+    let part = |hex: &str, at: usize| {
+        let digits = hex.get(at..at + 2)?;
+        u8::from_str_radix(digits, 16).ok().map(f64::from)
+    };
+    let mixed = [1, 3, 5].map(|at| {
+        let (from, to) = (part(from, at)?, part(to, at)?);
+        Some((from + share.clamp(0.0, 1.0) * (to - from)).round() as u8)
+    });
+    match mixed {
+        [Some(red), Some(green), Some(blue)] => format!("#{red:02x}{green:02x}{blue:02x}"),
+        _ => from.to_owned(),
+    }
+}
+
 /// The colour of a share of the way from least (dark blue) to most (yellow).
 pub(super) fn of_share(share: f64) -> String {
     let last = CIVIDIS.len() - 1;
@@ -113,6 +129,14 @@ mod tests {
             let share = f64::from(step) / 100.0;
             assert!(light(share) < light(share + 0.01), "{share}");
         }
+    }
+
+    #[test]
+    fn a_mixed_colour_lies_between_its_ends() {
+        assert_eq!(between("#000000", "#ffffff", 0.5), "#808080");
+        assert_eq!(between("#e3e3e3", "#0072b2", 0.0), "#e3e3e3");
+        assert_eq!(between("#e3e3e3", "#0072b2", 9.0), "#0072b2");
+        assert_eq!(between("red", "#0072b2", 0.5), "red");
     }
 
     #[test]

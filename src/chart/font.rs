@@ -5,25 +5,28 @@ use allsorts::error::ParseError;
 use allsorts::font::{Font, MatchingPresentation};
 use allsorts::font_data::FontData;
 use allsorts::subset::{CmapTarget, SubsetProfile, subset};
+use allsorts::tables::{FontTableProvider, SfntVersion};
 use allsorts::tag;
 use base64::prelude::{BASE64_STANDARD, Engine as _};
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 
 /// Name of the font.
 pub(super) const NAME: &str = "DejaVu Sans";
 
 /// What its licence asks to go with it.
-const NOTICE: &str = "/* DejaVu Sans 2.37, only the characters used here: Copyright (c) 2003 by Bitstream, Inc. All Rights Reserved. Bitstream Vera is a \
-                      trademark of Bitstream, Inc. DejaVu changes are in public domain. https://dejavu-fonts.github.io/License.html */";
+const NOTICE: &str = "DejaVu Sans 2.37, only some characters. Copyright (c) 2003 by Bitstream, Inc. All Rights Reserved. Bitstream Vera is a trademark of \
+                      Bitstream, Inc. DejaVu changes are in public domain. https://dejavu-fonts.github.io/License.html";
 
-/// Tables that a browser needs: those for hinting are left out, as screens no longer need them, and the names
-/// with the whole licence, which would be half of it; [`NOTICE`] stands in for them.
-const TABLES: [u32; 7] = [
+/// Tables that a browser needs: those for hinting are left out, as screens no longer need them, and the names,
+/// which hold the whole licence and would be half of it, are put shortly ([`names`]).
+const TABLES: [u32; 8] = [
     tag::CMAP,
     tag::HEAD,
     tag::HHEA,
     tag::HMTX,
     tag::MAXP,
+    tag::NAME,
     tag::OS_2,
     tag::POST,
 ];
@@ -48,8 +51,7 @@ pub fn css(text: &str) -> String {
             BASE64_STANDARD.encode(cut)
         ))
     };
-    let faces: String = faces().into_iter().filter_map(face).collect();
-    format!("{NOTICE}{faces}")
+    faces().into_iter().filter_map(face).collect()
 }
 
 /// An SVG of ours with its font in it, so that it looks the same everywhere by itself.
@@ -67,7 +69,10 @@ pub(super) fn embedded(svg: &str) -> String {
 /// The face with only some of its characters.
 fn cut(bytes: &[u8], wanted: &BTreeSet<char>) -> Option<Vec<u8>> {
     let file = ReadScope::new(bytes).read::<FontData<'_>>().ok()?;
-    let provider = file.table_provider(0).ok()?;
+    let provider = Named {
+        font: file.table_provider(0).ok()?,
+        names: names(),
+    };
     let glyphs = glyphs(file.table_provider(0).ok()?, wanted).ok()?;
     subset(
         &provider,
@@ -78,8 +83,64 @@ fn cut(bytes: &[u8], wanted: &BTreeSet<char>) -> Option<Vec<u8>> {
     .ok()
 }
 
+/// A font under other names.
+struct Named<T> {
+    font: T,
+    names: Vec<u8>,
+}
+
+impl<T: FontTableProvider> FontTableProvider for Named<T> {
+    fn table_data(&self, tag: u32) -> Result<Option<Cow<'_, [u8]>>, ParseError> {
+        if tag == tag::NAME {
+            return Ok(Some(Cow::Borrowed(&self.names)));
+        }
+        self.font.table_data(tag)
+    }
+
+    fn has_table(&self, tag: u32) -> bool {
+        self.font.has_table(tag)
+    }
+
+    fn table_tags(&self) -> Option<Vec<u32>> {
+        self.font.table_tags()
+    }
+}
+
+impl<T: SfntVersion> SfntVersion for Named<T> {
+    fn sfnt_version(&self) -> u32 {
+        self.font.sfnt_version()
+    }
+}
+
+/// The table of names (OpenType 1.9, "name", version 0): notice and family, in English and UTF-16.
+fn names() -> Vec<u8> {
+    const RECORDS: [(u16, &str); 2] = [(0, NOTICE), (1, NAME)];
+    const HEAD: usize = 6;
+    const RECORD: usize = 12;
+    let mut head = Vec::new();
+    let mut text: Vec<u8> = Vec::new();
+    let start = HEAD + RECORD * RECORDS.len();
+    let mut put = |numbers: &[usize]| {
+        // All of them are far below 65,536.
+        head.extend(
+            numbers
+                .iter()
+                .flat_map(|number| (*number as u16).to_be_bytes()),
+        );
+    };
+    put(&[0, RECORDS.len(), start]);
+    for (what, words) in RECORDS {
+        let bytes: Vec<u8> = words.encode_utf16().flat_map(u16::to_be_bytes).collect();
+        // Windows, Unicode, English (United States).
+        put(&[3, 1, 0x409, usize::from(what), bytes.len(), text.len()]);
+        text.extend(bytes);
+    }
+    head.extend(text);
+    head
+}
+
 /// Numbers of glyphs, the one for missing characters first.
-fn glyphs<T: allsorts::tables::FontTableProvider + allsorts::tables::SfntVersion>(
+fn glyphs<T: FontTableProvider + SfntVersion>(
     provider: T,
     wanted: &BTreeSet<char>,
 ) -> Result<Vec<u16>, ParseError> {

@@ -1,6 +1,7 @@
 //! Charts as results keep them: data in SI, drawn again at any width, in any theme and units.
 
-use super::{Coldness, Look, Picture, PngError};
+use super::{Coldness, HeatByMonth, HiveSection, HoneyNeeded, Risk, StoresLeft, WetLid};
+use super::{Look, Picture, PngError};
 use serde::{Deserialize, Serialize};
 
 /// A chart of a result.
@@ -18,6 +19,18 @@ pub struct Chart {
 pub enum Shows {
     /// Honey needed against how cold a winter was.
     Coldness(Coldness),
+    /// Honey left over the winter.
+    StoresLeft(StoresLeft),
+    /// Honey needed, as dots.
+    HoneyNeeded(HoneyNeeded),
+    /// Risk over stores.
+    Risk(Risk),
+    /// Where heat goes, by month.
+    HeatByMonth(HeatByMonth),
+    /// A calendar of the wet lid.
+    WetLid(WetLid),
+    /// A hive to scale, with where its heat would go.
+    HiveSection(HiveSection),
 }
 
 impl Chart {
@@ -35,6 +48,12 @@ impl Chart {
     pub fn finding(&self, units: crate::units::System) -> String {
         match &self.shows {
             Shows::Coldness(data) => data.finding(units),
+            Shows::StoresLeft(data) => data.finding(units),
+            Shows::HoneyNeeded(data) => data.finding(units),
+            Shows::Risk(data) => data.finding(units),
+            Shows::HeatByMonth(data) => data.finding(units),
+            Shows::WetLid(data) => data.finding(units),
+            Shows::HiveSection(data) => data.finding(units),
         }
     }
 
@@ -43,6 +62,12 @@ impl Chart {
     pub fn svg(&self, look: Look, source: &str) -> String {
         match &self.shows {
             Shows::Coldness(data) => data.draw(&self.key, look, source),
+            Shows::StoresLeft(data) => data.draw(&self.key, look, source),
+            Shows::HoneyNeeded(data) => data.draw(&self.key, look, source),
+            Shows::Risk(data) => data.draw(&self.key, look, source),
+            Shows::HeatByMonth(data) => data.draw(&self.key, look, source),
+            Shows::WetLid(data) => data.draw(&self.key, look, source),
+            Shows::HiveSection(data) => data.draw(&self.key, look, source),
         }
     }
 

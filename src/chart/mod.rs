@@ -5,25 +5,44 @@
 //! placed by estimated widths that are on the safe side (`label`), since a picture must not depend on the fonts of the machine that made it.
 
 mod axis;
+mod beside;
 mod coldness;
 mod color;
+mod column;
+mod dates;
 pub mod district;
 mod district_dots;
 mod district_finding;
 mod district_map;
 pub mod font;
+mod heat_by_month;
+mod hive_plan;
+mod hive_section;
+mod honey_needed;
 mod kept;
 mod label;
+mod layers;
 mod mark;
 mod png;
+mod risk;
 mod scale;
 mod sheet;
+mod stores_left;
+mod wet_lid;
 mod words;
 
 pub use coldness::{ColdWinter, Coldness};
+pub use dates::Dates;
+pub use heat_by_month::{HeatByMonth, MonthOfHeat, WAYS};
+pub use hive_section::{HiveSection, Hole, SectionChange, SectionLoss};
+pub use honey_needed::{DOTS as NEEDED_DOTS, HoneyNeeded};
 pub use kept::{Chart, Shows};
 pub use label::name;
+pub use layers::{DrawnLayer, Kind};
 pub use png::{PngError, png};
+pub use risk::{Risk, RiskAt, SMALL as SMALL_RISK};
+pub use stores_left::{ColonyEnd, StoresLeft};
+pub use wet_lid::{MOST_ROWS as WET_ROWS, WetLid, WetWinter};
 
 use crate::units::System;
 

@@ -8,9 +8,8 @@ use super::progress::Progress;
 use super::repeat::{Source, command, drawn, source};
 use super::run::{pool, threads};
 use crate::ensemble::{self, Fate};
-use crate::report::{Comparison, Repeat, Saved, charts, compare_csv, compare_text, json};
-use crate::scenario::{self, Scenario, prepare_together};
-use crate::units::System;
+use crate::report::{Comparison, Saved, charts, compare_csv, compare_text, json};
+use crate::scenario::{self, Prepared, Scenario, prepare_together};
 use clap::Args;
 use std::path::{Path, PathBuf};
 
@@ -70,7 +69,7 @@ impl Compare {
         if let Some(mut folder) = folder {
             folder.add("comparison.json", json::pretty(&comparison)?.as_bytes())?;
             folder.add("pairs.csv", &compare_csv::csv(&comparison, &fates)?)?;
-            let saved = self.saved(&comparison, &scenarios, &fates, sources);
+            let saved = self.saved(&comparison, (&scenarios, &prepared), &fates, sources);
             saved.add(&mut folder, self.chart.look(self.show.units))?;
             folder.finish()?;
         }
@@ -85,13 +84,10 @@ impl Compare {
     fn saved(
         &self,
         comparison: &Comparison,
-        scenarios: &[Scenario],
+        (scenarios, prepared): (&[Scenario], &[Prepared]),
         fates: &[Vec<Fate>],
         sources: Vec<Source>,
     ) -> Saved {
-        let entries = &comparison.entries;
-        let names: Vec<&str> = entries.iter().map(|entry| entry.name.as_str()).collect();
-        let provenances: Vec<_> = entries.iter().map(|entry| &entry.provenance).collect();
         let mut words = vec!["compare".to_owned()];
         words.extend(sources.iter().map(|(name, _)| name.clone()));
         for name in &self.hive {
@@ -102,16 +98,9 @@ impl Compare {
                 .first()
                 .map_or_else(Vec::new, |first| drawn(&first.ensemble)),
         );
-        Saved::new(
-            names.join(" and "),
-            "Which of these hives winters better, the same colonies in the same winters?",
-            [System::Metric, System::Us].map(|units| compare_text::document(comparison, units)),
-            charts::of_compare(comparison, fates),
-            Repeat::new(command(&words), sources, &provenances),
-            provenances.first().map_or_else(String::new, |made| {
-                charts::source(made, comparison.winters.len())
-            }),
-        )
+        let mut drawn = charts::of_compare(comparison, fates);
+        drawn.extend(charts::hives(scenarios, prepared));
+        Saved::of_comparison(comparison, drawn, command(&words), sources)
     }
 
     /// The files in the order given, then the first of them with each hive of the library; and what was read.

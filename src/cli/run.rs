@@ -84,7 +84,7 @@ impl Run {
                 "How much honey does a winter take here, and how likely is the colony to run out?",
                 [System::Metric, System::Us]
                     .map(|units| report::run_text::document(&report, units)),
-                report::charts::of_run(&report),
+                report::charts::of_run(&report, &rows),
                 Repeat::new(command(&words), vec![source], &[&provenance]),
                 report::charts::source(&provenance, plan.winters.len()),
             );

@@ -9,10 +9,10 @@ use super::gut::Gut;
 use super::laying::Laying;
 use super::stores::Stores;
 use crate::parameter::Parameters;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// How a winter ended for a colony.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum End {
     /// Alive at first forage.

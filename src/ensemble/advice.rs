@@ -131,6 +131,21 @@ impl StoresAdvice {
         advice
     }
 
+    /// The risk at some stores, kg.
+    #[must_use]
+    pub fn risk_at(&self, stores_kg: f64) -> RiskPoint {
+        RiskPoint {
+            stores_kg,
+            needing_more: share(&self.needs_kg, |need_kg| *need_kg > stores_kg),
+        }
+    }
+
+    /// Honey needed by each member, from least to most, kg.
+    #[must_use]
+    pub fn needs_kg(&self) -> &[f64] {
+        &self.needs_kg
+    }
+
     /// The risk at round stores in a unit of so many kg.
     #[must_use]
     pub fn curve_in(&self, unit_kg: f64) -> Vec<RiskPoint> {
@@ -142,13 +157,7 @@ impl StoresAdvice {
         let fits = |step: &f64| (most / step).ceil() - (least / step).floor() < MOST_POINTS;
         let step = steps.into_iter().find(fits).unwrap_or(100.0);
         let (first, last) = ((least / step).floor() as i64, (most / step).ceil() as i64);
-        let points = (first..=last).map(|number| {
-            let stores_kg = number as f64 * step * unit_kg;
-            RiskPoint {
-                stores_kg,
-                needing_more: share(&self.needs_kg, |need_kg| *need_kg > stores_kg),
-            }
-        });
+        let points = (first..=last).map(|number| self.risk_at(number as f64 * step * unit_kg));
         points.collect()
     }
 }

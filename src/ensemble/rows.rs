@@ -1,7 +1,7 @@
 //! One member's result, as it goes into tables.
 
 use crate::colony::{BroodCount, End, FeedCount, Headcount, HoneyUse};
-use crate::season::{Ledger, Wetness};
+use crate::season::{Ledger, MonthlyHeat, Wetness};
 use jiff::civil::Date;
 
 /// What became of a member.
@@ -49,6 +49,8 @@ pub struct MemberRow {
     pub wetness: Wetness,
     /// Where heat and water went.
     pub ledger: Ledger,
+    /// Where heat went, by month.
+    pub monthly_heat: MonthlyHeat,
     /// Honey left at each day's end, kg; the last value holds after its end.
     pub daily_stores_kg: Vec<f32>,
     /// Mean heat made on each day that it lived, W.

@@ -119,6 +119,7 @@ fn member(plan: &Plan, draws: &Draws, number: u32) -> Result<MemberRow, Ensemble
         coldest_mantle_c: outcome.coldest_mantle_c,
         wetness: outcome.wetness,
         ledger: outcome.ledger,
+        monthly_heat: outcome.monthly_heat,
         daily_stores_kg,
         daily_heat_w: outcome.days.iter().map(|day| day.heat_w as f32).collect(),
         daily_gross_kg: outcome.days.iter().map(|day| day.gross_kg as f32).collect(),

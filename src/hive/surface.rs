@@ -201,6 +201,8 @@ pub struct Chain {
     pub vapour_nodes: usize,
     /// Number of nodes of each layer, inside to outside.
     pub layer_nodes: Vec<usize>,
+    /// Distance of each node from the inside surface, m.
+    pub depth_m: Vec<f64>,
 }
 
 impl Chain {
@@ -235,6 +237,7 @@ impl Chain {
         let mut damp = Vec::new();
         let mut vapour_nodes = None;
         let mut layer_nodes = Vec::with_capacity(layers.len());
+        let mut node_depth_m = Vec::new();
         for layer in layers {
             if layer.material.is_vented() {
                 vapour_nodes.get_or_insert(half_k_w.len());
@@ -259,6 +262,7 @@ impl Chain {
                 half_k_w.push(own_half_k_w);
                 capacity_j_k.push(heat_j_m3k * thickness_m * area_m2);
                 damp.push(DampCell::new(layer, thickness_m, area_m2, conductivity));
+                node_depth_m.push(depth_m + 0.5 * thickness_m);
                 depth_m += thickness_m;
             }
         }
@@ -279,6 +283,7 @@ impl Chain {
             half_k_w,
             damp,
             layer_nodes,
+            depth_m: node_depth_m,
         }
     }
 

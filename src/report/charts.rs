@@ -1,27 +1,49 @@
 //! The charts of each kind of result, and the files that they become.
 
+pub use super::hive_charts::hive;
+
 use super::sensitivity_text::SensitivityReport;
 use super::sweep_text::SweepReport;
 use super::trace_text::TraceReport;
-use super::{Comparison, OutputError, OutputFolder, Provenance, RunReport};
+use super::{
+    Comparison, OutputError, OutputFolder, Provenance, RunReport, hive_charts, run_charts,
+};
 use crate::chart::{Chart, ColdWinter, Coldness, Look, PngError, Shows};
-use crate::ensemble::Fate;
+use crate::ensemble::{Fate, MemberRow};
+use crate::scenario::{Prepared, Scenario};
 
-/// Charts of a run.
+/// Charts of a run from its rows, one or more, in the order of a page.
 #[must_use]
-pub fn of_run(report: &RunReport<'_>) -> Vec<Chart> {
+pub fn of_run(report: &RunReport<'_>, rows: &[MemberRow]) -> Vec<Chart> {
     let winters = report.summary.winters.iter().map(|winter| ColdWinter {
         label: winter.label.clone(),
         mean_c: winter.mean_c,
         need_kg: winter.need_kg,
         starved: winter.starved,
     });
-    vec![Chart::new(
-        "coldness",
-        Shows::Coldness(Coldness {
-            winters: winters.collect(),
-        }),
-    )]
+    vec![
+        Chart::new(
+            "stores-left",
+            Shows::StoresLeft(run_charts::stores_left(report, rows)),
+        ),
+        Chart::new(
+            "honey-needed",
+            Shows::HoneyNeeded(run_charts::honey_needed(report)),
+        ),
+        Chart::new("risk", Shows::Risk(run_charts::risk(report))),
+        Chart::new(
+            "heat-by-month",
+            Shows::HeatByMonth(run_charts::heat_by_month(report, rows)),
+        ),
+        Chart::new("wet-lid", Shows::WetLid(run_charts::wet_lid(report, rows))),
+        Chart::new(
+            "coldness",
+            Shows::Coldness(Coldness {
+                winters: winters.collect(),
+            }),
+        ),
+        hive_charts::hive(report.scenario, report.prepared),
+    ]
 }
 
 /// The line below a chart: what made it, with its winters.
@@ -52,6 +74,17 @@ pub fn add(
         }
     }
     Ok(())
+}
+
+/// The hives of a comparison, to scale, with their letters.
+#[must_use]
+pub fn hives(scenarios: &[Scenario], prepared: &[Prepared]) -> Vec<Chart> {
+    let parts = scenarios.iter().zip(prepared).zip('a'..='z');
+    let drawn = parts.map(|((scenario, prepared), letter)| {
+        let shows = hive_charts::hive(scenario, prepared).shows;
+        Chart::new(&format!("hive-{letter}"), shows)
+    });
+    drawn.collect()
 }
 
 /// Charts of a comparison.

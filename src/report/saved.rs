@@ -1,6 +1,9 @@
 //! What a folder of results keeps so that its page and pictures can be made again, in other units, widths or colours, without running anything.
 
-use super::{Document, OutputError, OutputFolder, PROGRAM, Provenance, charts, json, page};
+use super::{
+    Comparison, Document, OutputError, OutputFolder, PROGRAM, Provenance, charts, compare_text,
+    json, page,
+};
 use crate::chart::{Chart, Look};
 use crate::units::System;
 use serde::{Deserialize, Serialize};
@@ -139,6 +142,30 @@ impl Saved {
             repeat,
             source,
         }
+    }
+
+    /// Of a comparison, its charts, the command that repeats it and the files that it was of.
+    #[must_use]
+    pub fn of_comparison(
+        comparison: &Comparison,
+        charts: Vec<Chart>,
+        command: String,
+        scenarios: Vec<(String, String)>,
+    ) -> Self {
+        let entries = &comparison.entries;
+        let names: Vec<&str> = entries.iter().map(|entry| entry.name.as_str()).collect();
+        let provenances: Vec<_> = entries.iter().map(|entry| &entry.provenance).collect();
+        let source = provenances.first().map_or_else(String::new, |made| {
+            charts::source(made, comparison.winters.len())
+        });
+        Self::new(
+            names.join(" and "),
+            "Which of these hives winters better, the same colonies in the same winters?",
+            [System::Metric, System::Us].map(|units| compare_text::document(comparison, units)),
+            charts,
+            Repeat::new(command, scenarios, &provenances),
+            source,
+        )
     }
 
     /// What was found, in a system of units.

@@ -314,6 +314,15 @@ impl Balance {
             .surfaces_c(zones_c, &state.walls_c, &films, &none_w)
     }
 
+    /// Temperatures of the outside surfaces, chain by chain, under the weather at the hive, degC.
+    #[must_use]
+    pub fn outside_surfaces_c(&self, state: &State, weather: &Weather) -> Vec<f64> {
+        let mut films = Films::default();
+        self.walls.outside_films(weather, &mut films);
+        self.walls
+            .outside_surfaces_c(&state.walls_c, weather.outside_c, &films)
+    }
+
     /// Heat that bees make in this state, W.
     #[must_use]
     pub fn heat_made_w(&self, state: &State) -> f64 {

@@ -4,6 +4,7 @@ use super::balance::{Balance, Site, State, Weather};
 use super::course::Course;
 use super::forcing::Forcing;
 use super::ledger::Ledger;
+use super::monthly::MonthlyHeat;
 use super::solver::Solver;
 use super::wetness::{Dampness, Wetness};
 use crate::colony::{BroodCount, Colony, End, FeedCount, Gut, Headcount, HoneyUse, Life, Place};
@@ -126,6 +127,8 @@ pub struct Outcome {
     pub wetness: Wetness,
     /// Where heat and water went.
     pub ledger: Ledger,
+    /// Where heat went, by month.
+    pub monthly_heat: MonthlyHeat,
     /// One record a day that it lived.
     pub days: Vec<DayRecord>,
 }
@@ -217,12 +220,17 @@ pub fn run_with(
     let mut course = Course::begin(member, site, forcing, advance)?;
     let bare_kg = course.bare_kg();
     let mut days = Vec::with_capacity(forcing.days());
+    let mut monthly_heat = MonthlyHeat::default();
     let mut ended = None;
     // Where scant stores, or the end, first told: from there on the colony is run again as if fed.
     let mut branch: Option<(usize, Course<'_>)> = None;
     for day in 0..forcing.days() {
         let wet_lid_before_h = course.wetness.wet_lid_h;
+        let ledger_before = course.ledger;
         let (today, chilled) = course.hours(day, advance, watch)?;
+        if let Some(date) = date_of(forcing, day) {
+            monthly_heat.book(date.month(), &ledger_before, &course.ledger);
+        }
         let unfed = course.life.clone();
         let end = chilled.or(course.life.end_day(&today, p));
         if branch.is_none() && (end.is_some() || !course.life.unlimited) {
@@ -281,6 +289,7 @@ pub fn run_with(
         coldest_mantle_c: course.coldest_mantle_c,
         wetness: course.wetness,
         ledger: course.ledger,
+        monthly_heat,
         days,
     })
 }

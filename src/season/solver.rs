@@ -269,6 +269,7 @@ mod tests {
             vapour_nodes: 0,
             links_w_k,
             layer_nodes: vec![capacity_j_k.len()],
+            depth_m: vec![0.0; capacity_j_k.len()],
             capacity_j_k,
         }
     }

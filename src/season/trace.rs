@@ -1,12 +1,12 @@
 //! A winter hour by hour, for looking at.
 
-use super::balance::Site;
+use super::balance::{Site, State};
 use super::forcing::Forcing;
 use super::ledger::{Ledger, Path};
 use super::run::{Member, Outcome, SeasonError, run_with};
 use super::solver::Solver;
 use super::wetness::Dampness;
-use crate::colony::{Cluster, Place, brood::Stage};
+use crate::colony::{Cluster, Place, brood::Stage, cluster::radius_m};
 use crate::hive::MOST_BOXES;
 use jiff::ToSpan as _;
 use jiff::civil::DateTime;
@@ -62,6 +62,21 @@ pub struct TraceHour {
     pub gut_share: f64,
 }
 
+/// The state of hive and cluster at the coldest hour that the colony lived, outside; the first of several as cold.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ColdestHour {
+    /// Its place in the hours of the trace.
+    pub hour: usize,
+    /// Temperatures and water at its end.
+    pub state: State,
+    /// Temperatures of the inside surfaces then, chain by chain, while no water frees heat on them, degC.
+    pub inside_c: Vec<f64>,
+    /// The same of the outside surfaces, with sun and sky.
+    pub outside_c: Vec<f64>,
+    /// Radius of the core, a ball of its volume, m.
+    pub core_radius_m: f64,
+}
+
 /// Runs a member through a winter and keeps every hour.
 ///
 /// # Errors
@@ -71,6 +86,20 @@ pub fn trace(
     site: &Site,
     forcing: &Forcing,
 ) -> Result<(Outcome, Vec<TraceHour>), SeasonError> {
+    trace_with_coldest(member, site, forcing).map(|(outcome, hours, _)| (outcome, hours))
+}
+
+/// As [`trace`], with all of the state at the coldest hour; none where the colony lived none.
+///
+/// # Errors
+/// As [`run`](super::run()).
+pub fn trace_with_coldest(
+    member: &Member,
+    site: &Site,
+    forcing: &Forcing,
+) -> Result<(Outcome, Vec<TraceHour>, Option<ColdestHour>), SeasonError> {
+    let mut least_c = f64::INFINITY;
+    let mut coldest = None;
     let mut hours = Vec::with_capacity(forcing.instants.len());
     let mut before = Ledger::default();
     let mut solver = Solver::default();
@@ -112,8 +141,21 @@ pub fn trace(
             gut_share: watch.life.gut.share(&member.parameters),
         });
         before = *ledger;
+        if watch.weather.outside_c < least_c {
+            least_c = watch.weather.outside_c;
+            let core_m3 = cluster.core_m3(watch.state.tightness);
+            coldest = Some(ColdestHour {
+                hour: hours.len() - 1,
+                state: watch.state.clone(),
+                inside_c: watch.balance.surfaces_c(watch.state),
+                outside_c: watch
+                    .balance
+                    .outside_surfaces_c(watch.state, &watch.weather),
+                core_radius_m: radius_m(core_m3, 1.0),
+            });
+        }
     })?;
-    Ok((outcome, hours))
+    Ok((outcome, hours, coldest))
 }
 
 impl TraceHour {

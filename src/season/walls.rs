@@ -164,6 +164,23 @@ impl Walls {
         .collect()
     }
 
+    /// Temperatures of the outside surfaces: the last nodes less the drop over the half cells outside of them, degC.
+    pub(crate) fn outside_surfaces_c(
+        &self,
+        nodes_c: &[f64],
+        outside_c: f64,
+        films: &Films,
+    ) -> Vec<f64> {
+        let ends = self.ends.iter().enumerate();
+        ends.map(|(number, end)| {
+            let node_c = nodes_c[end.nodes.end - 1];
+            let sol_air_c = outside_c + films.lift_k[number];
+            let lost_w = films.outside_w_k[number] * (node_c - sol_air_c);
+            node_c - lost_w * end.last_k_w
+        })
+        .collect()
+    }
+
     /// Outside films and sol-air lifts from the weather at the hive; a shared side has neither.
     pub(crate) fn outside_films(&self, weather: &Weather, films: &mut Films) {
         let convection = film::outside_convection_w_m2k(weather.wind_m_s);

@@ -7,7 +7,7 @@ use crate::report::{self, RunReport};
 use maud::{Markup, PreEscaped, html};
 
 /// Charts of each hive by itself that the page shows beside each other, in this order; the saved report has all.
-const OF_EACH: [&str; 4] = ["hive", "honey-needed", "stores-left", "coldness"];
+const OF_EACH: [&str; 4] = ["hive", "stores-left", "honey-needed", "wet-lid"];
 /// Names of the hives, as parts of ids and as titles.
 pub(super) const SIDES: [(&str, &str); 2] = [("as-it-is", "As it is"), ("changed", "Changed")];
 
@@ -21,14 +21,15 @@ pub(super) fn of_each(both: &Both<'_>) -> [Vec<Chart>; 2] {
             summary,
             &prepared.before_c,
         );
-        let mut charts = report::charts::of_run(&RunReport {
+        let report = RunReport {
             scenario: &both.scenarios[number],
             prepared,
             summary,
             advice: &advice,
             precision: None,
             provenance: &both.comparison.entries[number].provenance,
-        });
+        };
+        let mut charts = report::charts::of_run(&report, &both.rows[number]);
         for chart in &mut charts {
             chart.key = format!("{}-{}", SIDES[number].0, chart.key);
         }

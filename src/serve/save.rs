@@ -5,9 +5,8 @@ use super::error::Refusal;
 use super::settings::{Pair, Settings};
 use super::{App, charts};
 use crate::report::{
-    self, OutputError, OutputFolder, Repeat, compare_csv, compare_text, json, write_file,
+    self, OutputError, OutputFolder, Saved as Kept, compare_csv, json, write_file,
 };
-use crate::units::System;
 use serde::{Deserialize, Serialize};
 use std::path::Path;
 use std::sync::{Arc, PoisonError};
@@ -16,10 +15,6 @@ use std::sync::{Arc, PoisonError};
 const MOST_NAME: usize = 60;
 /// What the names of both hives' files end with.
 const SIDES: [&str; 2] = ["-as-it-is", "-changed"];
-
-/// What was asked, in the words of a report.
-const QUESTION: &str =
-    "What does the change to the hive do, the same colonies in the same winters?";
 
 /// What the page asks to save.
 #[derive(Clone, Debug, Deserialize)]
@@ -113,23 +108,11 @@ fn report(
     let comparison = &both.comparison;
     folder.add("comparison.json", json::pretty(comparison)?.as_bytes())?;
     folder.add("pairs.csv", &compare_csv::csv(comparison, &both.fates)?)?;
-    let provenances: Vec<_> = comparison
-        .entries
-        .iter()
-        .map(|entry| &entry.provenance)
-        .collect();
     let mut charts = report::charts::of_compare(comparison, &both.fates);
     charts.extend(charts::of_each(&both).into_iter().flatten());
     let [(one, _), (other, _)] = &scenarios;
     let command = format!("overwinter compare {one} {other}");
-    let saved = report::Saved::new(
-        format!("{} and {}", of_pair[0].name, of_pair[1].name),
-        QUESTION,
-        [System::Metric, System::Us].map(|units| compare_text::document(comparison, units)),
-        charts,
-        Repeat::new(command, scenarios.to_vec(), &provenances),
-        both.source(),
-    );
+    let saved = Kept::of_comparison(comparison, charts, command, scenarios.to_vec());
     saved.add(&mut folder, look.chart())?;
     folder.finish()
 }

@@ -20,6 +20,7 @@ function show(event) {
 }
 document.addEventListener("pointermove", show);
 document.addEventListener("pointerdown", show);
+addEventListener("resize", () => { tip.hidden = true; });
 document.addEventListener("keydown", (event) => { if (event.key === "Escape") tip.hidden = true; });
 // Print holds what is folded on the screen.
 addEventListener("beforeprint", () => document.querySelectorAll("details").forEach((one) => { one.open = true; }));

@@ -1,0 +1,609 @@
+//! A hive to scale, as a section through its middle from back to front, with the U value and the share of each part.
+
+use super::Look;
+use super::column::spread;
+use super::hive_plan::{Label, Plan, foot};
+use super::label::name;
+use super::layers::{DrawnLayer, Hatches, Rect, length, list};
+use super::scale::px;
+use super::sheet::{Area, Sheet};
+use super::words::{capital, percent};
+use crate::scenario::MonthDay;
+use crate::units::{Dimension, Round, System, in_system, show};
+use maud::{Markup, html};
+use serde::{Deserialize, Serialize};
+
+/// Graphemes of a hive's name that are shown.
+const NAME: usize = 60;
+/// Shares that differ by less than this are said to be alike: they are rounded to whole per cent.
+const ALIKE: f64 = 0.005;
+/// Drawn space round a comb, m: a bee's way.
+const BEE_WAY_M: f64 = 0.008;
+
+/// A hive.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct HiveSection {
+    /// What its keeper calls it.
+    pub name: String,
+    /// Inside length from back to front, m.
+    pub length_m: f64,
+    /// Inside width across the combs, m.
+    pub width_m: f64,
+    /// Height of a box, m.
+    pub box_height_m: f64,
+    /// Boxes, one or more.
+    pub boxes: u32,
+    /// Frames across the width.
+    pub frames: u32,
+    /// Layers of a side, inside to outside.
+    pub wall: Vec<DrawnLayer>,
+    /// Layers of the lid, inside to outside.
+    pub lid: Vec<DrawnLayer>,
+    /// Layers of the floor or of the board below its mesh, inside to outside; none below an open mesh.
+    pub floor: Vec<DrawnLayer>,
+    /// Share of the floor that those cover.
+    pub covered: f64,
+    /// Share of the mesh that is hole; none of a floor without mesh.
+    pub mesh: Option<f64>,
+    /// Openings at the level of the floor.
+    pub entrances: Vec<Hole>,
+    /// Openings of the upper air.
+    pub upper: Vec<Hole>,
+    /// Sides that touch another hive, in words.
+    pub shared: Vec<String>,
+    /// Changes in the course of the winter.
+    pub changes: Vec<SectionChange>,
+    /// Heat loss.
+    pub loss: SectionLoss,
+}
+
+/// An opening.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Hole {
+    /// "entrance", "vent, corked".
+    pub what: String,
+    /// Width, m.
+    pub width_m: f64,
+    /// Height, m.
+    pub height_m: f64,
+    /// Closed with a cork.
+    pub corked: bool,
+}
+
+/// A change of the hive and when it holds.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SectionChange {
+    /// First day, month and day.
+    pub from: Option<(i8, i8)>,
+    /// Day on which it is undone.
+    pub until: Option<(i8, i8)>,
+    /// It holds in means colder than this, °C.
+    pub below_c: Option<f64>,
+    /// It holds in means warmer than this, °C.
+    pub above_c: Option<f64>,
+    /// What it alters, with its layers where it has some.
+    pub alters: Vec<(String, Vec<DrawnLayer>)>,
+}
+
+/// Heat loss at a stated pair of temperatures.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SectionLoss {
+    /// Air inside, °C.
+    pub inside_c: f64,
+    /// Air outside, °C.
+    pub outside_c: f64,
+    /// Wind, m/s.
+    pub wind_m_s: f64,
+    /// Transmittance of sides, lid and floor with their films, W/m2K; none of an open mesh.
+    pub u_w_m2k: [Option<f64>; 3],
+    /// Conductance of all sides, lid, floor, and of openings and joints, W/K.
+    pub parts_w_k: [f64; 4],
+}
+
+const PARTS: [&str; 4] = ["the sides", "the lid", "the floor", "openings and joints"];
+
+impl SectionLoss {
+    /// Share of each part; nothing where no heat goes.
+    fn shares(&self) -> Option<[f64; 4]> {
+        let whole: f64 = self.parts_w_k.iter().sum();
+        (whole > 0.0).then(|| self.parts_w_k.map(|part| part / whole))
+    }
+}
+
+impl HiveSection {
+    pub(super) fn finding(&self, _units: System) -> String {
+        let name = name(&self.name, NAME);
+        let Some(shares) = self.loss.shares() else {
+            return format!("{name}: no heat would leave it");
+        };
+        let most = shares.iter().copied().fold(0.0, f64::max);
+        let first: Vec<&str> = PARTS
+            .iter()
+            .zip(shares)
+            .filter(|(_, share)| most - share < ALIKE)
+            .map(|(part, _)| *part)
+            .collect();
+        let share = percent(most);
+        match first[..] {
+            [part] if most > 0.5 => {
+                format!("{name}: most heat would go through {part}, {share}")
+            }
+            [part] => format!("{name}: most of all would go through {part}, {share} of the heat"),
+            _ => format!(
+                "{name}: {} would lose most, {share} of the heat each",
+                first.join(" and ")
+            ),
+        }
+    }
+
+    fn layers(&self) -> impl Iterator<Item = &DrawnLayer> {
+        self.lid.iter().chain(&self.wall).chain(&self.floor)
+    }
+
+    pub(super) fn draw(&self, key: &str, look: Look, source: &str) -> String {
+        let plan = Plan::new(self, look);
+        let units = look.units;
+        let sheet = Sheet {
+            id: key,
+            look,
+            title: self.finding(units),
+            shown: self.shown(units),
+            described: self.described(units),
+            key: Vec::new(),
+            notes: self.notes(units),
+            source,
+        };
+        let hatches = Hatches::new(key, look, self.layers());
+        sheet.draw(plan.height, |area| {
+            html! {
+                (hatches.defs())
+                (self.body(&plan, &hatches, area, units))
+                (self.labels(&plan, area, look))
+                (foot(&plan, area, look))
+            }
+        })
+    }
+
+    fn shown(&self, units: System) -> String {
+        let loss = &self.loss;
+        let degrees = |c| {
+            show(c, Dimension::Temperature, units, Round::Usual)
+                .replace(' ', "\u{a0}")
+                .replace('-', "\u{2212}")
+        };
+        let boxes = match self.boxes {
+            1 => "one box".to_owned(),
+            more => format!("{more} boxes"),
+        };
+        format!(
+            "Section from back (left) to front (right), to scale: {boxes} of {} frames, inside {} long, {} wide, {} high. Shares are of the whole hive's conductance at {} inside, {} outside and a wind of {}.",
+            self.frames,
+            length(self.length_m, units),
+            length(self.width_m, units),
+            length(self.inside_m(), units),
+            degrees(loss.inside_c),
+            degrees(loss.outside_c),
+            show(loss.wind_m_s, Dimension::Speed, units, Round::Usual).replace(' ', "\u{a0}"),
+        )
+    }
+
+    fn described(&self, units: System) -> String {
+        let group = |part: usize, layers: &[DrawnLayer], order: &str| {
+            let layers = if layers.is_empty() {
+                "no layer".to_owned()
+            } else {
+                list(layers.iter(), units)
+            };
+            format!("{} {order}: {layers}.", self.head(part, units))
+        };
+        let holes = self.upper.iter().chain(&self.entrances);
+        let holes: Vec<String> = holes.map(|hole| hole.words(units)).collect();
+        let holes = if holes.is_empty() {
+            String::new()
+        } else {
+            format!(" {}.", capital(holes.join(", ")))
+        };
+        format!(
+            "A drawing with a column of labels. {} {} {}{holes}",
+            group(1, &self.lid, "From inside out"),
+            group(0, &self.wall, "From inside out"),
+            group(2, &self.floor, "From inside out"),
+        )
+    }
+
+    fn notes(&self, units: System) -> Vec<String> {
+        let mut notes = vec![
+            match units {
+                System::Metric => "U: of layers and air films, without the edges of the box; shares are with them.",
+                System::Us => "R: of layers and air films, without the edges of the box; shares are with them.",
+            }
+            .to_owned(),
+        ];
+        if !(self.entrances.is_empty() && self.upper.is_empty()) {
+            notes.push(
+                "Heights of openings are to scale; where in the front they are is not told."
+                    .to_owned(),
+            );
+        }
+        if !self.shared.is_empty() {
+            notes.push(format!(
+                "No heat passes where it touches another hive: {}.",
+                self.shared.join(", ")
+            ));
+        }
+        if !self.changes.is_empty() {
+            notes.push("Drawn, and its heat counted, without its changes:".to_owned());
+        }
+        for (number, change) in self.changes.iter().enumerate() {
+            notes.push(format!("{}. {}", number + 1, change.words(units)));
+        }
+        notes
+    }
+
+    /// Height of the inside, m.
+    pub(super) fn inside_m(&self) -> f64 {
+        self.box_height_m * f64::from(self.boxes)
+    }
+
+    /// "Lid: U 0.52 W/m²K, 18 %"; parts are numbered as in [`SectionLoss`].
+    fn head(&self, part: usize, units: System) -> String {
+        let word = ["Sides", "Lid", "Floor", "Openings and joints"][part.min(3)];
+        let u = self.loss.u_w_m2k.get(part).copied().flatten();
+        let u = u.map(|u| match units {
+            System::Metric => format!("U\u{a0}{u:.2}\u{a0}W/m²K"),
+            System::Us => {
+                let r = in_system(1.0 / u, Dimension::Resistance, units).0;
+                format!("R-{r:.1}")
+            }
+        });
+        let open = (part == 2 && self.floor.is_empty()).then(|| "open".to_owned());
+        let share = self
+            .loss
+            .shares()
+            .map(|shares| percent(shares[part.min(3)]));
+        let figures: Vec<String> = [u, open, share].into_iter().flatten().collect();
+        format!("{word}: {}", figures.join(", "))
+    }
+
+    /// The drawing.
+    fn body(&self, plan: &Plan, hatches: &Hatches, area: Area, units: System) -> Markup {
+        let ink = plan.look.theme.ink();
+        let inside = plan.rect(area, plan.inside_m());
+        let sides = plan.sides_m(self);
+        html! {
+            @for (layer, place) in plan.lid_m(self).into_iter().chain(plan.floor_m(self)).chain(sides) {
+                (hatches.draw(layer, plan.rect(area, place), &layer.words(units))) "\n"
+            }
+            @for number in 0..self.boxes { (self.comb(plan, area, number)) }
+            g stroke=(ink.axis) stroke-width="0.8" {
+                @for number in 1..self.boxes {
+                    @let y = inside.1 + inside.3 * f64::from(number) / f64::from(self.boxes);
+                    @let outer = plan.rect(area, plan.outer_m());
+                    line x1=(px(outer.0)) x2=(px(inside.0)) y1=(px(y)) y2=(px(y)) {}
+                    line x1=(px(inside.0 + inside.2)) x2=(px(outer.0 + outer.2)) y1=(px(y)) y2=(px(y)) {}
+                }
+            }
+            @if let Some(free) = self.mesh {
+                line x1=(px(inside.0)) x2=(px(inside.0 + inside.2)) y1=(px(inside.1 + inside.3)) y2=(px(inside.1 + inside.3)) stroke=(ink.text) stroke-width="2" stroke-dasharray="3 3" {
+                    title { (mesh(free)) }
+                }
+            }
+            @for (hole, place) in plan.holes_m(self) {
+                @let (left, top, width, height) = plan.rect(area, place);
+                rect x=(px(left)) y=(px(top)) width=(px(width)) height=(px(height.max(1.2))) fill=(if hole.corked { ink.quiet } else { ink.ground }) stroke=(ink.text) stroke-width="0.8" {
+                    title { (hole.words(units)) }
+                }
+            }
+        }
+    }
+
+    /// A hint of the comb in a box, counted from the top.
+    fn comb(&self, plan: &Plan, area: Area, number: u32) -> Markup {
+        let ink = plan.look.theme.ink();
+        let way = BEE_WAY_M
+            .min(0.1 * self.length_m)
+            .min(0.1 * self.box_height_m);
+        let at = (
+            plan.wall_m + way,
+            plan.lid_m + self.box_height_m * f64::from(number) + way,
+            self.length_m - 2.0 * way,
+            self.box_height_m - 2.0 * way,
+        );
+        let (left, top, width, height) = plan.rect(area, at);
+        let small = 0.85 * plan.look.font();
+        let words = match self.boxes {
+            1 => "comb".to_owned(),
+            _ => format!("box {}", self.boxes - number),
+        };
+        html! {
+            rect x=(px(left)) y=(px(top)) width=(px(width)) height=(px(height)) rx="3" fill=(ink.grid) fill-opacity="0.45" stroke=(ink.grid) {}
+            @if width > 5.0 * small && height > 1.6 * small {
+                text x=(px(left + 0.5 * width)) y=(px(top + 0.5 * height + 0.35 * small)) font-size=(px(small)) fill=(ink.quiet) text-anchor="middle" { (words) }
+            }
+        }
+    }
+
+    /// Labels from top to bottom with the point, in metres of the drawing, that each is of; heads have none.
+    pub(super) fn labelled(&self, plan: &Plan, units: System) -> Vec<Label> {
+        let right = |(x, y, width, height): Rect| (x + width, y + 0.5 * height);
+        let mut labels = vec![Label::head(self.head(1, units))];
+        for (layer, place) in plan.lid_m(self).into_iter().rev() {
+            labels.push(Label::of(layer.words(units), right(place)));
+        }
+        let holes = plan.holes_m(self);
+        let (upper, lower): (Vec<_>, Vec<_>) = holes
+            .into_iter()
+            .partition(|(hole, _)| self.upper.contains(hole));
+        for (hole, place) in upper {
+            labels.push(Label::of(hole.words(units), right(place)));
+        }
+        labels.push(Label::head(self.head(0, units)));
+        let inside_m = self.inside_m();
+        let count = self.wall.len();
+        let mut x = plan.wall_m + self.length_m;
+        for (number, layer) in self.wall.iter().enumerate() {
+            // Spread over the middle of the side, clear of openings at both ends.
+            let share = 0.3 + 0.4 * (number as f64 + 0.5) / count as f64;
+            let at = (x + 0.5 * layer.thickness_m, plan.lid_m + share * inside_m);
+            x += layer.thickness_m;
+            labels.push(Label::of(layer.words(units), at));
+        }
+        labels.push(Label::head(self.head(3, units)));
+        for (hole, place) in lower.into_iter().rev() {
+            labels.push(Label::of(hole.words(units), right(place)));
+        }
+        labels.push(Label::head(self.head(2, units)));
+        if let Some(free) = self.mesh {
+            let at = (plan.wall_m + self.length_m, plan.lid_m + inside_m);
+            labels.push(Label::of(mesh(free), at));
+        }
+        for (layer, place) in plan.floor_m(self) {
+            let half = if self.covered < 1.0 {
+                ", under half of it"
+            } else {
+                ""
+            };
+            labels.push(Label::of(layer.words(units) + half, right(place)));
+        }
+        labels
+    }
+
+    fn labels(&self, plan: &Plan, area: Area, look: Look) -> Markup {
+        let ink = look.theme.ink();
+        let size = plan.label_px;
+        let labels = self.labelled(plan, look.units);
+        let column = area.left + area.width - plan.column_px;
+        let points: Vec<Option<(f64, f64)>> = labels
+            .iter()
+            .map(|label| label.at_m.map(|at| plan.point(area, at)))
+            .collect();
+        let wished: Vec<(f64, f64)> = labels
+            .iter()
+            .enumerate()
+            .map(|(number, label)| {
+                let own = points[number..].iter().flatten().next();
+                let last = points.iter().flatten().last();
+                let y = own.or(last).map_or(area.top, |point| point.1);
+                (y, plan.height_of(label))
+            })
+            .collect();
+        let tops = spread(&wished, area.top, area.top + plan.height);
+        let edge = plan.rect(area, plan.outer_m());
+        let bend = edge.0 + edge.2 + 0.5 * size;
+        html! {
+            @for ((label, top), point) in labels.iter().zip(&tops).zip(&points) {
+                @let lines = plan.lines_of(label);
+                @if let Some((x, y)) = point {
+                    @let to = top + 0.75 * size;
+                    polyline points=(format!("{},{} {},{} {},{} {},{}", px(*x), px(*y), px(bend), px(*y), px(column - 0.8 * size), px(to), px(column - 0.3 * size), px(to))) fill="none" stroke=(ink.axis) stroke-width="0.9" {}
+                    circle cx=(px(*x)) cy=(px(*y)) r="1.8" fill=(ink.text) stroke=(ink.ground) stroke-width="0.6" {}
+                }
+                @let first = top + size + if label.at_m.is_none() { 0.35 * size } else { 0.0 };
+                @for (number, line) in lines.iter().enumerate() {
+                    text x=(px(column)) y=(px(first + 1.2 * size * number as f64)) font-size=(px(size)) fill=(if label.at_m.is_none() { ink.text } else { ink.quiet }) font-weight=(if label.at_m.is_none() { "bold" } else { "normal" }) { (line) }
+                }
+            }
+        }
+    }
+}
+
+impl Hole {
+    fn words(&self, units: System) -> String {
+        let what = name(&self.what, NAME);
+        let free = show(
+            self.width_m * self.height_m,
+            Dimension::OpeningArea,
+            units,
+            Round::Decimals(1),
+        );
+        // Round openings are kept as oblong ones as high and as large.
+        let size = format!(
+            "{what}, {} high, {} free",
+            length(self.height_m, units),
+            free.replace(' ', "\u{a0}")
+        );
+        if self.corked { size + ", corked" } else { size }
+    }
+}
+
+impl SectionChange {
+    fn words(&self, units: System) -> String {
+        let day = |word: &str, day: Option<(i8, i8)>| {
+            let day = day.and_then(|(month, day)| MonthDay::new(month, day))?;
+            Some(format!("{word} {day}"))
+        };
+        let degrees = |word: &str, c: Option<f64>| {
+            let c = show(c?, Dimension::Temperature, units, Round::Usual);
+            Some(format!("{word} {}", c.replace('-', "\u{2212}")))
+        };
+        let when = [
+            day("from", self.from),
+            day("until", self.until),
+            degrees("while colder than", self.below_c),
+            degrees("while warmer than", self.above_c),
+        ];
+        let when: Vec<String> = when.into_iter().flatten().collect();
+        let what = self.alters.iter().map(|(part, layers)| {
+            if layers.is_empty() {
+                name(part, NAME)
+            } else {
+                format!("{} of {}", name(part, NAME), list(layers.iter(), units))
+            }
+        });
+        let what: Vec<String> = what.collect();
+        format!("{}: {}", capital(when.join(" ")), what.join("; "))
+    }
+}
+
+fn mesh(free: f64) -> String {
+    format!("mesh, {:.0}\u{a0}% of it holes", 100.0 * free)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::chart::Kind;
+
+    fn layer(material: &str, thickness_m: f64) -> DrawnLayer {
+        DrawnLayer {
+            material: material.to_owned(),
+            kind: Kind::Wood,
+            thickness_m,
+            framing: None,
+        }
+    }
+
+    fn hive() -> HiveSection {
+        HiveSection {
+            name: "oak".to_owned(),
+            length_m: 0.465,
+            width_m: 0.375,
+            box_height_m: 0.244,
+            boxes: 2,
+            frames: 10,
+            wall: vec![layer("softwood", 0.02), layer("xps", 0.06)],
+            lid: vec![layer("plywood", 0.01), layer("steel", 0.0005)],
+            floor: vec![layer("softwood", 0.02)],
+            covered: 1.0,
+            mesh: None,
+            entrances: vec![Hole {
+                what: "entrance".to_owned(),
+                width_m: 0.15,
+                height_m: 0.01,
+                corked: false,
+            }],
+            upper: vec![],
+            shared: vec![],
+            changes: vec![],
+            loss: SectionLoss {
+                inside_c: 10.0,
+                outside_c: -10.0,
+                wind_m_s: 1.0,
+                u_w_m2k: [Some(0.5), Some(3.0), Some(2.0)],
+                parts_w_k: [0.5, 0.8, 0.4, 0.3],
+            },
+        }
+    }
+
+    fn title(parts_w_k: [f64; 4]) -> String {
+        let mut hive = hive();
+        hive.loss.parts_w_k = parts_w_k;
+        hive.finding(System::Metric)
+    }
+
+    #[test]
+    fn the_title_names_the_part_that_loses_most_and_parts_that_lose_alike() {
+        let most = title([1.2, 0.5, 0.2, 0.1]);
+        assert_eq!(most, "oak: most heat would go through the sides, 60\u{a0}%");
+        assert!(title([0.5, 0.8, 0.4, 0.3]).contains("most of all would go through the lid, 40"));
+        assert!(title([0.6, 0.6, 0.4, 0.4]).contains("the sides and the lid would lose most, 30"));
+        assert!(title([0.0; 4]).contains("no heat would leave"));
+    }
+
+    #[test]
+    fn drawn_lengths_are_to_each_other_as_real_ones() {
+        let hive = hive();
+        for width_px in [320, 960, 4000] {
+            let look = Look {
+                width_px,
+                ..Look::default()
+            };
+            let plan = Plan::new(&hive, look);
+            let area = Area {
+                left: 10.0,
+                top: 20.0,
+                width: f64::from(width_px) - 20.0,
+                height: plan.height,
+            };
+            let (left, _, inside, high) = plan.rect(area, plan.inside_m());
+            assert!((inside / high - 0.465 / 0.488).abs() < 1e-9);
+            let sides = plan.sides_m(&hive);
+            let drawn: Vec<Rect> = sides.iter().map(|side| plan.rect(area, side.1)).collect();
+            // Back wood, front wood, back foam, front foam.
+            assert!((drawn[2].2 / drawn[0].2 - 3.0).abs() < 1e-9);
+            assert!((drawn[0].0 + drawn[0].2 - left).abs() < 1e-9);
+            assert!((drawn[3].0 - drawn[1].0 - drawn[1].2).abs() < 1e-9);
+            let lid = plan.rect(area, plan.lid_m(&hive)[0].1);
+            assert!((lid.2 / inside - (0.465 + 0.16) / 0.465).abs() < 1e-9);
+            let hole = plan.rect(area, plan.holes_m(&hive)[0].1);
+            assert!((hole.3 / high - 0.01 / 0.488).abs() < 1e-9);
+            let floor = plan.rect(area, plan.floor_m(&hive)[0].1);
+            assert!((hole.1 + hole.3 - floor.1).abs() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn labels_are_below_each_other_within_the_picture() {
+        let mut hive = hive();
+        hive.lid = (0..12).map(|_| layer("steel", 0.0005)).collect();
+        let plan = Plan::new(&hive, Look::default());
+        let labels = hive.labelled(&plan, System::Metric);
+        // Twelve of the lid, two of the wall, an entrance, a floor and four heads.
+        assert_eq!(labels.len(), 12 + 2 + 1 + 1 + 4);
+        let heights: Vec<(f64, f64)> = labels
+            .iter()
+            .map(|label| (0.0, plan.height_of(label)))
+            .collect();
+        let tops = spread(&heights, 0.0, plan.height);
+        let last = tops.len() - 1;
+        assert!(tops[last] + heights[last].1 <= plan.height + 1e-9);
+    }
+
+    #[test]
+    fn an_open_mesh_has_no_u_value_and_a_hive_of_one_thin_box_is_drawn() {
+        let mut hive = hive();
+        hive.boxes = 1;
+        hive.floor.clear();
+        hive.covered = 0.0;
+        hive.mesh = Some(0.6);
+        hive.loss.u_w_m2k[2] = None;
+        hive.entrances.clear();
+        hive.lid = vec![layer("paint", 0.0001)];
+        let svg = hive.draw("hive", Look::default(), "");
+        assert!(svg.contains("Floor: open") && svg.contains("mesh, 60"));
+        assert!(svg.contains("comb") && !svg.contains("NaN"));
+    }
+
+    #[test]
+    fn a_change_says_when_it_holds_and_of_what_it_is() {
+        let mut hive = hive();
+        hive.changes = vec![SectionChange {
+            from: Some((11, 15)),
+            until: Some((3, 1)),
+            below_c: Some(-5.0),
+            above_c: None,
+            alters: vec![
+                ("wrap".to_owned(), vec![layer("xps", 0.038)]),
+                ("vents".to_owned(), vec![]),
+            ],
+        }];
+        let notes = hive.notes(System::Metric);
+        let last = notes.last().map(String::as_str);
+        assert_eq!(
+            last,
+            Some(
+                "1. From 15 November until 1 March while colder than \u{2212}5 °C: wrap of 38\u{a0}mm XPS; vents"
+            )
+        );
+    }
+}

@@ -1,0 +1,316 @@
+//! Share of winters that need more honey than there is, against the stores.
+
+use super::Look;
+use super::axis::{Axis, panel};
+use super::label::{BOLD, width_em};
+use super::mark::{Style, title};
+use super::scale::{Ticks, px};
+use super::sheet::Sheet;
+use super::words::{mass, percent};
+use crate::units::{Dimension, System, in_system};
+use maud::html;
+use serde::{Deserialize, Serialize};
+
+/// The share below which stores are marked as those of small risk (own choice: a winter in twenty).
+pub const SMALL: f64 = 0.05;
+/// Share of colonies lost to cold from which honey is not the question.
+const MOST: f64 = 0.5;
+
+/// Risk over stores.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Risk {
+    /// The curve, from the least stores to the most.
+    pub points: Vec<RiskAt>,
+    /// At what the scenario has.
+    pub own: RiskAt,
+    /// What of that its feed brings in the mean, kg.
+    pub fed_kg: f64,
+    /// The least stores with a share below [`SMALL`], kg.
+    pub small_kg: Option<f64>,
+    /// The least stores for which all of the interval is below it, kg; none where the members are too few to tell.
+    pub surely_small_kg: Option<f64>,
+    /// Winters run: drawn colonies in winters.
+    pub members: usize,
+    /// Share of colonies that starved in the run.
+    pub starved: f64,
+    /// Share that were chilled or too few.
+    pub chilled: f64,
+}
+
+/// The share at some stores.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct RiskAt {
+    /// Stores and feed together, kg.
+    pub stores_kg: f64,
+    /// Share that needs more.
+    pub share: f64,
+    /// Its 95 % interval.
+    pub interval: (f64, f64),
+}
+
+impl Risk {
+    fn what(&self) -> &'static str {
+        if self.fed_kg > 0.0 {
+            "stores and feed"
+        } else {
+            "stores"
+        }
+    }
+
+    pub(super) fn finding(&self, units: System) -> String {
+        if self.chilled >= MOST {
+            return format!(
+                "Honey is not the question: {} of colonies die of cold or too few bees, whatever the stores",
+                percent(self.chilled)
+            );
+        }
+        if self.members == 1 {
+            return "One winter cannot tell how the risk falls with stores".to_owned();
+        }
+        let own = format!(
+            "{} of winters need more than {} of {}",
+            percent(self.own.share),
+            mass(self.own.stores_kg, units),
+            self.what()
+        );
+        let (small, kg) = (percent(SMALL), |kg| mass(kg, units));
+        match (self.small_kg, self.surely_small_kg) {
+            (_, Some(sure)) if self.own.stores_kg >= sure => format!(
+                "{own}; under {small} from {} on",
+                kg(self.small_kg.unwrap_or(sure))
+            ),
+            (Some(least), _) if self.own.stores_kg < least => {
+                format!("{own}; for under {small} it takes {}", kg(least))
+            }
+            _ => format!(
+                "{own}; these {} cannot tell whether that is under {small}",
+                self.members
+            ),
+        }
+    }
+
+    fn notes(&self, units: System) -> Vec<String> {
+        let mut notes = vec![format!(
+            "It counts winters that need more than exactly so much. In the run {} of colonies starved, as their own stores differ and honey can be out of reach.",
+            percent(self.starved)
+        )];
+        notes.push("Band: 95 % interval by the chance of the draws, not of the years.".to_owned());
+        notes.push(match self.surely_small_kg {
+            Some(kg) => format!("All of the band is below {} from {} on.", percent(SMALL), mass(kg, units)),
+            None => format!("With {} members the band never falls below {}: more are needed to be sure of so small a risk.", self.members, percent(SMALL)),
+        });
+        notes
+    }
+
+    pub(super) fn draw(&self, key: &str, look: Look, source: &str) -> String {
+        let (units, font, ink) = (look.units, look.font(), look.theme.ink());
+        let honey = |kg: f64| in_system(kg, Dimension::Mass, units);
+        let sheet = Sheet {
+            id: key,
+            look,
+            title: self.finding(units),
+            shown: format!("Share of {} winters that need more honey than there is in autumn.", self.members),
+            described: "A curve that falls from the upper left to the lower right, with a band round it and a mark at the scenario's stores.".to_owned(),
+            key: Vec::new(),
+            notes: self.notes(units),
+            source,
+        };
+        let stores = || self.points.iter().map(|point| honey(point.stores_kg).0);
+        let across = Axis {
+            words: format!(
+                "{} in autumn, {}",
+                if self.fed_kg > 0.0 {
+                    "Stores with feed"
+                } else {
+                    "Stores"
+                },
+                honey(0.0).1
+            ),
+            ticks: Ticks::over(
+                stores().fold(f64::INFINITY, f64::min),
+                stores().fold(0.0, f64::max),
+                9,
+            ),
+            after: "",
+        };
+        let up = Axis {
+            words: "Winters that need more".to_owned(),
+            ticks: Ticks::over(0.0, 100.0, 6),
+            after: "\u{a0}%",
+        };
+        let style = |number| Style {
+            number,
+            theme: look.theme,
+            radius_px: 0.5 * font,
+        };
+        sheet.draw((26.0 * font).min(0.75 * look.width()), |area| {
+            let panel = panel(look, area, &across, &up);
+            let inner = panel.inner;
+            let at = |kg: f64, share: f64| (panel.x.at(honey(kg).0), panel.y.at(100.0 * share));
+            let path = |share: &dyn Fn(&RiskAt) -> f64, back: bool| {
+                let point = |point: &RiskAt| {
+                    let (x, y) = at(point.stores_kg, share(point));
+                    format!("{},{}", px(x), px(y))
+                };
+                let points: Vec<String> = if back { self.points.iter().rev().map(point).collect() } else { self.points.iter().map(point).collect() };
+                points.join("L")
+            };
+            let own = at(self.own.stores_kg, self.own.share);
+            let own_words = [format!("{} {}", self.what(), mass(self.own.stores_kg, units)), format!("{} need more", percent(self.own.share))];
+            let above = |point: &RiskAt| at(point.stores_kg, point.interval.1).1;
+            let small = self.small_kg.map(|kg| (kg, at(kg, SMALL)));
+            let mut spots = vec![(own, above(&self.own), own_words)];
+            if let Some((kg, spot)) = small {
+                let words = [format!("under {} from", percent(SMALL)), format!("{} on", mass(kg, units))];
+                let next = self.points.iter().rev().find(|point| point.stores_kg <= kg);
+                spots.push((spot, next.map_or(spot.1, above), words));
+            }
+            let placed = place(font, &spots, inner);
+            let color = style(0).color();
+            html! {
+                (panel.frame)
+                @if !self.points.is_empty() {
+                    path d={ "M" (path(&|point| point.interval.0, false)) "L" (path(&|point| point.interval.1, true)) "Z" } fill=(color) fill-opacity="0.22" { (title(Some("95 % interval"))) } "\n"
+                    path d={ "M" (path(&|point| point.share, false)) } fill="none" stroke=(color) stroke-width="2.5" stroke-linejoin="round" {} "\n"
+                }
+                line x1=(px(inner.left)) x2=(px(inner.left + inner.width)) y1=(px(at(0.0, SMALL).1)) y2=(px(at(0.0, SMALL).1)) stroke=(ink.axis) stroke-width="1.2" stroke-dasharray="5 4" { (title(Some("5 %"))) }
+                line x1=(px(own.0)) x2=(px(own.0)) y1=(px(own.1)) y2=(px(inner.top + inner.height)) stroke=(ink.text) stroke-width="1.5" {}
+                @if let Some((kg, spot)) = small {
+                    (style(3).mark(spot, Some(&format!("under {} from {} on", percent(SMALL), mass(kg, units))))) "\n"
+                }
+                (style(1).mark(own, Some(&format!("{}: {} of winters need more, {} to {}", mass(self.own.stores_kg, units), percent(self.own.share), percent(self.own.interval.0), percent(self.own.interval.1))))) "\n"
+                g stroke=(ink.quiet) stroke-width="1" {
+                    @for ((spot, _, _), (_, base)) in spots.iter().zip(&placed) {
+                        @let to = base + 1.6 * font;
+                        @if to < spot.1 - 0.8 * font {
+                            line x1=(px(spot.0)) x2=(px(spot.0)) y1=(px(spot.1 - 0.6 * font)) y2=(px(to)) {}
+                        }
+                    }
+                }
+                g font-size=(px(font)) fill=(ink.text) paint-order="stroke" stroke=(ink.ground) stroke-width="4" stroke-linejoin="round" {
+                    @for ((x, y), (_, _, lines)) in placed.iter().zip(&spots) {
+                        @for (number, line) in lines.iter().enumerate() {
+                            text x=(px(*x)) y=(px(y + 1.25 * font * number as f64)) font-weight=[(number == 0).then_some("bold")] { (line) }
+                        }
+                    }
+                }
+            }
+        })
+    }
+}
+
+/// Two lines of words over each spot, above the band there and right of it, or as far right as there is room: left edge and base of the first. The curve
+/// falls, so where two would touch the left one is raised above the right one.
+fn place(
+    font: f64,
+    spots: &[((f64, f64), f64, [String; 2])],
+    inner: super::sheet::Area,
+) -> Vec<(f64, f64)> {
+    let wide = |words: &[String; 2]| {
+        let widths = words.iter().map(|line| width_em(line));
+        widths.fold(0.0, f64::max) * BOLD * font
+    };
+    let mut order: Vec<usize> = (0..spots.len()).collect();
+    order.sort_by(|a, b| spots[*b].0.0.total_cmp(&spots[*a].0.0));
+    let mut placed = vec![(0.0, 0.0); spots.len()];
+    let mut last: Option<(f64, f64)> = None;
+    for number in order {
+        let ((x, y), above, words) = &spots[number];
+        let right = inner.left + inner.width - wide(words);
+        let left = (x + 0.5 * font).min(right).max(inner.left);
+        let mut base = above.min(y - 0.6 * font) - 1.8 * font;
+        if let Some((next_left, next_base)) = last
+            && left + wide(words) + 0.5 * font > next_left
+        {
+            base = base.min(next_base - 2.8 * font);
+        }
+        let base = base.max(inner.top + font);
+        placed[number] = (left, base);
+        last = Some((left, base));
+    }
+    placed
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ensemble::statistics::wilson;
+
+    fn falling(members: usize, own_kg: f64) -> Risk {
+        let at = |stores_kg: f64| {
+            let share = ((20.0 - stores_kg) / 10.0).clamp(0.0, 1.0);
+            RiskAt {
+                stores_kg,
+                share,
+                interval: wilson((share * members as f64).round() as usize, members),
+            }
+        };
+        let points: Vec<RiskAt> = (0..=40)
+            .map(|step| at(9.0 + 0.3 * f64::from(step)))
+            .collect();
+        let sure = points.iter().find(|point| point.interval.1 < SMALL);
+        Risk {
+            own: at(own_kg),
+            fed_kg: 0.0,
+            small_kg: Some(19.5),
+            surely_small_kg: sure.map(|point| point.stores_kg),
+            members,
+            starved: 0.2,
+            chilled: 0.0,
+            points,
+        }
+    }
+
+    #[test]
+    fn the_title_says_what_it_takes_for_a_small_risk() {
+        assert_eq!(
+            falling(1000, 15.0).finding(System::Metric),
+            "50\u{a0}% of winters need more than 15.0\u{a0}kg of stores; for under 5\u{a0}% it takes 19.5\u{a0}kg"
+        );
+        assert!(
+            falling(1000, 20.5)
+                .finding(System::Metric)
+                .ends_with("under 5\u{a0}% from 19.5\u{a0}kg on")
+        );
+    }
+
+    #[test]
+    fn few_members_cannot_tell_a_small_risk() {
+        let few = falling(20, 20.5);
+        assert_eq!(few.surely_small_kg, None);
+        assert!(
+            few.finding(System::Metric)
+                .ends_with("these 20 cannot tell whether that is under 5\u{a0}%")
+        );
+        assert!(
+            few.draw("risk", Look::default(), "")
+                .contains("With 20 members the band never falls below")
+        );
+        assert!(
+            falling(1, 15.0)
+                .finding(System::Metric)
+                .starts_with("One winter cannot tell")
+        );
+    }
+
+    #[test]
+    fn colonies_that_die_of_cold_make_honey_no_question() {
+        let cold = Risk {
+            chilled: 0.6,
+            ..falling(100, 15.0)
+        };
+        assert!(
+            cold.finding(System::Metric)
+                .starts_with("Honey is not the question")
+        );
+    }
+
+    #[test]
+    fn the_mark_of_the_stores_says_the_share_and_its_interval() {
+        let drawn = falling(1000, 15.0).draw("risk", Look::default(), "");
+        assert!(
+            drawn.contains("15.0\u{a0}kg: 50\u{a0}% of winters need more, 47\u{a0}% to 53\u{a0}%")
+        );
+        assert!(drawn.contains("stores 15.0\u{a0}kg") && drawn.contains("19.5\u{a0}kg on"));
+    }
+}
