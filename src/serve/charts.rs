@@ -39,7 +39,7 @@ pub(super) fn of_each(both: &Both<'_>) -> [Vec<Chart>; 2] {
 
 /// Charts as parts of a page.
 pub(super) fn markup(both: &Both<'_>, look: Look) -> Markup {
-    let source = both.source();
+    let sources = [0, 1].map(|side| both.source(side));
     let of_compare = report::charts::of_compare(&both.comparison, &both.fates);
     let sides = of_each(both);
     let of_key = |number: usize, key: &str| {
@@ -47,11 +47,11 @@ pub(super) fn markup(both: &Both<'_>, look: Look) -> Markup {
         sides[number].iter().find(|chart| chart.key == key)
     };
     html! {
-        @for chart in &of_compare { figure { (PreEscaped(chart.svg(look, &source))) } }
+        @for chart in &of_compare { figure { (PreEscaped(chart.svg(look, &sources[0]))) } }
         @for key in OF_EACH {
             @for (number, (_, title)) in SIDES.iter().enumerate() {
                 @if let Some(chart) = of_key(number, key) {
-                    figure { figcaption { (title) } (PreEscaped(chart.svg(look, &source))) }
+                    figure { figcaption { (title) } (PreEscaped(chart.svg(look, &sources[number]))) }
                 }
             }
         }
