@@ -235,10 +235,10 @@ impl<'a> Both<'a> {
         self.comparison.entries[1].against_first.as_ref()
     }
 
-    /// The line below a chart.
-    pub fn source(&self) -> String {
-        let winters = self.prepared[0].plan.winters.len();
-        report::charts::source(&self.comparison.entries[0].provenance, winters)
+    /// The line below a chart of the hive as it is, 0, or changed, 1; of both it is the first's.
+    pub fn source(&self, side: usize) -> String {
+        let winters = self.prepared[side].plan.winters.len();
+        report::charts::source(&self.comparison.entries[side].provenance, winters)
     }
 }
 

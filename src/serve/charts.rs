@@ -7,7 +7,7 @@ use crate::report::{self, RunReport};
 use maud::{Markup, PreEscaped, html};
 
 /// Charts of each hive by itself that the page shows beside each other, in this order; the saved report has all.
-const OF_EACH: [&str; 4] = ["hive", "honey-needed", "stores-left", "coldness"];
+const OF_EACH: [&str; 4] = ["hive", "stores-left", "honey-needed", "wet-lid"];
 /// Names of the hives, as parts of ids and as titles.
 pub(super) const SIDES: [(&str, &str); 2] = [("as-it-is", "As it is"), ("changed", "Changed")];
 
@@ -21,17 +21,15 @@ pub(super) fn of_each(both: &Both<'_>) -> [Vec<Chart>; 2] {
             summary,
             &prepared.before_c,
         );
-        let mut charts = report::charts::of_run(
-            &RunReport {
-                scenario: &both.scenarios[number],
-                prepared,
-                summary,
-                advice: &advice,
-                precision: None,
-                provenance: &both.comparison.entries[number].provenance,
-            },
-            &both.rows[number],
-        );
+        let report = RunReport {
+            scenario: &both.scenarios[number],
+            prepared,
+            summary,
+            advice: &advice,
+            precision: None,
+            provenance: &both.comparison.entries[number].provenance,
+        };
+        let mut charts = report::charts::of_run(&report, &both.rows[number]);
         for chart in &mut charts {
             chart.key = format!("{}-{}", SIDES[number].0, chart.key);
         }
@@ -41,7 +39,7 @@ pub(super) fn of_each(both: &Both<'_>) -> [Vec<Chart>; 2] {
 
 /// Charts as parts of a page.
 pub(super) fn markup(both: &Both<'_>, look: Look) -> Markup {
-    let source = both.source();
+    let sources = [0, 1].map(|side| both.source(side));
     let of_compare = report::charts::of_compare(&both.comparison, &both.fates);
     let sides = of_each(both);
     let of_key = |number: usize, key: &str| {
@@ -49,11 +47,11 @@ pub(super) fn markup(both: &Both<'_>, look: Look) -> Markup {
         sides[number].iter().find(|chart| chart.key == key)
     };
     html! {
-        @for chart in &of_compare { figure { (PreEscaped(chart.svg(look, &source))) } }
+        @for chart in &of_compare { figure { (PreEscaped(chart.svg(look, &sources[0]))) } }
         @for key in OF_EACH {
             @for (number, (_, title)) in SIDES.iter().enumerate() {
                 @if let Some(chart) = of_key(number, key) {
-                    figure { figcaption { (title) } (PreEscaped(chart.svg(look, &source))) }
+                    figure { figcaption { (title) } (PreEscaped(chart.svg(look, &sources[number]))) }
                 }
             }
         }

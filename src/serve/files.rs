@@ -21,7 +21,12 @@ pub(super) struct WeatherFile {
 
 /// Files of a folder in a layout that is known, by name. Links, folders, hidden and very large files are left out, and what cannot be read.
 pub(super) fn weather_files(folder: &Path) -> Vec<WeatherFile> {
-    let entries = std::fs::read_dir(folder).into_iter().flatten().flatten();
+    // The folder in which the program runs has no name in the paths of its files.
+    let listed = match folder.as_os_str().is_empty() {
+        true => Path::new("."),
+        false => folder,
+    };
+    let entries = std::fs::read_dir(listed).into_iter().flatten().flatten();
     let names = entries
         .take(MOST_ENTRIES)
         .filter_map(|entry| entry.file_name().into_string().ok());

@@ -4,7 +4,9 @@ use super::answer::{self, Asked, Both, Finished, Look};
 use super::error::Refusal;
 use super::settings::{Pair, Settings};
 use super::{App, charts};
-use crate::report::{self, OutputError, OutputFolder, compare_csv, json, write_file};
+use crate::report::{
+    self, OutputError, OutputFolder, Saved as Kept, compare_csv, json, write_file,
+};
 use serde::{Deserialize, Serialize};
 use std::path::Path;
 use std::sync::{Arc, PoisonError};
@@ -110,7 +112,7 @@ fn report(
     charts.extend(charts::of_each(&both).into_iter().flatten());
     let [(one, _), (other, _)] = &scenarios;
     let command = format!("overwinter compare {one} {other}");
-    let saved = report::Saved::of_comparison(comparison, charts, command, scenarios.to_vec());
+    let saved = Kept::of_comparison(comparison, charts, command, scenarios.to_vec());
     saved.add(&mut folder, look.chart())?;
     folder.finish()
 }

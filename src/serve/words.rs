@@ -27,7 +27,12 @@ impl Stand {
 }
 
 fn mass(kg: f64, units: System) -> String {
-    show(kg, Dimension::Mass, units, Round::Decimals(1))
+    together(&show(kg, Dimension::Mass, units, Round::Decimals(1)))
+}
+
+/// A number that is not parted from its unit at the end of a line.
+fn together(quantity: &str) -> String {
+    quantity.replace(' ', "\u{a0}")
 }
 
 /// A difference of masses: small ones are often what matters.
@@ -36,19 +41,19 @@ fn small_mass(kg: f64, units: System) -> String {
         System::Metric => 2,
         System::Us => 1,
     };
-    show(kg, Dimension::Mass, units, Round::Decimals(decimals))
+    together(&show(kg, Dimension::Mass, units, Round::Decimals(decimals)))
 }
 
 fn percent(share: f64) -> String {
-    format!("{:.0} %", 100.0 * share)
+    format!("{:.0}\u{a0}%", 100.0 * share)
 }
 
 fn points(share: f64) -> String {
-    format!("{:.0} points", 100.0 * share)
+    format!("{:.0}\u{a0}points", 100.0 * share)
 }
 
 fn days(hours: f64) -> String {
-    format!("{:.0} days", hours / DAY_H)
+    format!("{:.0}\u{a0}days", hours / DAY_H)
 }
 
 fn signed(value: f64, words: &dyn Fn(f64) -> String) -> String {
@@ -244,5 +249,99 @@ fn difference(difference: &Difference, words: &dyn Fn(f64) -> String) -> String 
         format!("{mean} ({} to {})", signed(low, words), signed(high, words))
     } else {
         mean
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::colony::End;
+    use crate::ensemble::Fate;
+
+    const WHOLE: Stand = Stand {
+        members: 40,
+        total: 40,
+        winters: 10,
+    };
+
+    fn fates(need_kg: impl Fn(u32) -> f64, starve: u32) -> Vec<Fate> {
+        let fate = |member| Fate {
+            member,
+            winter: member as usize % 10,
+            bees: 1e4,
+            stores_kg: 15.0,
+            end: if member < starve {
+                End::StoresRanOut
+            } else {
+                End::Alive
+            },
+            need_kg: need_kg(member),
+            left_kg: 2.0,
+            wet_lid_h: 100.0,
+        };
+        (0..40).map(fate).collect()
+    }
+
+    fn said_of(base: &[Fate], other: &[Fate], stand: Stand) -> String {
+        let against = Against::new(base, other, None).expect("pairs");
+        verdict(&against, stand, System::Metric).replace('\u{a0}', " ")
+    }
+
+    #[test]
+    fn hives_that_are_alike_are_said_to_be() {
+        let base = fates(|_| 12.0, 4);
+        assert!(said_of(&base, &base, WHOLE).starts_with("Both hives are alike"));
+    }
+
+    #[test]
+    fn a_clear_difference_is_said_with_its_interval() {
+        let base = fates(|member| 12.0 + f64::from(member % 7), 20);
+        let other = fates(
+            |member| 11.0 + f64::from(member % 7) + 0.01 * f64::from(member % 3),
+            0,
+        );
+        let said = said_of(&base, &other, WHOLE);
+        assert!(
+            said.contains(
+                "needs 0.99 kg less honey (0.99 kg to 0.99 kg), in these winters and in others"
+            ),
+            "{said}"
+        );
+        assert!(
+            said.contains("Of 100 colonies 50 fewer starve in it"),
+            "{said}"
+        );
+    }
+
+    #[test]
+    fn what_cannot_be_told_is_said_not_to_be_and_yet_while_it_runs() {
+        let base = fates(|_| 12.0, 3);
+        let other = fates(|member| if member % 2 == 0 { 13.0 } else { 11.1 }, 2);
+        let said = said_of(&base, &other, WHOLE);
+        assert!(
+            said.starts_with("These colonies cannot tell which hive needs less"),
+            "{said}"
+        );
+        assert!(
+            said.ends_with("Whether fewer starve in it cannot be told."),
+            "{said}"
+        );
+        let early = Stand {
+            total: 300,
+            ..WHOLE
+        };
+        let said = said_of(&base, &other, early);
+        assert!(
+            said.starts_with("Cannot tell yet") && said.ends_with("cannot be told yet."),
+            "{said}"
+        );
+    }
+
+    #[test]
+    fn a_difference_that_rounds_to_nothing_has_no_sign() {
+        let kg = |kg: f64| small_mass(kg, System::Metric);
+        assert_eq!(signed(-0.001, &kg), "0.00\u{a0}kg");
+        assert_eq!(signed(-0.3, &kg), "\u{2212}0.30\u{a0}kg");
+        assert_eq!(signed(0.3, &kg), "+0.30\u{a0}kg");
     }
 }

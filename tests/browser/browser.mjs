@@ -99,6 +99,7 @@ export async function looks(page, name, pictures, settled = async () => {}) {
       const grave = await findings(page);
       check(grave === "", `${what}: no serious finding of axe-core`, grave);
       check(!(await sticksOut(page)), `${what}: nothing sticks out at the side`);
+      await page.evaluate(() => window.scrollTo(0, 0));
       if (pictures) await page.screenshot({ path: join(pictures, `${name}-${colorScheme}-${width}.png`), fullPage: true });
     }
   }
