@@ -18,7 +18,7 @@ pub(super) struct Axis {
 }
 
 impl Axis {
-    fn label(&self, tick: f64) -> String {
+    pub fn label(&self, tick: f64) -> String {
         self.ticks.text(tick) + self.after
     }
 

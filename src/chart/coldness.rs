@@ -229,7 +229,7 @@ mod tests {
         let falling = winters(&[14.0, 13.4, 13.1, 12.4, 12.1, 11.4]);
         assert_eq!(
             falling.finding(System::Metric),
-            "Colder winters take more honey: 0.51\u{a0}kg for each °C"
+            "Colder winters take more honey: 0.50\u{a0}kg for each °C"
         );
         assert!(
             falling

@@ -188,7 +188,7 @@ impl HeatByMonth {
             id: key,
             look,
             title: self.finding(look.units),
-            shown: "Heat by the way that it leaves the hive, month by month; the line across a column, with its figure, is the heat that bees made. Shares at the right are of the whole winter.".to_owned(),
+            shown: "Heat by the way that it leaves the hive, month by month; the line across a column is the heat that bees made. Shares at the right are of the whole winter.".to_owned(),
             described: format!("A column for each month, from below made of {}.", WAYS.join(", ")),
             key: Vec::new(),
             notes: self.notes(),

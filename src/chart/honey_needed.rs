@@ -5,7 +5,7 @@ use super::label::width_em;
 use super::mark::Style;
 use super::scale::{Scale, Ticks, px};
 use super::sheet::{Area, Sheet};
-use super::words::{mass, percent};
+use super::words::{mass, percent, starved_in_run};
 use crate::units::{Dimension, System, in_system};
 use maud::{Markup, html};
 use serde::{Deserialize, Serialize};
@@ -94,8 +94,8 @@ impl HoneyNeeded {
 
     fn notes(&self) -> Vec<String> {
         let mut notes = vec![format!(
-            "Honey needed: what a winter takes from a colony that never lacks any. In the run {} of colonies starved: their own stores differ, and honey can be out of reach.",
-            percent(self.starved)
+            "Honey needed: what a winter takes from a colony that never lacks any. {}",
+            starved_in_run(self.starved)
         )];
         if self.members < DOTS && self.members > 1 {
             notes.push(format!("Only {} winters were run, each a drawn colony in one of the weather record: they tell little of rare ones.", self.members));
@@ -117,7 +117,10 @@ impl HoneyNeeded {
             id: key,
             look,
             title: self.finding(units),
-            shown: format!("{shown}, in stacks {} {symbol} wide.", stacks.width_text()),
+            shown: match self.dots_kg.len() {
+                1 => format!("{shown}."),
+                _ => format!("{shown}, in stacks {} {symbol} wide.", stacks.width_text()),
+            },
             described: format!(
                 "Dots stacked over an axis of honey needed, with a line at the {}.",
                 self.what()

@@ -1,6 +1,9 @@
 //! Charts as results keep them: data in SI, drawn again at any width, in any theme and units.
 
-use super::{Coldness, HeatByMonth, HiveSection, HoneyNeeded, Risk, StoresLeft, WetLid};
+use super::{
+    Coldness, Cut, HeatByMonth, HiveSection, Hives, HoneyNeeded, Influences, PairedNeed, Risk,
+    Steps, StoresLeft, Swept, WetLid, WinterHours,
+};
 use super::{Look, Picture, PngError};
 use serde::{Deserialize, Serialize};
 
@@ -31,6 +34,20 @@ pub enum Shows {
     WetLid(WetLid),
     /// A hive to scale, with where its heat would go.
     HiveSection(HiveSection),
+    /// Hives of a comparison.
+    Hives(Hives),
+    /// What honey need and risk hang on.
+    Influences(Influences),
+    /// Honey needed by two hives, pair by pair.
+    PairedNeed(PairedNeed),
+    /// What to build or do differently.
+    Steps(Steps),
+    /// Honey need or risk over values of settings.
+    Swept(Swept),
+    /// One winter hour by hour.
+    WinterHours(WinterHours),
+    /// Temperature along cuts through the hive at the coldest hour.
+    Cut(Cut),
 }
 
 impl Chart {
@@ -54,6 +71,13 @@ impl Chart {
             Shows::HeatByMonth(data) => data.finding(units),
             Shows::WetLid(data) => data.finding(units),
             Shows::HiveSection(data) => data.finding(units),
+            Shows::Hives(data) => data.finding(units),
+            Shows::Influences(data) => data.finding(units),
+            Shows::PairedNeed(data) => data.finding(units),
+            Shows::Steps(data) => data.finding(units),
+            Shows::Swept(data) => data.finding(units),
+            Shows::WinterHours(data) => data.finding(units),
+            Shows::Cut(data) => data.finding(units),
         }
     }
 
@@ -68,6 +92,13 @@ impl Chart {
             Shows::HeatByMonth(data) => data.draw(&self.key, look, source),
             Shows::WetLid(data) => data.draw(&self.key, look, source),
             Shows::HiveSection(data) => data.draw(&self.key, look, source),
+            Shows::Hives(data) => data.draw(&self.key, look, source),
+            Shows::Influences(data) => data.draw(&self.key, look, source),
+            Shows::PairedNeed(data) => data.draw(&self.key, look, source),
+            Shows::Steps(data) => data.draw(&self.key, look, source),
+            Shows::Swept(data) => data.draw(&self.key, look, source),
+            Shows::WinterHours(data) => data.draw(&self.key, look, source),
+            Shows::Cut(data) => data.draw(&self.key, look, source),
         }
     }
 

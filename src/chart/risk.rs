@@ -5,8 +5,8 @@ use super::axis::{Axis, panel};
 use super::label::{BOLD, width_em};
 use super::mark::{Style, title};
 use super::scale::{Ticks, px};
-use super::sheet::Sheet;
-use super::words::{mass, percent};
+use super::sheet::{Area, Sheet};
+use super::words::{counted, mass, percent, starved_in_run};
 use crate::units::{Dimension, System, in_system};
 use maud::html;
 use serde::{Deserialize, Serialize};
@@ -25,7 +25,7 @@ pub struct Risk {
     pub own: RiskAt,
     /// What of that its feed brings in the mean, kg.
     pub fed_kg: f64,
-    /// The least stores with a share below [`SMALL`], kg.
+    /// The least stores with a share below [`SMALL`], kg; none with so few members that one is more.
     pub small_kg: Option<f64>,
     /// The least stores for which all of the interval is below it, kg; none where the members are too few to tell.
     pub surely_small_kg: Option<f64>,
@@ -74,30 +74,33 @@ impl Risk {
             self.what()
         );
         let (small, kg) = (percent(SMALL), |kg| mass(kg, units));
-        match (self.small_kg, self.surely_small_kg) {
-            (_, Some(sure)) if self.own.stores_kg >= sure => format!(
-                "{own}; under {small} from {} on",
-                kg(self.small_kg.unwrap_or(sure))
-            ),
-            (Some(least), _) if self.own.stores_kg < least => {
-                format!("{own}; for under {small} it takes {}", kg(least))
-            }
-            _ => format!(
-                "{own}; these {} cannot tell whether that is under {small}",
+        let (Some(least), Some(sure)) = (self.small_kg, self.surely_small_kg) else {
+            return format!(
+                "{own}; these {} are too few to tell what it takes for under {small}",
                 self.members
-            ),
+            );
+        };
+        if self.own.stores_kg < least {
+            return format!("{own}; for under {small} it takes {}", kg(least));
         }
+        if self.own.stores_kg >= sure {
+            return format!("{own}; under {small} from {} on", kg(least));
+        }
+        format!(
+            "{own}; these {} cannot tell whether that is under {small}",
+            self.members
+        )
     }
 
     fn notes(&self, units: System) -> Vec<String> {
         let mut notes = vec![format!(
-            "It counts winters that need more than exactly so much. In the run {} of colonies starved, as their own stores differ and honey can be out of reach.",
-            percent(self.starved)
+            "It counts winters that need more than exactly so much. {}",
+            starved_in_run(self.starved)
         )];
         notes.push("Band: 95 % interval by the chance of the draws, not of the years.".to_owned());
         notes.push(match self.surely_small_kg {
             Some(kg) => format!("All of the band is below {} from {} on.", percent(SMALL), mass(kg, units)),
-            None => format!("With {} members the band never falls below {}: more are needed to be sure of so small a risk.", self.members, percent(SMALL)),
+            None => format!("With {} the band never falls below {}: more are needed to be sure of so small a risk.", counted(self.members, "member"), percent(SMALL)),
         });
         notes
     }
@@ -109,7 +112,7 @@ impl Risk {
             id: key,
             look,
             title: self.finding(units),
-            shown: format!("Share of {} winters that need more honey than there is in autumn.", self.members),
+            shown: format!("Share of {} that need more honey than there is in autumn.", counted(self.members, "winter")),
             described: "A curve that falls from the upper left to the lower right, with a band round it and a mark at the scenario's stores.".to_owned(),
             key: Vec::new(),
             notes: self.notes(units),
@@ -157,15 +160,19 @@ impl Risk {
             };
             let own = at(self.own.stores_kg, self.own.share);
             let own_words = [format!("{} {}", self.what(), mass(self.own.stores_kg, units)), format!("{} need more", percent(self.own.share))];
-            let above = |point: &RiskAt| at(point.stores_kg, point.interval.1).1;
             let small = self.small_kg.map(|kg| (kg, at(kg, SMALL)));
-            let mut spots = vec![(own, above(&self.own), own_words)];
+            let mut spots = vec![(own, own_words)];
             if let Some((kg, spot)) = small {
-                let words = [format!("under {} from", percent(SMALL)), format!("{} on", mass(kg, units))];
-                let next = self.points.iter().rev().find(|point| point.stores_kg <= kg);
-                spots.push((spot, next.map_or(spot.1, above), words));
+                spots.push((spot, [format!("under {} from", percent(SMALL)), format!("{} on", mass(kg, units))]));
             }
-            let placed = place(font, &spots, inner);
+            let band = |x: f64| {
+                // Of the points round a place, the upper limit of the left and the lower limit of the right one: the curve falls.
+                let left = self.points.iter().rev().find(|point| at(point.stores_kg, 0.0).0 <= x);
+                let right = self.points.iter().find(|point| at(point.stores_kg, 0.0).0 >= x);
+                let y = |share: f64| at(0.0, share).1;
+                (y(left.map_or(1.0, |point| point.interval.1)), y(right.map_or(0.0, |point| point.interval.0)))
+            };
+            let placed = place(font, &spots, inner, band);
             let color = style(0).color();
             html! {
                 (panel.frame)
@@ -180,7 +187,7 @@ impl Risk {
                 }
                 (style(1).mark(own, Some(&format!("{}: {} of winters need more, {} to {}", mass(self.own.stores_kg, units), percent(self.own.share), percent(self.own.interval.0), percent(self.own.interval.1))))) "\n"
                 g stroke=(ink.quiet) stroke-width="1" {
-                    @for ((spot, _, _), (_, base)) in spots.iter().zip(&placed) {
+                    @for ((spot, _), (_, base)) in spots.iter().zip(&placed) {
                         @let to = base + 1.6 * font;
                         @if to < spot.1 - 0.8 * font {
                             line x1=(px(spot.0)) x2=(px(spot.0)) y1=(px(spot.1 - 0.6 * font)) y2=(px(to)) {}
@@ -188,7 +195,7 @@ impl Risk {
                     }
                 }
                 g font-size=(px(font)) fill=(ink.text) paint-order="stroke" stroke=(ink.ground) stroke-width="4" stroke-linejoin="round" {
-                    @for ((x, y), (_, _, lines)) in placed.iter().zip(&spots) {
+                    @for ((x, y), (_, lines)) in placed.iter().zip(&spots) {
                         @for (number, line) in lines.iter().enumerate() {
                             text x=(px(*x)) y=(px(y + 1.25 * font * number as f64)) font-weight=[(number == 0).then_some("bold")] { (line) }
                         }
@@ -199,12 +206,14 @@ impl Risk {
     }
 }
 
-/// Two lines of words over each spot, above the band there and right of it, or as far right as there is room: left edge and base of the first. The curve
-/// falls, so where two would touch the left one is raised above the right one.
+/// Two lines of words for each spot, above the band and right of the spot, or as far right as there is room: left edge and base of the first. The curve falls,
+/// so where two would touch the left one is raised above the right one; one without room above stands below the band. `band` gives the band's upper and lower
+/// edge at a place.
 fn place(
     font: f64,
-    spots: &[((f64, f64), f64, [String; 2])],
-    inner: super::sheet::Area,
+    spots: &[((f64, f64), [String; 2])],
+    inner: Area,
+    band: impl Fn(f64) -> (f64, f64),
 ) -> Vec<(f64, f64)> {
     let wide = |words: &[String; 2]| {
         let widths = words.iter().map(|line| width_em(line));
@@ -215,16 +224,19 @@ fn place(
     let mut placed = vec![(0.0, 0.0); spots.len()];
     let mut last: Option<(f64, f64)> = None;
     for number in order {
-        let ((x, y), above, words) = &spots[number];
+        let ((x, y), words) = &spots[number];
         let right = inner.left + inner.width - wide(words);
         let left = (x + 0.5 * font).min(right).max(inner.left);
-        let mut base = above.min(y - 0.6 * font) - 1.8 * font;
+        let mut base = band(left).0.min(y - 0.6 * font) - 1.8 * font;
         if let Some((next_left, next_base)) = last
             && left + wide(words) + 0.5 * font > next_left
         {
             base = base.min(next_base - 2.8 * font);
         }
-        let base = base.max(inner.top + font);
+        if base < inner.top + font {
+            let below = band(left + wide(words)).1.max(*y) + 1.4 * font;
+            base = below.min(inner.top + inner.height - 2.0 * font);
+        }
         placed[number] = (left, base);
         last = Some((left, base));
     }
@@ -280,7 +292,13 @@ mod tests {
         assert_eq!(few.surely_small_kg, None);
         assert!(
             few.finding(System::Metric)
-                .ends_with("these 20 cannot tell whether that is under 5\u{a0}%")
+                .ends_with("these 20 are too few to tell what it takes for under 5\u{a0}%")
+        );
+        // More can, but not at stores just past the mark.
+        assert!(
+            falling(1000, 19.6)
+                .finding(System::Metric)
+                .ends_with("these 1000 cannot tell whether that is under 5\u{a0}%")
         );
         assert!(
             few.draw("risk", Look::default(), "")
@@ -291,6 +309,27 @@ mod tests {
                 .finding(System::Metric)
                 .starts_with("One winter cannot tell")
         );
+    }
+
+    #[test]
+    fn words_stand_clear_of_the_band_and_of_each_other() {
+        let inner = Area {
+            left: 0.0,
+            top: 0.0,
+            width: 400.0,
+            height: 300.0,
+        };
+        let band = |x: f64| (0.6 * x, 0.8 * x + 40.0);
+        let words = || ["stores 15.0 kg".to_owned(), "9 % need more".to_owned()];
+        let spots = [((200.0, 140.0), words()), ((240.0, 170.0), words())];
+        let placed = place(10.0, &spots, inner, band);
+        assert!(placed[0].1 + 12.5 < placed[1].1 - 10.0, "{placed:?}");
+        for (left, base) in placed {
+            assert!(base + 12.5 < band(left).0, "{left} {base}");
+        }
+        // At the upper left there is no room above.
+        let first = place(10.0, &[((10.0, 8.0), words())], inner, band)[0];
+        assert!(first.1 - 10.0 > 0.8 * first.0 + 40.0, "{first:?}");
     }
 
     #[test]

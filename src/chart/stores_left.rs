@@ -164,9 +164,13 @@ impl StoresLeft {
     }
 
     fn notes(&self) -> Vec<String> {
-        let mut notes = vec![
-            "Each day is taken by itself, so no one colony follows a line. Colonies that have died count with what they left.".to_owned(),
-        ];
+        let mut notes = Vec::new();
+        if self.colonies > 1 {
+            notes.push("Each day is taken by itself, so no one colony follows a line.".to_owned());
+        }
+        if self.ended() > 0 {
+            notes.push("Colonies that have died count with what they left.".to_owned());
+        }
         if self.ended() > self.ends.len() {
             notes.push(format!(
                 "Of the {} ends {} are drawn, evenly chosen by kind and day.",

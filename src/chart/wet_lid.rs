@@ -205,11 +205,11 @@ impl WetLid {
         let rows = self.winters.len().max(1) as f64;
         let row = (0.55 * look.width() / rows).clamp(0.7 * font, 2.4 * font);
         sheet.draw(row * rows + Dates::room(look) + 3.2 * font, |area| {
-            self.picture(look, area, row)
+            self.picture(look, area, row, key)
         })
     }
 
-    fn picture(&self, look: Look, area: Area, row: f64) -> Markup {
+    fn picture(&self, look: Look, area: Area, row: f64, key: &str) -> Markup {
         let (font, ink) = (look.font(), look.theme.ink());
         let small = 0.85 * font;
         let labels = self
@@ -233,7 +233,7 @@ impl WetLid {
         let each = (1.15 * small / row).ceil().max(1.0) as usize;
         let gap = (0.08 * row).min(1.5);
         html! {
-            (self.scale(look, area))
+            (Self::scale(look, area, key))
             (self.dates.across(look, x, (bottom, bottom)))
             g font-size=(px(small)) fill=(ink.quiet) text-anchor="end" {
                 @for (number, label) in labels.iter().enumerate().step_by(each) {
@@ -264,18 +264,18 @@ impl WetLid {
     }
 
     /// The scale of colours, above the calendar.
-    fn scale(&self, look: Look, area: Area) -> Markup {
+    fn scale(look: Look, area: Area, key: &str) -> Markup {
         let (font, ink) = (look.font(), look.theme.ink());
         let small = 0.85 * font;
         let wide = (16.0 * font).min(0.7 * area.width);
         html! {
             defs {
-                linearGradient id="wet-lid-scale" {
+                linearGradient id={ (key) "-scale" } {
                     stop offset="0" stop-color=(color(look, 0.0)) {}
                     stop offset="1" stop-color=(color(look, 1.0)) {}
                 }
             }
-            rect x=(px(area.left)) y=(px(area.top)) width=(px(wide)) height=(px(0.8 * font)) fill="url(#wet-lid-scale)" {}
+            rect x=(px(area.left)) y=(px(area.top)) width=(px(wide)) height=(px(0.8 * font)) fill={ "url(#" (key) "-scale)" } {}
             g font-size=(px(small)) fill=(ink.quiet) {
                 text x=(px(area.left)) y=(px(area.top + 1.8 * font)) { "0\u{a0}h, dry" }
                 text x=(px(area.left + 0.5 * wide)) y=(px(area.top + 1.8 * font)) text-anchor="middle" { "12" }

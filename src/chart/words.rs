@@ -20,6 +20,23 @@ pub(super) fn percent(share: f64) -> String {
     }
 }
 
+/// A number of things: "1 winter", "12 winters".
+pub(super) fn counted(count: usize, noun: &str) -> String {
+    let plural = if count == 1 { "" } else { "s" };
+    format!("{count} {noun}{plural}")
+}
+
+/// What became of the stores in the run, beside a count of needs: it differs from it.
+pub(super) fn starved_in_run(starved: f64) -> String {
+    match starved {
+        none if none <= 0.0 => "In the run no colony starved.".to_owned(),
+        share => format!(
+            "In the run {} of colonies starved: their own stores differ, and honey can be out of reach.",
+            percent(share)
+        ),
+    }
+}
+
 /// A mass with one decimal, a true minus, and a unit that stays with it.
 pub(super) fn mass(kg: f64, units: System) -> String {
     let text = show(kg, Dimension::Mass, units, Round::Decimals(1));

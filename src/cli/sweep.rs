@@ -105,7 +105,7 @@ impl SweepCommand {
                 scenario.name.clone(),
                 "What does a setting change, the same colonies in the same winters at every value?",
                 [System::Metric, System::Us].map(|units| sweep_text::document(&report, units)),
-                charts::of_sweep(&report),
+                charts::of_sweep(&report, &scenarios),
                 Repeat::new(command(&words), vec![source], &[report.provenance]),
                 charts::source(report.provenance, prepared.plan.winters.len()),
             );

@@ -91,7 +91,7 @@ impl Trace {
         };
         let winter = self.winter(&prepared)?;
         let forcing = &plan.winters[winter];
-        let (outcome, hours) = season::trace(&member, &plan.site, forcing)?;
+        let (outcome, hours, coldest) = season::trace_with_coldest(&member, &plan.site, forcing)?;
         let made_by = Provenance::new(&scenario, &prepared);
         let report = TraceReport {
             winter: &forcing.label,
@@ -110,17 +110,18 @@ impl Trace {
             let mut words = ["trace", &source.0, "--winter", &forcing.label]
                 .map(str::to_owned)
                 .to_vec();
-            if let Some(number) = self.member {
-                words.extend(["--member".to_owned(), number.to_string()]);
-                words.extend(drawn(&scenario.ensemble));
-            }
+            let member = self
+                .member
+                .map(|number| ["--member".to_owned(), number.to_string()]);
+            words.extend(member.into_iter().flatten());
+            words.extend(drawn(&scenario.ensemble));
             let saved = Saved::new(
                 scenario.name.clone(),
                 "How does one winter go, hour by hour?",
                 [System::Metric, System::Us].map(|units| trace_text::document(&report, units)),
-                charts::of_trace(&report),
+                charts::of_trace(&report, forcing, &plan.hive, coldest.as_ref()),
                 Repeat::new(command(&words), vec![source], &[report.made_by]),
-                charts::source(report.made_by, 1),
+                format!("{}, winter {}", made_by.line(), forcing.label),
             );
             saved.add(&mut folder, self.chart.look(self.show.units))?;
             folder.finish()?;

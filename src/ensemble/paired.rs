@@ -5,13 +5,13 @@
 
 use super::statistics::CONFIDENCE;
 use crate::{normal, student};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Halvings in the search for a limit of a risk difference; below its last bit.
 const HALVINGS: u32 = 60;
 
 /// What a difference and its intervals let one say.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Verdict {
     /// Below zero, in these winters and in others like them.

@@ -1,15 +1,12 @@
 //! The charts of each kind of result, and the files that they become.
 
+pub use super::charts_compared::{of_compare, of_sensitivity, of_sweep};
 pub use super::hive_charts::hive;
+pub use super::trace_charts::of_trace;
 
-use super::sensitivity_text::SensitivityReport;
-use super::sweep_text::SweepReport;
-use super::trace_text::TraceReport;
-use super::{
-    Comparison, OutputError, OutputFolder, Provenance, RunReport, hive_charts, run_charts,
-};
+use super::{OutputError, OutputFolder, Provenance, RunReport, hive_charts, run_charts};
 use crate::chart::{Chart, ColdWinter, Coldness, Look, PngError, Shows};
-use crate::ensemble::{Fate, MemberRow};
+use crate::ensemble::MemberRow;
 use crate::scenario::{Prepared, Scenario};
 
 /// Charts of a run from its rows, one or more, in the order of a page.
@@ -85,28 +82,4 @@ pub fn hives(scenarios: &[Scenario], prepared: &[Prepared]) -> Vec<Chart> {
         Chart::new(&format!("hive-{letter}"), shows)
     });
     drawn.collect()
-}
-
-/// Charts of a comparison.
-#[must_use]
-pub fn of_compare(_comparison: &Comparison, _fates: &[Vec<Fate>]) -> Vec<Chart> {
-    Vec::new()
-}
-
-/// Charts of a sensitivity.
-#[must_use]
-pub fn of_sensitivity(_report: &SensitivityReport<'_>) -> Vec<Chart> {
-    Vec::new()
-}
-
-/// Charts of a sweep.
-#[must_use]
-pub fn of_sweep(_report: &SweepReport<'_>) -> Vec<Chart> {
-    Vec::new()
-}
-
-/// Charts of a traced winter.
-#[must_use]
-pub fn of_trace(_report: &TraceReport<'_>) -> Vec<Chart> {
-    Vec::new()
 }

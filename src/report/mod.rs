@@ -7,6 +7,7 @@ pub mod batch_text;
 pub mod build_text;
 pub mod changes;
 pub mod charts;
+mod charts_compared;
 mod columns;
 pub mod compare_csv;
 pub mod compare_text;
@@ -35,6 +36,7 @@ pub mod sensitivity_advice;
 pub mod sensitivity_text;
 pub mod sweep_text;
 mod table;
+mod trace_charts;
 pub mod trace_text;
 pub mod weather_text;
 

@@ -78,7 +78,8 @@ pub(super) fn risk(report: &RunReport<'_>) -> Risk {
             .collect(),
         own: at(has_kg),
         fed_kg: advice.fed_kg,
-        small_kg: first(advice, |risk| risk.needing_more.share < SMALL_RISK),
+        small_kg: first(advice, |risk| risk.needing_more.share < SMALL_RISK)
+            .filter(|_| s.members as f64 * SMALL_RISK >= 1.0),
         surely_small_kg: first(advice, |risk| risk.needing_more.interval.1 < SMALL_RISK),
         members: s.members,
         starved: s.starved,
@@ -258,9 +259,8 @@ mod tests {
             assert_eq!(dots.iter().filter(|kg| **kg > has_kg).count(), beyond);
             let risk = risk(report);
             assert_eq!(risk.own.share, beyond as f64 / rows.len() as f64);
-            // With twelve members none may need more for a share under a twentieth, and that is never sure.
-            let most_kg = rows.iter().map(|row| row.need_kg).fold(0.0, f64::max);
-            assert_eq!((risk.small_kg, risk.surely_small_kg), (Some(most_kg), None));
+            // Twelve members cannot tell a twentieth.
+            assert_eq!((risk.small_kg, risk.surely_small_kg), (None, None));
             let left = stores_left(report, rows);
             let ended = rows.iter().filter(|row| row.end_day().is_some()).count();
             assert_eq!(left.counts.iter().sum::<usize>(), ended);

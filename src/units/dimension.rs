@@ -28,7 +28,8 @@ pub enum System {
 
 /// What a number measures. The comment of each names the SI base unit that [`parse`](super::parse) returns
 /// and [`show`](super::show) expects, then the unit shown in the metric and in the US system.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Dimension {
     /// m; shown in mm or in.
     Length,

@@ -1,0 +1,295 @@
+//! What to build or do differently: honey saved by each step.
+
+use super::Look;
+use super::axis::Axis;
+use super::label::name;
+use super::mark::Style;
+use super::rows::{Row, Rows, whisker};
+use super::scale::{Scale, Ticks};
+use super::sheet::Sheet;
+use super::told::{Told, any_of, leaders, small_mass, small_number};
+use super::words::capital;
+use crate::units::{Dimension, System, in_system};
+use maud::{Markup, html};
+use serde::{Deserialize, Serialize};
+
+/// Steps that a title names when it cannot tell which of them saves most.
+const NAMED: usize = 3;
+/// Graphemes of a step's words.
+const WORDS: usize = 120;
+
+/// Steps by which a hive may be built or set up differently.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Steps {
+    /// The steps, what saves most honey first; one or more.
+    pub steps: Vec<StepSaving>,
+    /// Pairs of colonies without and with each.
+    pub pairs: u32,
+}
+
+/// What a step saves.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct StepSaving {
+    /// What is done, in words.
+    pub words: String,
+    /// Mean honey that is needed with it less without, kg.
+    pub need_kg: Told,
+}
+
+/// The least of a small mass's number that is not nothing.
+fn least(units: System) -> &'static str {
+    match units {
+        System::Metric => "0.01",
+        System::Us => "0.1",
+    }
+}
+
+impl StepSaving {
+    fn said(&self) -> String {
+        name(&self.words, WORDS)
+    }
+
+    fn figure(&self, units: System) -> String {
+        let saved = self.need_kg.turned();
+        let number = |kg: f64| small_number(kg, units);
+        let span = saved
+            .interval
+            .map(|(low, high)| format!("{} to {}", number(low), number(high)));
+        if !saved.is_told() {
+            return match span {
+                Some(span) => format!("not told from none ({span})"),
+                None => "not told from none".to_owned(),
+            };
+        }
+        let word = if saved.is_less() {
+            "more needed"
+        } else {
+            "saved"
+        };
+        let here = if saved.is_here() {
+            " in these winters"
+        } else {
+            ""
+        };
+        let span = saved.sizes(&number).filter(|_| !saved.is_here());
+        let span = span.map_or_else(String::new, |span| format!(" ({span})"));
+        let size = small_mass(saved.mean.abs(), units);
+        let nought = size.starts_with(&number(0.0));
+        // The least that is written is of the last decimal.
+        let size = if nought {
+            format!("under {}", size.replace(&number(0.0), least(units)))
+        } else {
+            size
+        };
+        format!("{size} {word}{here}{span}")
+    }
+}
+
+impl Steps {
+    pub(super) fn finding(&self, units: System) -> String {
+        let told: Vec<(&StepSaving, Told)> = self
+            .steps
+            .iter()
+            .map(|step| (step, step.need_kg.turned()))
+            .filter(|(_, saved)| saved.is_more())
+            .collect();
+        let values: Vec<_> = told
+            .iter()
+            .map(|(_, saved)| (saved.mean, saved.interval))
+            .collect();
+        let may_be = leaders(&values);
+        match &may_be[..] {
+            [] => {
+                "No step is told to save honey: what these colonies show may be chance".to_owned()
+            }
+            [only] => {
+                let (step, saved) = &told[*only];
+                let here = if saved.is_here() {
+                    " in these winters"
+                } else {
+                    ""
+                };
+                let most = if told.len() > 1 {
+                    "saves most honey"
+                } else {
+                    "is the only step told to save honey"
+                };
+                capital(format!(
+                    "{} {most}{here}: {}",
+                    step.said(),
+                    small_mass(saved.mean, units)
+                ))
+            }
+            some if some.len() <= NAMED => {
+                let names: Vec<String> = some.iter().map(|n| told[*n].0.said()).collect();
+                capital(format!(
+                    "{} saves most honey, which of them cannot be told: up to {}",
+                    any_of(&names),
+                    small_mass(told[some[0]].1.mean, units)
+                ))
+            }
+            some => format!(
+                "{} of {} steps save honey; which of {} saves most cannot be told",
+                told.len(),
+                self.steps.len(),
+                some.len()
+            ),
+        }
+    }
+
+    pub(super) fn draw(&self, key: &str, look: Look, source: &str) -> String {
+        let font = look.font();
+        let style = |number| Style {
+            number,
+            theme: look.theme,
+            radius_px: 0.4 * font,
+        };
+        let all_told = self.steps.iter().all(|step| step.need_kg.is_told());
+        let mut marks = vec![(style(0), "told from none".to_owned())];
+        if !all_told {
+            marks.push((style(20), "not told from none".to_owned()));
+        }
+        let spoken = self
+            .steps
+            .iter()
+            .map(|step| format!("{}: {}.", step.said(), step.figure(look.units)));
+        let sheet = Sheet {
+            id: key,
+            look,
+            title: self.finding(look.units),
+            shown: format!("Honey that each step alone saves a colony, in the mean of {} pairs without and with it.", self.pairs),
+            described: format!("A row for each step. {}", spoken.collect::<Vec<_>>().join(" ")),
+            key: marks,
+            notes: vec!["Whiskers: 95 % intervals that take the winters as a sample of others. Wet is not weighed here: look at it before you close anything.".to_owned()],
+            source,
+        };
+        let rows = self.rows(look);
+        let width = look.width() - 2.0 * font;
+        let heads = rows.heads(width);
+        sheet.draw(rows.height(width, &heads), |area| {
+            rows.draw(area, &heads, |number, scale, y| {
+                self.marks(number, scale, y, look)
+            })
+        })
+    }
+
+    fn rows(&self, look: Look) -> Rows {
+        let units = look.units;
+        let honey = |kg: f64| in_system(kg, Dimension::Mass, units).0;
+        let (mut least, mut most) = (0.0_f64, 0.0_f64);
+        for step in &self.steps {
+            let saved = step.need_kg.turned();
+            let (low, high) = saved.interval.unwrap_or((saved.mean, saved.mean));
+            least = least.min(honey(low));
+            most = most.max(honey(high));
+        }
+        Rows {
+            look,
+            axis: Axis {
+                words: format!(
+                    "Honey saved a winter, {}",
+                    in_system(0.0, Dimension::Mass, units).1
+                ),
+                ticks: Ticks::over(least, most, if look.width() < 500.0 { 5 } else { 8 }),
+                after: "",
+            },
+            rows: self
+                .steps
+                .iter()
+                .map(|step| Row {
+                    words: capital(step.said()),
+                    figure: step.figure(units),
+                })
+                .collect(),
+            lane_em: 1.0,
+        }
+    }
+
+    fn marks(&self, number: usize, scale: &Scale, y: f64, look: Look) -> Markup {
+        let step = &self.steps[number];
+        let saved = step.need_kg.turned();
+        let honey = |kg: f64| in_system(kg, Dimension::Mass, look.units).0;
+        let style = Style {
+            number: if saved.is_told() { 0 } else { 20 },
+            theme: look.theme,
+            radius_px: 0.4 * look.font(),
+        };
+        let words = format!("{}: {}", step.said(), step.figure(look.units));
+        html! {
+            @if let Some((low, high)) = saved.interval { (whisker(scale, y, (honey(low), honey(high)), style.color(), 0.28 * look.font())) }
+            (style.mark((scale.at(honey(saved.mean)), y), Some(&words)))
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ensemble::Verdict;
+
+    fn step(words: &str, mean: f64, half: f64, verdict: Verdict) -> StepSaving {
+        StepSaving {
+            words: words.to_owned(),
+            need_kg: Told {
+                mean: -mean,
+                interval: Some((-mean - half, -mean + half)),
+                verdict,
+            },
+        }
+    }
+
+    fn steps(steps: Vec<StepSaving>) -> Steps {
+        Steps { steps, pairs: 256 }
+    }
+
+    #[test]
+    fn the_title_says_which_step_saves_most_only_where_intervals_tell() {
+        let says = |given| steps(given).finding(System::Metric);
+        let wrap = |half| step("a wrap", 1.2, half, Verdict::Less);
+        let hedge = |half| step("a hedge", 0.5, half, Verdict::Less);
+        let none = step("a mesh", 0.0, 0.1, Verdict::CannotTell);
+        assert_eq!(
+            says(vec![wrap(0.1), hedge(0.1), none.clone()]),
+            "A wrap saves most honey: 1.20\u{a0}kg"
+        );
+        assert!(
+            says(vec![wrap(0.5), hedge(0.4)])
+                .starts_with("A wrap or a hedge saves most honey, which of them")
+        );
+        assert!(says(vec![none.clone()]).starts_with("No step is told"));
+        assert!(says(vec![wrap(0.1), none]).starts_with("A wrap is the only step told"));
+    }
+
+    #[test]
+    fn what_cannot_be_told_from_none_is_marked_so() {
+        let of = steps(vec![
+            step("a wrap", 1.2, 0.2, Verdict::Less),
+            step("a mesh", -0.02, 0.1, Verdict::CannotTell),
+        ]);
+        assert_eq!(
+            of.steps[0].figure(System::Metric),
+            "1.20\u{a0}kg saved (1.00 to 1.40)"
+        );
+        assert_eq!(
+            of.steps[1].figure(System::Metric),
+            "not told from none (\u{2212}0.12 to 0.08)"
+        );
+        assert!(
+            of.draw("steps", Look::default(), "")
+                .contains("not told from none")
+        );
+        let alike = steps(vec![step("a mesh", 0.0, 0.0, Verdict::Same)]);
+        assert!(
+            alike
+                .draw(
+                    "steps",
+                    Look {
+                        width_px: 320,
+                        ..Look::default()
+                    },
+                    ""
+                )
+                .contains("</svg>")
+        );
+    }
+}

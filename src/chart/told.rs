@@ -1,0 +1,165 @@
+//! Differences of pairs as charts keep them, their words, and which of several come first as far as intervals tell.
+
+use crate::ensemble::{Difference, Verdict};
+use crate::units::{Dimension, Round, System, show};
+use serde::{Deserialize, Serialize};
+
+/// A mean of paired differences with its widest interval of 95 %.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+pub struct Told {
+    /// The mean, SI.
+    pub mean: f64,
+    /// Its widest interval; none of one pair.
+    pub interval: Option<(f64, f64)>,
+    /// What it lets one say.
+    pub verdict: Verdict,
+}
+
+impl From<&Difference> for Told {
+    fn from(difference: &Difference) -> Self {
+        let (low, high) = difference.widest();
+        Self {
+            mean: difference.mean,
+            interval: finite((low, high)),
+            verdict: difference.verdict,
+        }
+    }
+}
+
+/// An interval that has both ends.
+#[must_use]
+pub fn finite((low, high): (f64, f64)) -> Option<(f64, f64)> {
+    (low.is_finite() && high.is_finite()).then_some((low, high))
+}
+
+impl Told {
+    /// Below zero, in these winters at least.
+    pub(super) fn is_less(&self) -> bool {
+        matches!(self.verdict, Verdict::Less | Verdict::LessHere)
+    }
+
+    /// Above zero, in these winters at least.
+    pub(super) fn is_more(&self) -> bool {
+        matches!(self.verdict, Verdict::More | Verdict::MoreHere)
+    }
+
+    /// Told from none, in these winters at least.
+    pub(super) fn is_told(&self) -> bool {
+        self.is_less() || self.is_more()
+    }
+
+    /// Told of these winters only.
+    pub(super) fn is_here(&self) -> bool {
+        matches!(self.verdict, Verdict::LessHere | Verdict::MoreHere)
+    }
+
+    /// The same with its sign turned round.
+    pub(super) fn turned(self) -> Self {
+        Self {
+            mean: -self.mean,
+            interval: self.interval.map(|(low, high)| (-high, -low)),
+            verdict: match self.verdict {
+                Verdict::Less => Verdict::More,
+                Verdict::More => Verdict::Less,
+                Verdict::LessHere => Verdict::MoreHere,
+                Verdict::MoreHere => Verdict::LessHere,
+                same => same,
+            },
+        }
+    }
+
+    /// Its interval as sizes on its own side of zero: "0.51 to 1.15"; of an end beyond zero the sign is shown.
+    pub(super) fn sizes(&self, show: &dyn Fn(f64) -> String) -> Option<String> {
+        let sign = if self.mean < 0.0 { -1.0 } else { 1.0 };
+        let (low, high) = self.interval?;
+        let (near, far) = if sign < 0.0 {
+            (-high, -low)
+        } else {
+            (low, high)
+        };
+        Some(format!("{} to {}", show(near), show(far)))
+    }
+}
+
+/// A difference of masses: a decimal more than a mass, in kilograms.
+pub(super) fn small_mass(kg: f64, units: System) -> String {
+    let text = show(kg, Dimension::Mass, units, Round::Decimals(decimals(units)));
+    text.replace(' ', "\u{a0}").replace('-', "\u{2212}")
+}
+
+/// The number of a small mass without its unit.
+pub(super) fn small_number(kg: f64, units: System) -> String {
+    let text = small_mass(kg, units);
+    let number = text.split('\u{a0}').next();
+    number.unwrap_or_default().to_owned()
+}
+
+/// Decimals of a small mass.
+pub(super) fn decimals(units: System) -> usize {
+    match units {
+        System::Metric => 2,
+        System::Us => 1,
+    }
+}
+
+/// Points of per cent, without their word.
+pub(super) fn points(share: f64) -> String {
+    super::scale::signed(100.0 * share, 1)
+}
+
+/// Which of several values with intervals may be the largest: the one with the largest mean, then those whose interval reaches its own.
+pub(super) fn leaders(values: &[(f64, Option<(f64, f64)>)]) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..values.len()).collect();
+    order.sort_by(|a, b| values[*b].0.total_cmp(&values[*a].0));
+    let Some(first) = order.first().copied() else {
+        return Vec::new();
+    };
+    let low = values[first].1.map_or(f64::NEG_INFINITY, |(low, _)| low);
+    order.retain(|number| {
+        *number == first
+            || values[*number]
+                .1
+                .is_none_or(|(_, high)| high.max(values[*number].0) >= low)
+    });
+    order
+}
+
+/// "a", "a or b", "a, b or c".
+pub(super) fn any_of(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [head @ .., last] => format!("{} or {last}", head.join(", ")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_an_interval_reaches_may_be_the_largest_too() {
+        let values = [
+            (0.5, Some((0.4, 0.6))),
+            (0.45, Some((0.3, 0.5))),
+            (0.1, Some((0.0, 0.2))),
+        ];
+        assert_eq!(leaders(&values), [0, 1]);
+        assert_eq!(leaders(&[(0.5, Some((0.4, 0.6))), (0.9, None)]), [1, 0]);
+        assert!(leaders(&[]).is_empty());
+        assert_eq!(any_of(&["a", "b", "c"].map(str::to_owned)), "a, b or c");
+    }
+
+    #[test]
+    fn sizes_of_an_interval_are_on_the_side_of_its_mean() {
+        let told = Told {
+            mean: -0.8,
+            interval: Some((-1.1, -0.5)),
+            verdict: Verdict::Less,
+        };
+        let show = |kg: f64| format!("{kg:.1}");
+        assert_eq!(told.sizes(&show).as_deref(), Some("0.5 to 1.1"));
+        assert_eq!(told.turned().sizes(&show).as_deref(), Some("0.5 to 1.1"));
+        assert!(told.turned().is_more());
+    }
+}
