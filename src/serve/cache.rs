@@ -7,13 +7,20 @@ use std::path::PathBuf;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::SystemTime;
 
+/// A file as the disk has it: path, bytes and time of the last change.
+#[derive(Clone, PartialEq)]
+struct FileState {
+    path: PathBuf,
+    bytes: Option<u64>,
+    changed: Option<SystemTime>,
+}
+
 /// All that a record depends on.
 #[derive(Clone, PartialEq)]
 struct Key {
     source: WeatherSource,
     site: SiteDescription,
-    /// Files as the disk has them: path, bytes and time of the last change.
-    files: Vec<(PathBuf, Option<(u64, Option<SystemTime>)>)>,
+    files: Vec<FileState>,
 }
 
 /// The last record.
@@ -46,10 +53,11 @@ fn key(scenario: &Scenario) -> Key {
     };
     let files = paths.iter().map(|path| {
         let found = path.metadata().ok();
-        (
-            path.clone(),
-            found.map(|found| (found.len(), found.modified().ok())),
-        )
+        FileState {
+            path: path.clone(),
+            bytes: found.as_ref().map(std::fs::Metadata::len),
+            changed: found.and_then(|found| found.modified().ok()),
+        }
     });
     Key {
         source: scenario.weather.source.clone(),
