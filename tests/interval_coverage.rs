@@ -122,9 +122,9 @@ fn paired_intervals_hold_the_truth_as_often_as_said() {
             pairs(&a, &b)
         })
         .collect();
-    // In ten winters out of three hundred, others for each seed: the interval of the winters.
+    // In ten winters out of a thousand, others for each seed: the interval of the winters.
     let mut many = scenario.clone();
-    many.weather.resample = Some(300);
+    many.weather.resample = Some(10 * SEEDS as u32);
     let plans = [&many, &foam(&many)].map(|s| s.prepare().expect("the sample").plan);
     let elsewhere: Vec<_> = (0..SEEDS)
         .map(|seed| {

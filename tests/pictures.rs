@@ -27,7 +27,7 @@ const COMMANDS: [(&str, &[&str]); 6] = [
             "--quiet",
         ],
     ),
-    ("sensitivity", &["sensitivity", "--rows", "16", "--quiet"]),
+    ("sensitivity", &["sensitivity", "--rows", "64", "--quiet"]),
     (
         "sweep",
         &[

@@ -164,10 +164,10 @@ impl Influences {
             radius_px: 0.38 * font,
         };
         let mut notes = vec!["Whiskers: 95 % intervals, from the number of rows. One that reaches zero cannot be told from no share.".to_owned()];
-        for (what, ranked) in [("honey need", &self.need), ("risk", &self.starved)] {
+        for (what, ranked) in [("honey need", self.need.as_ref()), ("risk", self.told())] {
             if let Some(Ranked {
                 rest, rest_most, ..
-            }) = ranked.as_ref().filter(|ranked| ranked.rest > 0)
+            }) = ranked.filter(|ranked| ranked.rest > 0)
             {
                 let part = if *rest_most < 0.005 {
                     "next to no part".to_owned()
@@ -177,9 +177,6 @@ impl Influences {
                 let each = if *rest == 1 { "" } else { " each" };
                 notes.push(format!("{rest} more in {what}: {part}{each}."));
             }
-        }
-        if self.starved.is_some() && !self.risk_is_told {
-            notes.push("So nearly all colonies ended alike that single ones carry the shares of risk: do not trust them.".to_owned());
         }
         let sheet = Sheet {
             id: key,
@@ -200,11 +197,11 @@ impl Influences {
         let width = look.width() - 2.0 * font;
         let (one, beside) = two(look, width, BESIDE_EM);
         let panels = [
-            ("Honey need", &self.need),
-            ("Risk of starving", &self.starved),
+            ("Honey need", self.need.as_ref()),
+            ("Risk of starving", self.told()),
         ];
         let laid = panels.map(|(what, ranked)| {
-            let rows = rows(look, what, ranked.as_ref());
+            let rows = rows(look, what, ranked);
             let heads = rows.heads(one);
             let height = if ranked.is_some() {
                 rows.height(one, &heads)
@@ -236,9 +233,19 @@ impl Influences {
         })
     }
 
+    /// Factors of risk where enough colonies starved, and lived, to rank them.
+    fn told(&self) -> Option<&Ranked> {
+        self.starved.as_ref().filter(|_| self.risk_is_told)
+    }
+
     fn nothing(&self, area: Area, look: Look, of: &str) -> Markup {
         let font = look.font();
-        let words = format!("{of}: all colonies alike, nothing to split.");
+        let why = if self.starved.is_some() && self.need.is_some() {
+            "so nearly all colonies ended alike that single ones would carry the shares; ask for more rows, or for stores at which more starve"
+        } else {
+            "all colonies alike, nothing to split"
+        };
+        let words = format!("{of}: {why}.");
         html! {
             @for (number, line) in lines(&words, area.width / font).iter().enumerate() {
                 text x=(px(area.left)) y=(px(area.top + font * (1.0 + 1.3 * number as f64))) font-size=(px(font)) fill=(look.theme.ink().quiet) { (line) }
@@ -247,7 +254,7 @@ impl Influences {
     }
 
     fn spoken(&self) -> String {
-        let of = |what: &str, ranked: &Option<Ranked>| {
+        let of = |what: &str, ranked: Option<&Ranked>| {
             let factors = ranked
                 .iter()
                 .flat_map(|ranked| ranked.factors.iter().take(NAMED));
@@ -256,8 +263,8 @@ impl Influences {
         };
         format!(
             "{} {}",
-            of("Honey need", &self.need),
-            of("Risk", &self.starved)
+            of("Honey need", self.need.as_ref()),
+            of("Risk", self.told())
         )
     }
 }

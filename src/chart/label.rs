@@ -101,7 +101,8 @@ pub(super) fn lines(text: &str, width: f64) -> Vec<String> {
 
 /// Text cut to `width` sizes of its font.
 pub(super) fn shortened(text: &str, width: f64) -> String {
-    if width_em(text) <= width {
+    // What was just measured to fit is not cut for rounding.
+    if width_em(text) <= width + 1e-9 {
         return text.to_owned();
     }
     let mut kept = String::new();

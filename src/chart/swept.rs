@@ -201,6 +201,20 @@ impl Swept {
         }
     }
 
+    /// The values of an answer with their settings: "wall.thickness 60 mm and entrance.area 5 cm²".
+    fn named(&self, answer: usize, units: System) -> String {
+        let across = match &self.settings[..] {
+            [_, columns] => columns.values.len().max(1),
+            _ => 1,
+        };
+        let numbers = [answer / across, answer % across];
+        let parts = self.settings.iter().zip(numbers);
+        let parts = parts.map(|(setting, number)| {
+            format!("{} {}", setting.name(), setting.value(number, units))
+        });
+        parts.collect::<Vec<_>>().join(" and ")
+    }
+
     /// A level in words.
     pub(super) fn said(&self, value: f64, units: System) -> String {
         match self.measure {
@@ -286,15 +300,16 @@ impl Swept {
         let gap = most.1 - least.1;
         let (low, high) = (self.values(least.0, units), self.values(most.0, units));
         let size = self.size(gap, units);
+        let named = self.named(least.0, units);
         match self.measure {
             Measure::Need if gap < HARDLY * self.level(0).0 => format!(
                 "{keys} hardly matter{s} for honey need: {size} less with {low} than with {high}"
             ),
             Measure::Need => {
-                format!("{keys}: with {low} colonies need {size} less honey than with {high}{here}")
+                format!("{size} less honey with {named} than with {high}{here}")
             }
             Measure::Risk => {
-                format!("{keys}: with {low} {size} fewer starve than with {high}{here}")
+                format!("{size} fewer starve with {named} than with {high}{here}")
             }
         }
     }
@@ -341,14 +356,14 @@ impl Swept {
         };
         let (low, high) = (self.level(least), self.level(most));
         let clear = low.1.1 < high.1.0;
-        let (with, against) = (self.values(least, units), self.values(most, units));
+        let (with, against) = (self.named(least, units), self.values(most, units));
         let (of_least, of_most) = (self.said(low.0, units), self.said(high.0, units));
         match (self.measure, clear) {
             (Measure::Need, true) => format!(
-                "{keys}: {of_least} of honey suffice in 80\u{a0}% of winters with {with}, {of_most} with {against}"
+                "{of_least} of honey suffice in 80\u{a0}% of winters with {with}, {of_most} with {against}"
             ),
             (Measure::Risk, true) => {
-                format!("{keys}: {of_least} starve with {with}, {of_most} with {against}")
+                format!("{of_least} starve with {with}, {of_most} with {against}")
             }
             (Measure::Need, false) => format!(
                 "The data cannot tell whether {keys} change{s} honey need: {of_least} to {of_most} in 80\u{a0}% of winters"
@@ -496,11 +511,11 @@ pub(super) mod tests {
         };
         assert_eq!(
             of(Measure::Need, &[14.0, 13.0, 12.0]),
-            "hive.x: with 60\u{a0}mm colonies need 2.00\u{a0}kg less honey than with 20\u{a0}mm"
+            "2.00\u{a0}kg less honey with hive.x 60\u{a0}mm than with 20\u{a0}mm"
         );
         assert_eq!(
             of(Measure::Risk, &[0.2, 0.5]),
-            "hive.x: with 20\u{a0}mm 30.0 points fewer starve than with 40\u{a0}mm"
+            "30.0 points fewer starve with hive.x 20\u{a0}mm than with 40\u{a0}mm"
         );
         assert!(of(Measure::Need, &[14.0, 14.1]).starts_with("The data cannot tell whether hive.x changes honey need: from 0.30\u{a0}kg less to 0.50\u{a0}kg more than with 20\u{a0}mm"));
         assert!(of(Measure::Need, &[140.0, 140.5]).contains("hardly matters"));
@@ -522,7 +537,7 @@ pub(super) mod tests {
         other.answers[1].difference = None;
         assert_eq!(
             other.finding(System::Metric),
-            "warming: 12.0\u{a0}kg of honey suffice in 80\u{a0}% of winters with 2\u{a0}K, 14.0\u{a0}kg with 0\u{a0}K"
+            "12.0\u{a0}kg of honey suffice in 80\u{a0}% of winters with warming 2\u{a0}K, 14.0\u{a0}kg with 0\u{a0}K"
         );
         other.answers[1].levels[1].1 = (11.0, 14.5);
         assert!(
