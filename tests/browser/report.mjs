@@ -48,7 +48,7 @@ try {
       });
       check(faces.length === 2 && faces.every((face) => face === "loaded"), `${name}: brings its font`, faces);
       check((await page.locator("main figure .wide svg:visible").count()) > 0, `${name}: shows pictures`);
-      const told = page.locator("figure .wide svg :has(> title):not(svg)");
+      const told = page.locator("figure .wide svg circle:has(> title)");
       if ((await told.count()) > 0) {
         const mark = told.first();
         await mark.scrollIntoViewIfNeeded();
