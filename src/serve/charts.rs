@@ -11,6 +11,9 @@ const OF_EACH: [&str; 4] = ["hive", "stores-left", "honey-needed", "wet-lid"];
 /// Names of the hives, as parts of ids and as titles.
 pub(super) const SIDES: [(&str, &str); 2] = [("as-it-is", "As it is"), ("changed", "Changed")];
 
+/// What titles call them: on the page there is no need of the scenario's name.
+const IN_TITLES: [&str; 2] = ["the hive as it is", "The changed hive"];
+
 /// The charts of each hive by itself, their keys told apart by its name.
 pub(super) fn of_each(both: &Both<'_>) -> [Vec<Chart>; 2] {
     [0, 1].map(|number| {
@@ -40,7 +43,11 @@ pub(super) fn of_each(both: &Both<'_>) -> [Vec<Chart>; 2] {
 /// Charts as parts of a page.
 pub(super) fn markup(both: &Both<'_>, look: Look) -> Markup {
     let sources = [0, 1].map(|side| both.source(side));
-    let of_compare = report::charts::of_compare(&both.comparison, &both.fates);
+    let mut named = both.comparison.clone();
+    for (entry, name) in named.entries.iter_mut().zip(IN_TITLES) {
+        entry.name = name.to_owned();
+    }
+    let of_compare = report::charts::of_compare(&named, &both.fates);
     let sides = of_each(both);
     let of_key = |number: usize, key: &str| {
         let key = format!("{}-{key}", SIDES[number].0);
