@@ -124,7 +124,7 @@ fn paired_intervals_hold_the_truth_as_often_as_said() {
         .collect();
     // In ten winters out of a thousand, others for each seed: the interval of the winters.
     let mut many = scenario.clone();
-    many.weather.resample = Some(10 * SEEDS as u32);
+    many.weather.resample = Some(10 * SEEDS as u16);
     let plans = [&many, &foam(&many)].map(|s| s.prepare().expect("the sample").plan);
     let elsewhere: Vec<_> = (0..SEEDS)
         .map(|seed| {
