@@ -99,13 +99,10 @@ fn ranked(
     let mut shares = Vec::new();
     for factor in factors {
         let indices = of(factor)?.indices;
-        // What a meaning says behind a semicolon is for those who set it.
-        let words = factor
-            .factor
-            .meaning()
-            .split(';')
-            .next()
-            .unwrap_or_default();
+        // What a meaning says behind a semicolon or in brackets is for those who set it.
+        let meaning = factor.factor.meaning();
+        let end = meaning.find(';').into_iter().chain(meaning.find(" ("));
+        let words = &meaning[..end.min().unwrap_or(meaning.len())];
         shares.push(FactorShare {
             words: words.to_owned(),
             total: indices.total,
