@@ -51,7 +51,22 @@ fn a_winter_traced_goes_to_a_folder_too() {
     yard.succeed(&["trace", "--out", "winter"]);
     assert!(yard.text("winter/trace.csv").starts_with("# overwinter "));
     assert!(yard.text("winter/trace.json").starts_with('{'));
-    assert_eq!(yard.names().len(), 3);
+    let made = std::fs::read_dir(yard.path("winter")).expect("a folder");
+    let mut made: Vec<_> = made
+        .map(|entry| entry.expect("an entry").file_name())
+        .collect();
+    made.sort();
+    let files = [
+        "cut.png",
+        "cut.svg",
+        "report.html",
+        "report.json",
+        "trace.csv",
+        "trace.json",
+        "winter-hours.png",
+        "winter-hours.svg",
+    ];
+    assert_eq!(made, files);
     yard.refuse(&["trace", "--out", "winter"], &["winter: is there already"]);
 }
 
