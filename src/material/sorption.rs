@@ -5,8 +5,6 @@
 //! materials take a share of it. Wetting and drying take the same curve, though drying wood holds a tenth to a quarter more;
 //! below 0 °C the equation is extrapolated by being held at [`REFERENCE_C`].
 
-use std::sync::LazyLock;
-
 /// Temperature at which the curve is taken for every hour, degC: between 0 and 20 °C it moves by a twentieth of itself.
 pub const REFERENCE_C: f64 = 5.0;
 
@@ -20,7 +18,7 @@ const PIECES: usize = 128;
 /// assert!((emc - 0.120).abs() < 1e-3);
 /// ```
 #[must_use]
-pub fn wood_moisture_kg_kg(temperature_c: f64, humidity: f64) -> f64 {
+pub const fn wood_moisture_kg_kg(temperature_c: f64, humidity: f64) -> f64 {
     let t = temperature_c;
     let weight = 349.0 + 1.29 * t + 0.0135 * t * t;
     let k = 0.805 + 0.000_736 * t - 0.000_002_73 * t * t;
@@ -43,27 +41,56 @@ pub struct Humidity {
 /// The curve of wood at [`REFERENCE_C`], turned round: humidity by moisture content, in straight pieces.
 struct Curve {
     step_kg_kg: f64,
-    humidity: [f64; PIECES + 1],
+    pieces: [Piece; PIECES],
 }
 
-static CURVE: LazyLock<Curve> = LazyLock::new(|| {
-    let step_kg_kg = saturated_kg_kg() / PIECES as f64;
-    Curve {
-        step_kg_kg,
-        humidity: std::array::from_fn(|piece| humidity_at(step_kg_kg * piece as f64)),
+/// One piece: humidity at its start, its rise to the end, and that rise for each kg of water a kg of dry wood.
+#[derive(Clone, Copy)]
+struct Piece {
+    low: f64,
+    rise: f64,
+    per_kg_kg: f64,
+}
+
+static CURVE: Curve = Curve::tabulated();
+
+impl Curve {
+    const fn tabulated() -> Self {
+        let step_kg_kg = saturated_kg_kg() / PIECES as f64;
+        let none = Piece {
+            low: 0.0,
+            rise: 0.0,
+            per_kg_kg: 0.0,
+        };
+        let mut pieces = [none; PIECES];
+        // Constant functions have no `for`.
+        let mut number = 0;
+        while number < PIECES {
+            let low = humidity_at(step_kg_kg * number as f64);
+            let rise = humidity_at(step_kg_kg * (number + 1) as f64) - low;
+            pieces[number] = Piece {
+                low,
+                rise,
+                per_kg_kg: rise / step_kg_kg,
+            };
+            number += 1;
+        }
+        Self { step_kg_kg, pieces }
     }
-});
+}
 
 /// Moisture content of wood at [`REFERENCE_C`] in saturated air, kg/kg: fibre saturation.
 #[must_use]
-pub fn saturated_kg_kg() -> f64 {
+pub const fn saturated_kg_kg() -> f64 {
     wood_moisture_kg_kg(REFERENCE_C, 1.0)
 }
 
 /// Humidity in equilibrium with a moisture content, by halving.
-fn humidity_at(moisture_kg_kg: f64) -> f64 {
+const fn humidity_at(moisture_kg_kg: f64) -> f64 {
     let (mut low, mut high) = (0.0, 1.0);
-    for _ in 0..60 {
+    let mut halvings = 60;
+    while halvings > 0 {
+        halvings -= 1;
         let middle = 0.5 * (low + high);
         if wood_moisture_kg_kg(REFERENCE_C, middle) < moisture_kg_kg {
             low = middle;
@@ -78,19 +105,17 @@ fn humidity_at(moisture_kg_kg: f64) -> f64 {
 /// rises no further.
 #[must_use]
 pub fn wood_humidity(moisture_kg_kg: f64) -> Humidity {
-    let curve = &*CURVE;
-    let place = (moisture_kg_kg / curve.step_kg_kg).max(0.0);
-    if place >= PIECES as f64 {
-        return Humidity {
+    let place = (moisture_kg_kg / CURVE.step_kg_kg).max(0.0);
+    let number = place as usize;
+    match CURVE.pieces.get(number) {
+        Some(piece) => Humidity {
+            humidity: piece.low + (place - number as f64) * piece.rise,
+            per_kg_kg: piece.per_kg_kg,
+        },
+        None => Humidity {
             humidity: 1.0,
             per_kg_kg: 0.0,
-        };
-    }
-    let piece = place as usize;
-    let (low, high) = (curve.humidity[piece], curve.humidity[piece + 1]);
-    Humidity {
-        humidity: low + (place - piece as f64) * (high - low),
-        per_kg_kg: (high - low) / curve.step_kg_kg,
+        },
     }
 }
 

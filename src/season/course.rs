@@ -114,13 +114,12 @@ impl<'a> Course<'a> {
 
     /// What the hive weighs with all that is in it, kg: bees, brood and honey as they were at the last midnight that ended.
     pub(super) fn gross_kg(&self) -> f64 {
-        let p = &self.member.parameters;
-        self.dry_kg
-            + self.state.water.on_hive_kg()
-            + self.life.bees.total() * p.bee_mass_kg
-            + self.life.brood.total() * p.brood_cell_kg
-            + self.life.stores.total_kg()
-            + self.life.feeder.syrup_kg()
+        gross_kg(
+            self.dry_kg,
+            &self.state,
+            &self.life,
+            &self.member.parameters,
+        )
     }
 
     /// The same without honey and feed, kg.
@@ -199,7 +198,8 @@ impl<'a> Course<'a> {
                 today.flight_heat_j += self.ledger.made_j - hour_start_j;
             }
             let (cluster, state) = (&self.balance.cluster, &self.state);
-            today.seams += self.seams() / 24.0;
+            let seams = self.seams();
+            today.seams += seams / 24.0;
             today.core_m3 += cluster.core_m3(state.tightness) / 24.0;
             self.coldest_mantle_c = self.coldest_mantle_c.min(state.mantle_c);
             watch(Watch {
@@ -207,8 +207,8 @@ impl<'a> Course<'a> {
                 weather: to,
                 state,
                 dampness,
-                gross_kg: self.gross_kg(),
-                seams: self.seams(),
+                dry_kg: self.dry_kg,
+                seams,
                 balance: &self.balance,
                 life: &self.life,
                 ledger: &self.ledger,
@@ -218,6 +218,17 @@ impl<'a> Course<'a> {
         today.heat_j = self.ledger.made_j - day_start_j;
         Ok((today, end))
     }
+}
+
+/// What a hive weighs with all that is in it, kg, of which `dry_kg` are hive, frames and empty comb without the water of the layers.
+pub(super) fn gross_kg(dry_kg: f64, state: &State, life: &Life, parameters: &Parameters) -> f64 {
+    let p = parameters;
+    dry_kg
+        + state.water.on_hive_kg()
+        + life.bees.total() * p.bee_mass_kg
+        + life.brood.total() * p.brood_cell_kg
+        + life.stores.total_kg()
+        + life.feeder.syrup_kg()
 }
 
 /// Mass of hive and frames without the water that its layers hold at the start of winter: densities of materials count that in.

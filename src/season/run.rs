@@ -1,7 +1,7 @@
 //! A colony led through a winter.
 
 use super::balance::{Balance, Site, State, Weather};
-use super::course::Course;
+use super::course::{Course, gross_kg};
 use super::forcing::Forcing;
 use super::ledger::Ledger;
 use super::monthly::MonthlyHeat;
@@ -144,8 +144,7 @@ pub struct Watch<'a> {
     pub state: &'a State,
     /// What its water means.
     pub dampness: Dampness,
-    /// What the hive weighs then, bees and honey as at the last midnight, kg.
-    pub gross_kg: f64,
+    pub(super) dry_kg: f64,
     /// Seams that the cluster covers.
     pub seams: f64,
     /// The balance that holds on this day.
@@ -154,6 +153,15 @@ pub struct Watch<'a> {
     pub life: &'a Life,
     /// Heat since the start.
     pub ledger: &'a Ledger,
+}
+
+impl Watch<'_> {
+    /// What the hive weighs then, bees and honey as at the last midnight, kg.
+    #[must_use]
+    pub fn gross_kg(&self) -> f64 {
+        let parameters = &self.balance.parameters;
+        gross_kg(self.dry_kg, self.state, self.life, parameters)
+    }
 }
 
 /// A way to advance a state by an hour: the [`Solver`], or another integrator that it is held against.

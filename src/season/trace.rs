@@ -130,7 +130,7 @@ pub fn trace_with_coldest(
             stored_w: mean_w(ledger.stored_j, before.stored_j),
             paths_w,
             dampness: watch.dampness,
-            gross_kg: watch.gross_kg,
+            gross_kg: watch.gross_kg(),
             stores_kg: watch.life.stores.total_kg(),
             place: watch.life.place(watch.seams),
             boxes_kg,

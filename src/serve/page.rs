@@ -293,7 +293,7 @@ mod tests {
     #[test]
     fn limits_of_the_controls_are_within_those_of_a_scenario() {
         assert!(BEES.0 <= BEES_RANGE.low && BEES_RANGE.high <= BEES.1);
-        assert!(STORES.low >= 0.1 && STORES.high <= 200.0);
-        assert!(ENTRANCE.low >= 0.001 && ADDED.high <= 1.0);
+        const { assert!(STORES.low >= 0.1 && STORES.high <= 200.0) };
+        const { assert!(ENTRANCE.low >= 0.001 && ADDED.high <= 1.0) };
     }
 }
