@@ -32,7 +32,7 @@ pub struct PairedNeed {
     pub letters: [char; 2],
     /// Their names.
     pub names: [String; 2],
-    /// Differences at even shares of the pairs, from low to high, kg; at most [`DOTS`].
+    /// Differences at even shares of the pairs, from low to high, kg; at most a hundred.
     pub differences_kg: Vec<f64>,
     /// Pairs.
     pub pairs: usize,
@@ -46,7 +46,7 @@ pub struct PairedNeed {
     pub winters: usize,
 }
 
-/// At most [`DOTS`] of some values, at even shares of them; every value where they are fewer.
+/// At most a hundred of some values, at even shares of them; every value where they are fewer.
 #[must_use]
 pub fn even_shares(mut values: Vec<f64>) -> Vec<f64> {
     values.sort_by(f64::total_cmp);

@@ -26,7 +26,7 @@ pub struct StoresLeft {
     /// For each day, honey at its end that a twentieth, a quarter, half, three quarters and nineteen twentieths of colonies have not more than, kg; those that
     /// have died count with what they left.
     pub days_kg: Vec<[f64; 5]>,
-    /// Ends of colonies, by kind and day, [`MOST_ENDS`] at most.
+    /// Ends of colonies, by kind and day, 300 at most.
     pub ends: Vec<ColonyEnd>,
     /// How many colonies stood behind them, by kind: ran out, stranded, chilled.
     pub counts: [usize; 3],

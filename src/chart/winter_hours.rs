@@ -68,7 +68,7 @@ pub struct ColdSpell {
 }
 
 impl WinterHours {
-    /// Hours of a span, so that a winter has at most [`SPANS`]: a part of a day.
+    /// Hours of a span, so that a winter has at most 600 of them: a part of a day.
     #[must_use]
     pub fn span_of(hours: usize) -> usize {
         let parts = [1, 2, 3, 4, 6, 8, 12, 24];
