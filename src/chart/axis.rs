@@ -73,6 +73,24 @@ pub(super) struct Panel {
     pub frame: Markup,
 }
 
+impl Panel {
+    /// Data are drawn where the scales run.
+    pub(super) fn new(x: Scale, y: Scale, frame: Markup) -> Self {
+        let ((left, right), (bottom, top)) = (x.pixels, y.pixels);
+        Self {
+            x,
+            y,
+            inner: Area {
+                left,
+                top,
+                width: right - left,
+                height: bottom - top,
+            },
+            frame,
+        }
+    }
+}
+
 /// Lays a panel out in an area; the words of the upward axis stand level above it.
 pub(super) fn panel(look: Look, area: Area, across: &Axis, up: &Axis) -> Panel {
     let (font, ink) = (look.font(), look.theme.ink());
@@ -105,15 +123,5 @@ pub(super) fn panel(look: Look, area: Area, across: &Axis, up: &Axis) -> Panel {
         }
         text x=(px(0.5 * (left + right))) y=(px(bottom + 2.7 * font)) font-size=(px(font)) fill=(ink.text) text-anchor="middle" { (across.words) }
     };
-    Panel {
-        x,
-        y,
-        inner: Area {
-            left,
-            top,
-            width: right - left,
-            height: bottom - top,
-        },
-        frame,
-    }
+    Panel::new(x, y, frame)
 }

@@ -112,10 +112,12 @@ impl Coldness {
             id: key,
             look,
             title: self.finding(units),
-            shown: format!(
-                "Median honey needed in each of {} winters against the mean of its outside air.",
-                self.winters.len()
-            ),
+            shown: match self.winters.len() {
+                1 => "Median honey needed in one winter against the mean of its outside air.".to_owned(),
+                count => format!(
+                    "Median honey needed in each of {count} winters against the mean of its outside air."
+                ),
+            },
             described: "A panel with a dot for each winter.".to_owned(),
             key: Vec::new(),
             notes: self.told().map(|_| "Line: least squares over the winters, drawn as Student's test at 95 % tells its slope from none.".to_owned()).into_iter().collect(),

@@ -155,20 +155,11 @@ pub(super) fn panel_of_days(look: Look, area: Area, dates: &Dates, up: &Axis, ri
         values: up.ticks.ends(),
         pixels: (bottom, top),
     };
-    Panel {
-        x,
-        y,
-        inner: Area {
-            left,
-            top,
-            width: right - left,
-            height: bottom - top,
-        },
-        frame: html! {
-            (up.upward(look, area, y, (left, right)))
-            (dates.across(look, x, (top, bottom)))
-        },
-    }
+    let frame = html! {
+        (up.upward(look, area, y, (left, right)))
+        (dates.across(look, x, (top, bottom)))
+    };
+    Panel::new(x, y, frame)
 }
 
 #[cfg(test)]

@@ -100,17 +100,7 @@ pub(super) fn panel(look: Look, area: Area, names: &[String], across: &str, up: 
         (foot(area, &fitted, |number| x.at(number as f64), bottom + 0.25 * font, small, ink.quiet))
         text x=(px(0.5 * (left + right))) y=(px(area.top + area.height - 0.4 * font)) font-size=(px(font)) fill=(ink.text) text-anchor="middle" { (shortened(across, (right - left) / font)) }
     };
-    Panel {
-        x,
-        y,
-        inner: Area {
-            left,
-            top,
-            width: right - left,
-            height: bottom - top,
-        },
-        frame,
-    }
+    Panel::new(x, y, frame)
 }
 
 #[cfg(test)]
