@@ -7,6 +7,7 @@ pub mod colony;
 pub mod ensemble;
 pub mod fit;
 pub mod hive;
+pub mod lane;
 pub mod material;
 pub mod normal;
 pub mod parameter;

@@ -4,57 +4,65 @@
 //! Volume and surface from 4 to -23 degC are held against Severson & Erickson 1990 in `tests/published_cluster.rs`.
 
 use super::metabolism::smooth_step;
+use crate::lane::{Number, per_lane};
 use crate::parameter::Parameters;
 
 const PI: f64 = std::f64::consts::PI;
 
 /// Set points and shape of a cluster of given mass and brood.
 #[derive(Clone, Copy, Debug)]
-pub struct Cluster {
+pub struct Cluster<N = f64> {
     /// Mass of the core, kg.
-    pub core_kg: f64,
+    pub core_kg: N,
     /// Mass of the mantle, kg.
-    pub mantle_kg: f64,
+    pub mantle_kg: N,
     /// Set point of the core, degC.
-    pub core_set_c: f64,
-    loose_radius_m: f64,
-    loose_film_w_k: f64,
-    ln_film_ratio: f64,
-    ln_radius_ratio: f64,
-    core_w_mk: f64,
-    loose_core_gain: f64,
-    mantle_loose_c: f64,
-    mantle_tight_c: f64,
-    core_relief_k: f64,
-    vent_start_c: f64,
-    vent_band_k: f64,
-    vent_gain: f64,
+    pub core_set_c: N,
+    loose_radius_m: N,
+    loose_film_w_k: N,
+    ln_film_ratio: N,
+    ln_radius_ratio: N,
+    core_w_mk: N,
+    loose_core_gain: N,
+    mantle_loose_c: N,
+    /// One over the band of mantle temperatures from tight to loose, 1/K; so with the next and the core's way out.
+    mantle_per_k: N,
+    core_relief_k: N,
+    core_per_k: N,
+    vent_start_c: N,
+    vent_per_k: N,
+    vent_gain: N,
 }
+
+per_lane!(Cluster {
+    core_kg, mantle_kg, core_set_c, loose_radius_m, loose_film_w_k, ln_film_ratio, ln_radius_ratio, core_w_mk, loose_core_gain,
+    mantle_loose_c, mantle_per_k, core_relief_k, core_per_k, vent_start_c, vent_per_k, vent_gain,
+});
 
 /// Conductances of a cluster at some tightness, with their derivatives by tightness.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Conductances {
+pub struct Conductances<N = f64> {
     /// From core to mantle, W/K.
-    pub core_w_k: f64,
+    pub core_w_k: N,
     /// Its derivative by the core's temperature, W/K2.
-    pub core_by_core: f64,
+    pub core_by_core: N,
     /// Its derivative by tightness.
-    pub core_by_x: f64,
+    pub core_by_x: N,
     /// From mantle to the upper air, W/K.
-    pub mantle_w_k: f64,
+    pub mantle_w_k: N,
     /// Its derivative by tightness.
-    pub mantle_by_x: f64,
+    pub mantle_by_x: N,
 }
 
 /// Tightness that bees seek, and its derivatives.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Tightness {
+pub struct Tightness<N = f64> {
     /// 0 loose to 1 tight.
-    pub x: f64,
+    pub x: N,
     /// Derivative by the core's temperature, 1/K.
-    pub by_core: f64,
+    pub by_core: N,
     /// Derivative by the mantle's temperature, 1/K.
-    pub by_mantle: f64,
+    pub by_mantle: N,
 }
 
 impl Cluster {
@@ -78,41 +86,52 @@ impl Cluster {
             core_w_mk: 4.0 * PI * p.cluster_conductivity_w_mk * p.core_shape_factor,
             loose_core_gain: p.loose_core_gain,
             mantle_loose_c: p.mantle_loose_c,
-            mantle_tight_c: p.mantle_tight_c,
+            mantle_per_k: 1.0 / (p.mantle_loose_c - p.mantle_tight_c),
             core_relief_k: p.core_relief_k,
+            core_per_k: 1.0 / p.core_relief_k,
             vent_start_c: p.core_vent_start_c,
-            vent_band_k: p.core_vent_full_c - p.core_vent_start_c,
+            vent_per_k: 1.0 / (p.core_vent_full_c - p.core_vent_start_c),
             vent_gain: p.core_vent_gain,
         }
     }
+}
 
+impl<N: Number> Cluster<N> {
     /// Radius of the ball, m, at tightness `x`: density is mixed in the logarithm.
     #[must_use]
-    pub fn radius_m(&self, x: f64) -> f64 {
-        self.loose_radius_m * libm::exp(self.ln_radius_ratio * x)
+    #[inline(always)]
+    pub fn radius_m(&self, x: N) -> N {
+        self.loose_radius_m * (self.ln_radius_ratio * x).exp()
     }
 
     /// Volume of the core, m3, at tightness `x`: its share of the ball.
     #[must_use]
-    pub fn core_m3(&self, x: f64) -> f64 {
-        let radius_m = self.radius_m(x);
+    #[inline(always)]
+    pub fn core_m3(&self, x: N) -> N {
+        self.core_of_radius_m3(self.radius_m(x))
+    }
+
+    /// Volume of the core of a cluster of this radius, m3.
+    #[inline(always)]
+    pub(crate) fn core_of_radius_m3(&self, radius_m: N) -> N {
         let share = self.core_kg / (self.core_kg + self.mantle_kg);
-        share * 4.0 / 3.0 * PI * radius_m * radius_m * radius_m
+        share * (4.0 / 3.0 * PI) * radius_m * radius_m * radius_m
     }
 
     /// Conductances at tightness `x` with the core at `core_c`; the film is mixed in the logarithm.
     ///
     /// Without a way out for a hot core, resting heat, which rises with temperature, would run away in a well packed cluster.
     #[must_use]
-    pub fn conductances(&self, x: f64, core_c: f64) -> Conductances {
-        let (vent, vent_by_s) = smooth_step((core_c - self.vent_start_c) / self.vent_band_k);
-        let open = 1.0 + self.vent_gain * vent;
+    #[inline(always)]
+    pub fn conductances(&self, x: N, core_c: N) -> Conductances<N> {
+        let (vent, vent_by_s) = smooth_step((core_c - self.vent_start_c) * self.vent_per_k);
+        let open = self.vent_gain * vent + 1.0;
         let radius_w_k = self.core_w_mk * self.radius_m(x);
-        let ease = 1.0 + self.loose_core_gain * (1.0 - x);
-        let mantle_w_k = self.loose_film_w_k * libm::exp(self.ln_film_ratio * x);
+        let ease = self.loose_core_gain * (x.like(1.0) - x) + 1.0;
+        let mantle_w_k = self.loose_film_w_k * (self.ln_film_ratio * x).exp();
         Conductances {
             core_w_k: radius_w_k * ease * open,
-            core_by_core: radius_w_k * ease * self.vent_gain * vent_by_s / self.vent_band_k,
+            core_by_core: radius_w_k * ease * self.vent_gain * vent_by_s * self.vent_per_k,
             core_by_x: radius_w_k * open * (self.ln_radius_ratio * ease - self.loose_core_gain),
             mantle_w_k,
             mantle_by_x: mantle_w_k * self.ln_film_ratio,
@@ -121,15 +140,16 @@ impl Cluster {
 
     /// Tightness that the bees seek: tight when mantle or core is short of heat, `1 - (1 - x_m)(1 - x_c)`.
     #[must_use]
-    pub fn tightness(&self, core_c: f64, mantle_c: f64) -> Tightness {
-        let mantle_band_k = self.mantle_loose_c - self.mantle_tight_c;
-        let (x_m, m_slope) = smooth_step((self.mantle_loose_c - mantle_c) / mantle_band_k);
+    #[inline(always)]
+    pub fn tightness(&self, core_c: N, mantle_c: N) -> Tightness<N> {
+        let (x_m, m_slope) = smooth_step((self.mantle_loose_c - mantle_c) * self.mantle_per_k);
         let (x_c, c_slope) =
-            smooth_step((self.core_set_c + self.core_relief_k - core_c) / self.core_relief_k);
+            smooth_step((self.core_set_c + self.core_relief_k - core_c) * self.core_per_k);
+        let one = x_m.like(1.0);
         Tightness {
-            x: 1.0 - (1.0 - x_m) * (1.0 - x_c),
-            by_core: -(1.0 - x_m) * c_slope / self.core_relief_k,
-            by_mantle: -(1.0 - x_c) * m_slope / mantle_band_k,
+            x: one - (one - x_m) * (one - x_c),
+            by_core: -((one - x_m) * c_slope * self.core_per_k),
+            by_mantle: -((one - x_c) * m_slope * self.mantle_per_k),
         }
     }
 }

@@ -82,6 +82,12 @@ pub struct Day {
     pub seams: f64,
     /// Mean volume of its core, m3.
     pub core_m3: f64,
+    /// The cluster could climb.
+    pub could_climb: bool,
+    /// It could cross to other combs.
+    pub could_cross: bool,
+    /// The cold was too long for it.
+    pub chilled: bool,
 }
 
 /// Use of honey by purpose, kg, since the start.
@@ -126,23 +132,6 @@ pub struct Life {
     pub unlimited: bool,
     fed: bool,
     hungry_days: f64,
-    chill_h: f64,
-    climb: Spell,
-    cross: Spell,
-}
-
-/// Hours in a row that were warm enough for a move, and whether they have been enough on this day.
-#[derive(Clone, Copy, Debug, Default)]
-struct Spell {
-    warm_h: f64,
-    enough: bool,
-}
-
-impl Spell {
-    fn hour(&mut self, is_warm: bool, hours: f64) {
-        self.warm_h = if is_warm { self.warm_h + 1.0 } else { 0.0 };
-        self.enough |= self.warm_h >= hours;
-    }
 }
 
 impl Life {
@@ -162,9 +151,6 @@ impl Life {
             unlimited: true,
             fed: false,
             hungry_days: 0.0,
-            chill_h: 0.0,
-            climb: Spell::default(),
-            cross: Spell::default(),
         }
     }
 
@@ -180,7 +166,6 @@ impl Life {
         self.fed = false;
         self.unlimited = true;
         self.hungry_days = 0.0;
-        self.chill_h = 0.0;
         self.stores.set_total(stores_kg);
     }
 
@@ -211,26 +196,13 @@ impl Life {
         (self.brood.total() / (p.brood_cells_m3 * core_m3)).min(1.0)
     }
 
-    /// Takes note of an hour's mantle and upper air; `Some` when the cold has killed the colony.
-    pub fn hour(&mut self, mantle_c: f64, upper_c: f64, parameters: &Parameters) -> Option<End> {
-        let p = parameters;
-        self.climb.hour(upper_c >= p.climb_air_c, p.move_hours);
-        self.cross.hour(upper_c >= p.move_air_c, p.move_hours);
-        self.chill_h = if mantle_c < p.chill_mantle_c {
-            self.chill_h + 1.0
-        } else {
-            0.0
-        };
-        (!self.fed && self.chill_h >= p.chill_hours).then_some(End::Chilled)
-    }
-
     /// Where its cluster is, when it covers `seams` seams.
     #[must_use]
     pub fn place(&self, seams: f64) -> Place {
         self.stores.place(seams)
     }
 
-    /// Ends a day: syrup is taken in, honey is eaten, bees die and emerge, eggs are laid; `Some` when the colony has ended.
+    /// Ends a day: the cold may have killed the colony, syrup is taken in, honey is eaten, bees die and emerge, eggs are laid; `Some` when the colony has ended.
     pub fn end_day(&mut self, day: &Day, parameters: &Parameters) -> Option<End> {
         let p = parameters;
         let bees = self.bees.total();
@@ -254,7 +226,9 @@ impl Life {
             brood_kg: brood.honey_kg,
             activity_kg: p.flight_share * day.flight_heat_j / p.honey_heat_j_kg,
         };
-        let (eaten, end) = self.eat(&wish, day.seams, p);
+        let chilled = (!self.fed && day.chilled).then_some(End::Chilled);
+        let (eaten, end) = self.eat(&wish, day, p);
+        let end = chilled.or(end);
         if eaten.brood_kg < wish.brood_kg {
             self.brood.starve(1.0 - eaten.brood_kg / wish.brood_kg);
         }
@@ -287,17 +261,17 @@ impl Life {
     fn eat(
         &mut self,
         wish: &HoneyUse,
-        seams: f64,
+        day: &Day,
         parameters: &Parameters,
     ) -> (HoneyUse, Option<End>) {
+        let seams = day.seams;
         let wish_kg = wish.total_kg();
         let mut share = 1.0;
         let mut end = None;
-        let crossed = self.cross.enough && self.stores.cross(seams);
-        if self.climb.enough && !crossed {
+        let crossed = day.could_cross && self.stores.cross(seams);
+        if day.could_climb && !crossed {
             self.stores.climb(seams);
         }
-        (self.cross.enough, self.climb.enough) = (false, false);
         let meal = self.stores.eat(wish_kg, seams);
         if meal.missing_kg <= 0.0 {
             self.hungry_days = 0.0;
@@ -385,37 +359,33 @@ mod tests {
     }
 
     #[test]
-    fn fifty_cold_hours_in_a_row_kill_and_forty_nine_do_not() {
+    fn a_day_too_cold_for_too_long_ends_a_colony_unless_it_is_run_as_if_fed() {
         let p = Parameters::default();
-        let mut life = life(9);
-        for _ in 0..49 {
-            assert_eq!(life.hour(3.0, -10.0, &p), None);
-        }
-        assert_eq!(life.hour(8.0, -10.0, &p), None);
-        for _ in 0..49 {
-            assert_eq!(life.hour(3.0, -10.0, &p), None);
-        }
-        assert_eq!(life.hour(3.0, -10.0, &p), Some(End::Chilled));
+        let cold = Day {
+            chilled: true,
+            ..day(-30.0, 10.0)
+        };
+        assert_eq!(life(9).end_day(&cold, &p), Some(End::Chilled));
+        let mut fed = life(9);
+        fed.feed();
+        assert_eq!(fed.end_day(&cold, &p), None);
     }
 
     #[test]
     fn a_colony_kept_from_moving_strands_and_one_that_moves_does_not() {
         let p = Parameters::default();
-        let narrow = Day {
-            seams: 2.0,
-            ..day(-90.0, 10.0)
-        };
-        let run = |upper_c: f64| {
+        let run = |warm: bool| {
             let mut life = life(10);
-            (0..60).find_map(|_| {
-                for _ in 0..24 {
-                    life.hour(10.0, upper_c, &p);
-                }
-                life.end_day(&narrow, &p)
-            })
+            let narrow = Day {
+                seams: 2.0,
+                could_climb: warm,
+                could_cross: warm,
+                ..day(-90.0, 10.0)
+            };
+            (0..60).find_map(|_| life.end_day(&narrow, &p))
         };
-        assert_eq!(run(0.0), Some(End::Stranded));
-        assert_eq!(run(p.move_air_c + 1.0), None);
+        assert_eq!(run(false), Some(End::Stranded));
+        assert_eq!(run(true), None);
     }
 
     #[test]
@@ -447,10 +417,12 @@ mod tests {
         let mut days = 0;
         for number in -40..110 {
             days += 1;
-            for _ in 0..4 {
-                life.hour(20.0, p.move_air_c + 1.0, &p);
-            }
-            if life.end_day(&day(f64::from(number), 8.0), &p).is_some() {
+            let warm = Day {
+                could_climb: true,
+                could_cross: true,
+                ..day(f64::from(number), 8.0)
+            };
+            if life.end_day(&warm, &p).is_some() {
                 break;
             }
         }

@@ -3,6 +3,7 @@
 //! Held against Southwick 1985 and Norrstrom 2021 in `tests/published_cluster.rs`. Weak below the chill temperature, where bees
 //! can no longer shiver: the season counts those hours instead.
 
+use crate::lane::{Number, per_lane};
 use crate::parameter::Parameters;
 
 /// Temperature at which [`Parameters::resting_w_kg`] holds, degC.
@@ -14,28 +15,35 @@ pub const RESTING_HOTTEST_C: f64 = 36.0;
 
 /// A value and its derivative by temperature.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Slope {
+pub struct Slope<N = f64> {
     /// The value.
-    pub value: f64,
+    pub value: N,
     /// Its derivative by K.
-    pub per_k: f64,
+    pub per_k: N,
 }
 
 /// Smooth step from 0 at `s <= 0` to 1 at `s >= 1`: `3 s^2 - 2 s^3`, and its derivative by `s`.
 #[must_use]
-pub fn smooth_step(s: f64) -> (f64, f64) {
-    let s = s.clamp(0.0, 1.0);
-    (s * s * (3.0 - 2.0 * s), 6.0 * s * (1.0 - s))
+#[inline(always)]
+pub fn smooth_step<N: Number>(s: N) -> (N, N) {
+    let s = s.within(0.0, 1.0);
+    (
+        s * s * (s.like(3.0) - s * 2.0),
+        s * 6.0 * (s.like(1.0) - s),
+    )
 }
 
 /// How bees of one zone answer to temperature.
 #[derive(Clone, Copy, Debug)]
-pub struct Metabolism {
-    resting_w_kg: f64,
-    ln_q10_per_k: f64,
-    heating_max_w_kg: f64,
-    heating_band_k: f64,
+pub struct Metabolism<N = f64> {
+    resting_w_kg: N,
+    ln_q10_per_k: N,
+    heating_max_w_kg: N,
+    /// One over the band in which bees pass from rest to all shivering, 1/K.
+    heating_per_k: N,
 }
+
+per_lane!(Metabolism { resting_w_kg, ln_q10_per_k, heating_max_w_kg, heating_per_k });
 
 impl Metabolism {
     /// From the parameters of a member.
@@ -45,10 +53,12 @@ impl Metabolism {
             resting_w_kg: parameters.resting_w_kg,
             ln_q10_per_k: libm::log(parameters.resting_q10) / 10.0,
             heating_max_w_kg: parameters.heating_max_w_kg,
-            heating_band_k: parameters.heating_band_k,
+            heating_per_k: 1.0 / parameters.heating_band_k,
         }
     }
+}
 
+impl<N: Number> Metabolism<N> {
     /// Heat of bees at `bees_c` whose set point is `set_c`, W/kg.
     ///
     /// ```
@@ -58,18 +68,20 @@ impl Metabolism {
     /// assert!(bees.heat_w_kg(10.0, 20.0).value > 40.0); // all shivering
     /// ```
     #[must_use]
-    pub fn heat_w_kg(&self, bees_c: f64, set_c: f64) -> Slope {
-        let warmth_k = bees_c.min(RESTING_HOTTEST_C) - RESTING_REFERENCE_C;
-        let rest = self.resting_w_kg * libm::exp(self.ln_q10_per_k * warmth_k);
-        let rest_per_k = if bees_c < RESTING_HOTTEST_C {
-            rest * self.ln_q10_per_k
-        } else {
-            0.0
-        };
-        let (share, by_s) = smooth_step(0.5 + (set_c - bees_c) / self.heating_band_k);
+    #[inline(always)]
+    pub fn heat_w_kg(&self, bees_c: N, set_c: N) -> Slope<N> {
+        let hottest_c = bees_c.like(RESTING_HOTTEST_C);
+        let warmth_k = bees_c.min(hottest_c) - RESTING_REFERENCE_C;
+        let rest = self.resting_w_kg * (self.ln_q10_per_k * warmth_k).exp();
+        let rest_per_k = N::choose(
+            bees_c.lt(hottest_c),
+            rest * self.ln_q10_per_k,
+            rest.like(0.0),
+        );
+        let (share, by_s) = smooth_step((set_c - bees_c) * self.heating_per_k + 0.5);
         Slope {
             value: rest + self.heating_max_w_kg * share,
-            per_k: rest_per_k - self.heating_max_w_kg * by_s / self.heating_band_k,
+            per_k: rest_per_k - self.heating_max_w_kg * by_s * self.heating_per_k,
         }
     }
 }

@@ -11,6 +11,7 @@ pub mod metabolism;
 pub mod stores;
 
 mod life;
+mod spells;
 
 pub use bees::Headcount;
 pub use brood::BroodCount;
@@ -19,3 +20,4 @@ pub use combs::{Combs, Place, Placement};
 pub use feeding::{Feed, FeedCount, FeedKind};
 pub use gut::Gut;
 pub use life::{Colony, Day, End, HoneyUse, Life};
+pub use spells::Spells;

@@ -14,6 +14,7 @@
 
 use super::description::Hive;
 use super::surface::UPPER_SHARE;
+use crate::lane::{Number, per_lane};
 use crate::parameter::Parameters;
 
 /// Specific heat of air, J/kgK (dry, published).
@@ -33,8 +34,9 @@ pub const STANDARD_PRESSURE_PA: f64 = 101_325.0;
 /// assert!((rho - 1.2923).abs() < 5e-4);
 /// ```
 #[must_use]
-pub fn air_density_kg_m3(temperature_c: f64, pressure_pa: f64) -> f64 {
-    pressure_pa / (GAS_J_KGK * (temperature_c + ZERO_C_K))
+#[inline(always)]
+pub fn air_density_kg_m3<N: Number>(temperature_c: N, pressure_pa: N) -> N {
+    pressure_pa / ((temperature_c + ZERO_C_K) * GAS_J_KGK)
 }
 
 /// Free openings of a hive, by level.
@@ -96,69 +98,138 @@ fn tallest(heights_m: impl Iterator<Item = f64>) -> f64 {
 
 /// Heat that moving air carries for each kelvin, W/K.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Airflow {
+pub struct Airflow<N = f64> {
     /// Two-way exchange of the lower air with the outside.
-    pub lower_w_k: f64,
+    pub lower_w_k: N,
     /// Two-way exchange of the upper air with the outside.
-    pub upper_w_k: f64,
+    pub upper_w_k: N,
     /// Through flow between both levels; positive is in below and out above.
-    pub through_w_k: f64,
+    pub through_w_k: N,
 }
 
-impl Airflow {
+impl<N: Number> Airflow<N> {
     /// All outside air that comes in, W/K: the conductance of the openings when the whole hive is at one temperature.
     #[must_use]
-    pub fn whole_w_k(&self) -> f64 {
+    #[inline(always)]
+    pub fn whole_w_k(&self) -> N {
         self.lower_w_k + self.upper_w_k + self.through_w_k.abs()
     }
 
     /// Through flow that enters below and leaves above, W/K.
     #[must_use]
-    pub fn up_w_k(&self) -> f64 {
-        self.through_w_k.max(0.0)
+    #[inline(always)]
+    pub fn up_w_k(&self) -> N {
+        self.through_w_k.positive()
     }
 
     /// Through flow that enters above and leaves below, W/K.
     #[must_use]
-    pub fn down_w_k(&self) -> f64 {
-        (-self.through_w_k).max(0.0)
+    #[inline(always)]
+    pub fn down_w_k(&self) -> N {
+        (-self.through_w_k).positive()
     }
 }
 
 /// State of the air round the openings.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct AirState {
+pub struct AirState<N = f64> {
     /// Wind at the hive, m/s.
-    pub wind_m_s: f64,
+    pub wind_m_s: N,
     /// Outside air, degC.
-    pub outside_c: f64,
+    pub outside_c: N,
     /// Upper air, degC.
-    pub upper_c: f64,
+    pub upper_c: N,
     /// Lower air, degC.
-    pub lower_c: f64,
+    pub lower_c: N,
     /// Air pressure, Pa.
-    pub pressure_pa: f64,
+    pub pressure_pa: N,
 }
 
-/// Air that moves through `openings`, as heat for each kelvin.
-///
-/// Through flow lies over the two streams of a level: it swells the one by half of itself and takes as much from the other, until that one
-/// stops. So a level keeps of its two-way exchange what exceeds half the through flow, and no more wind, wider opening or leakier joint ever
-/// lowers the sum. Own reading: EN 16798-7 gives each case apart and not how they add.
+/// What openings let through, as the numbers that every hour takes.
+#[derive(Clone, Copy, Debug)]
+pub struct Draught<N = f64> {
+    lower: Airing<N>,
+    upper: Airing<N>,
+    turbulence: N,
+    wind: N,
+    /// Effective area of both levels in series times the discharge coefficient, m2.
+    through_m2: N,
+    /// `2 g H` of the rise between both levels, m2/s2.
+    rise_m2_s2: N,
+    /// Wind pressure between both levels as a share of the wind's own.
+    wind_pressure: N,
+}
+
+/// Two-way exchange of a level.
+#[derive(Clone, Copy, Debug)]
+struct Airing<N = f64> {
+    half_m2: N,
+    /// Rise of the drive with the difference of temperatures, m2/(s2 K).
+    stack: N,
+}
+
+per_lane!(Airing { half_m2, stack });
+per_lane!(Draught { lower, upper, turbulence, wind, through_m2, rise_m2_s2, wind_pressure });
+
+impl Draught {
+    /// Of `openings`, with the coefficients from the parameters.
+    #[must_use]
+    pub fn new(openings: &Openings, parameters: &Parameters) -> Self {
+        let p = parameters;
+        let level = |area_m2, height_m| Airing {
+            half_m2: 0.5 * area_m2,
+            stack: p.airing_stack * height_m,
+        };
+        let area_m2 = series_area_m2(
+            openings.lower_m2 + openings.lower_joints_m2,
+            openings.upper_m2 + openings.upper_joints_m2,
+        );
+        Self {
+            lower: level(openings.lower_m2, openings.lower_height_m),
+            upper: level(openings.upper_m2, openings.upper_height_m),
+            turbulence: p.airing_turbulence,
+            wind: p.airing_wind,
+            through_m2: p.discharge * area_m2,
+            rise_m2_s2: 2.0 * GRAVITY_M_S2 * openings.rise_m,
+            wind_pressure: p.vent_pressure_difference,
+        }
+    }
+}
+
+impl<N: Number> Draught<N> {
+    /// Air that moves, as heat for each kelvin.
+    ///
+    /// Through flow lies over the two streams of a level: it swells the one by half of itself and takes as much from the other, until that one
+    /// stops. So a level keeps of its two-way exchange what exceeds half the through flow, and no more wind, wider opening or leakier joint ever
+    /// lowers the sum. Own reading: EN 16798-7 gives each case apart and not how they add.
+    #[must_use]
+    #[inline(always)]
+    pub fn airflow(&self, air: &AirState<N>) -> Airflow<N> {
+        let heat_j_m3k = air_density_kg_m3(air.outside_c, air.pressure_pa) * AIR_J_KGK;
+        let wind_m2_s2 = air.wind_m_s * air.wind_m_s;
+        // Stack and wind pressure over half the density of the outside air, which cancels in the orifice's speed.
+        let column_c = air.upper_c * UPPER_SHARE + air.lower_c * (1.0 - UPPER_SHARE);
+        let lift = (column_c - air.outside_c) / (column_c + ZERO_C_K);
+        let drive_m2_s2 = self.rise_m2_s2 * lift + self.wind_pressure * wind_m2_s2;
+        let through_m3_s = (self.through_m2 * drive_m2_s2.abs().sqrt()).copysign(drive_m2_s2);
+        let wind = self.turbulence + self.wind * wind_m2_s2;
+        let level = |level: &Airing<N>, inside_c: N| {
+            let drive = wind + level.stack * (inside_c - air.outside_c).abs();
+            let both_ways_m3_s = level.half_m2 * drive.sqrt();
+            (both_ways_m3_s - through_m3_s.abs() * 0.5).positive() * heat_j_m3k
+        };
+        Airflow {
+            lower_w_k: level(&self.lower, air.lower_c),
+            upper_w_k: level(&self.upper, air.upper_c),
+            through_w_k: through_m3_s * heat_j_m3k,
+        }
+    }
+}
+
+/// Air that moves through `openings`, as heat for each kelvin: see [`Draught::airflow`].
 #[must_use]
 pub fn airflow(openings: &Openings, air: &AirState, parameters: &Parameters) -> Airflow {
-    let heat_j_m3k = AIR_J_KGK * air_density_kg_m3(air.outside_c, air.pressure_pa);
-    let through_m3_s = through_m3_s(openings, air, parameters);
-    let level = |area_m2, height_m, inside_c: f64| {
-        let difference_k = (inside_c - air.outside_c).abs();
-        let both_ways = two_way_m3_s(area_m2, height_m, air.wind_m_s, difference_k, parameters);
-        (both_ways - 0.5 * through_m3_s.abs()).max(0.0) * heat_j_m3k
-    };
-    Airflow {
-        lower_w_k: level(openings.lower_m2, openings.lower_height_m, air.lower_c),
-        upper_w_k: level(openings.upper_m2, openings.upper_height_m, air.upper_c),
-        through_w_k: through_m3_s * heat_j_m3k,
-    }
+    Draught::new(openings, parameters).airflow(air)
 }
 
 /// Two-way exchange through an opening of one level, m3/s: `0.5 A sqrt(Ct + Cw v^2 + Cst H dT)` (EN 16798-7:2017, airing).
@@ -210,21 +281,6 @@ pub fn stack_pa(rise_m: f64, inside_c: f64, outside_c: f64, pressure_pa: f64) ->
 #[must_use]
 pub fn wind_pa(coefficient: f64, wind_m_s: f64, density_kg_m3: f64) -> f64 {
     0.5 * coefficient * density_kg_m3 * wind_m_s * wind_m_s
-}
-
-fn through_m3_s(openings: &Openings, air: &AirState, parameters: &Parameters) -> f64 {
-    let area_m2 = series_area_m2(
-        openings.lower_m2 + openings.lower_joints_m2,
-        openings.upper_m2 + openings.upper_joints_m2,
-    );
-    if area_m2 == 0.0 {
-        return 0.0;
-    }
-    let density = air_density_kg_m3(air.outside_c, air.pressure_pa);
-    let column_c = UPPER_SHARE * air.upper_c + (1.0 - UPPER_SHARE) * air.lower_c;
-    let pressure_pa = stack_pa(openings.rise_m, column_c, air.outside_c, air.pressure_pa)
-        + wind_pa(parameters.vent_pressure_difference, air.wind_m_s, density);
-    orifice_m3_s(area_m2, pressure_pa, density, parameters.discharge)
 }
 
 #[cfg(test)]

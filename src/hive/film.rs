@@ -4,6 +4,8 @@
 //! rounded resistances that the standard prints). Weak where the air is not still: inside, between comb and wall, the true
 //! convective coefficient is not known and the standard's rooms are far larger.
 
+use crate::lane::Number;
+
 /// Stefan-Boltzmann constant, W/m2K4 (CODATA 2018, published).
 pub const STEFAN_BOLTZMANN_W_M2K4: f64 = 5.670_374_419e-8;
 
@@ -51,30 +53,33 @@ pub enum Orientation {
 /// assert!((h - 5.149).abs() < 5e-4);
 /// ```
 #[must_use]
-pub fn black_radiation_w_m2k(temperature_c: f64) -> f64 {
+#[inline(always)]
+pub fn black_radiation_w_m2k<N: Number>(temperature_c: N) -> N {
     let kelvin = temperature_c + ZERO_C_K;
-    4.0 * STEFAN_BOLTZMANN_W_M2K4 * kelvin * kelvin * kelvin
+    kelvin * (4.0 * STEFAN_BOLTZMANN_W_M2K4) * kelvin * kelvin
 }
 
 /// Film on an inside surface, W/m2K, between air and surface temperatures in degC: convection, and radiation to the combs and
 /// other surfaces at the mean of the two temperatures.
 #[must_use]
-pub fn inside_w_m2k(orientation: Orientation, air_c: f64, surface_c: f64) -> f64 {
+#[inline(always)]
+pub fn inside_w_m2k<N: Number>(orientation: Orientation, air_c: N, surface_c: N) -> N {
     inside_convection_w_m2k(orientation, air_c, surface_c)
-        + EMISSIVITY * black_radiation_w_m2k(0.5 * (air_c + surface_c))
+        + black_radiation_w_m2k((air_c + surface_c) * 0.5) * EMISSIVITY
 }
 
 /// Convection on an inside surface, W/m2K, by the direction of the heat flow, which a lid or floor warmer than the air reverses.
 #[must_use]
-pub fn inside_convection_w_m2k(orientation: Orientation, air_c: f64, surface_c: f64) -> f64 {
-    let outward = ((air_c - surface_c) / TURNOVER_K).clamp(-1.0, 1.0) * 0.5 + 0.5;
+#[inline(always)]
+pub fn inside_convection_w_m2k<N: Number>(orientation: Orientation, air_c: N, surface_c: N) -> N {
+    let outward = || ((air_c - surface_c) * (1.0 / TURNOVER_K)).within(-1.0, 1.0) * 0.5 + 0.5;
     match orientation {
-        Orientation::Vertical => CONVECTION_HORIZONTAL_W_M2K,
+        Orientation::Vertical => air_c.like(CONVECTION_HORIZONTAL_W_M2K),
         Orientation::Lid => {
-            CONVECTION_DOWN_W_M2K + outward * (CONVECTION_UP_W_M2K - CONVECTION_DOWN_W_M2K)
+            outward() * (CONVECTION_UP_W_M2K - CONVECTION_DOWN_W_M2K) + CONVECTION_DOWN_W_M2K
         }
         Orientation::Floor => {
-            CONVECTION_UP_W_M2K - outward * (CONVECTION_UP_W_M2K - CONVECTION_DOWN_W_M2K)
+            outward() * (CONVECTION_DOWN_W_M2K - CONVECTION_UP_W_M2K) + CONVECTION_UP_W_M2K
         }
     }
 }
@@ -89,8 +94,9 @@ pub fn outside_w_m2k(wind_m_s: f64, air_c: f64, emissivity: f64) -> f64 {
 
 /// Convection outside, W/m2K: `4 + 4 v` (ISO 6946:2017 annex C).
 #[must_use]
-pub fn outside_convection_w_m2k(wind_m_s: f64) -> f64 {
-    CONVECTION_OUTSIDE_STILL_W_M2K + CONVECTION_OUTSIDE_WIND_J_M3K * wind_m_s
+#[inline(always)]
+pub fn outside_convection_w_m2k<N: Number>(wind_m_s: N) -> N {
+    wind_m_s * CONVECTION_OUTSIDE_WIND_J_M3K + CONVECTION_OUTSIDE_STILL_W_M2K
 }
 
 /// Heat that a black level surface at air temperature loses to the sky above what surroundings at that temperature would take, W/m2:

@@ -5,6 +5,8 @@
 //! materials take a share of it. Wetting and drying take the same curve, though drying wood holds a tenth to a quarter more;
 //! below 0 °C the equation is extrapolated by being held at [`REFERENCE_C`].
 
+use crate::lane::Number;
+
 /// Temperature at which the curve is taken for every hour, degC: between 0 and 20 °C it moves by a twentieth of itself.
 pub const REFERENCE_C: f64 = 5.0;
 
@@ -31,52 +33,31 @@ pub const fn wood_moisture_kg_kg(temperature_c: f64, humidity: f64) -> f64 {
 
 /// A humidity and how it rises with the water held.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Humidity {
+pub struct Humidity<N = f64> {
     /// Relative humidity, 0 to 1.
-    pub humidity: f64,
+    pub humidity: N,
     /// Its rise with the moisture content, kg dry wood a kg of water.
-    pub per_kg_kg: f64,
+    pub per_kg_kg: N,
 }
 
-/// The curve of wood at [`REFERENCE_C`], turned round: humidity by moisture content, in straight pieces.
-struct Curve {
-    step_kg_kg: f64,
-    pieces: [Piece; PIECES],
-}
+/// Moisture content over a piece of [`PIECES_OF_CURVE`], kg/kg.
+const STEP_KG_KG: f64 = saturated_kg_kg() / PIECES as f64;
 
-/// One piece: humidity at its start, its rise to the end, and that rise for each kg of water a kg of dry wood.
-#[derive(Clone, Copy)]
-struct Piece {
-    low: f64,
-    rise: f64,
-    per_kg_kg: f64,
-}
+/// The curve of wood at [`REFERENCE_C`], turned round: humidity by moisture content, in straight pieces of [`STEP_KG_KG`]. Of each the humidity that its
+/// line would have without water and its rise over a piece; last what is beyond saturation.
+static PIECES_OF_CURVE: [[f64; 2]; PIECES + 1] = pieces();
 
-static CURVE: Curve = Curve::tabulated();
-
-impl Curve {
-    const fn tabulated() -> Self {
-        let step_kg_kg = saturated_kg_kg() / PIECES as f64;
-        let none = Piece {
-            low: 0.0,
-            rise: 0.0,
-            per_kg_kg: 0.0,
-        };
-        let mut pieces = [none; PIECES];
-        // Constant functions have no `for`.
-        let mut number = 0;
-        while number < PIECES {
-            let low = humidity_at(step_kg_kg * number as f64);
-            let rise = humidity_at(step_kg_kg * (number + 1) as f64) - low;
-            pieces[number] = Piece {
-                low,
-                rise,
-                per_kg_kg: rise / step_kg_kg,
-            };
-            number += 1;
-        }
-        Self { step_kg_kg, pieces }
+const fn pieces() -> [[f64; 2]; PIECES + 1] {
+    let mut pieces = [[1.0, 0.0]; PIECES + 1];
+    // Constant functions have no `for`.
+    let mut number = 0;
+    while number < PIECES {
+        let low = humidity_at(STEP_KG_KG * number as f64);
+        let rise = humidity_at(STEP_KG_KG * (number + 1) as f64) - low;
+        pieces[number] = [low - number as f64 * rise, rise];
+        number += 1;
     }
+    pieces
 }
 
 /// Moisture content of wood at [`REFERENCE_C`] in saturated air, kg/kg: fibre saturation.
@@ -104,18 +85,13 @@ const fn humidity_at(moisture_kg_kg: f64) -> f64 {
 /// Humidity in equilibrium with wood of a moisture content in kg/kg, at [`REFERENCE_C`]; at and above fibre saturation it is 1 and
 /// rises no further.
 #[must_use]
-pub fn wood_humidity(moisture_kg_kg: f64) -> Humidity {
-    let place = (moisture_kg_kg / CURVE.step_kg_kg).max(0.0);
-    let number = place as usize;
-    match CURVE.pieces.get(number) {
-        Some(piece) => Humidity {
-            humidity: piece.low + (place - number as f64) * piece.rise,
-            per_kg_kg: piece.per_kg_kg,
-        },
-        None => Humidity {
-            humidity: 1.0,
-            per_kg_kg: 0.0,
-        },
+#[inline(always)]
+pub fn wood_humidity<N: Number>(moisture_kg_kg: N) -> Humidity<N> {
+    let place = (moisture_kg_kg * (1.0 / STEP_KG_KG)).positive();
+    let [at_none, rise] = place.look_up(&PIECES_OF_CURVE);
+    Humidity {
+        humidity: at_none + place * rise,
+        per_kg_kg: rise * (1.0 / STEP_KG_KG),
     }
 }
 

@@ -5,8 +5,9 @@ use super::walls::{Films, Walls};
 use super::water::Water;
 use crate::colony::Cluster;
 use crate::colony::metabolism::{Metabolism, Slope, smooth_step, vapour_share};
-use crate::hive::airflow::{AirState, Airflow, Openings, airflow};
+use crate::hive::airflow::{AirState, Airflow, Draught, Openings};
 use crate::hive::{Face, Hive, Side, surface, vapour};
+use crate::lane::{Number, per_lane};
 use crate::parameter::Parameters;
 use crate::weather::wind::{OPEN_GROUND_ROUGHNESS_M, wind_factor};
 
@@ -29,20 +30,22 @@ pub struct Site {
 
 /// The weather at one instant.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Weather {
+pub struct Weather<N = f64> {
     /// Outside air, degC.
-    pub outside_c: f64,
+    pub outside_c: N,
     /// Wind, m/s: at the station in a forcing, at the hive in the balance.
-    pub wind_m_s: f64,
+    pub wind_m_s: N,
     /// Air pressure, Pa.
-    pub pressure_pa: f64,
+    pub pressure_pa: N,
     /// Sun on each face, W/m2, in the order of [`SUNNY`].
-    pub sun_w_m2: [f64; SUNNY.len()],
+    pub sun_w_m2: [N; SUNNY.len()],
     /// Vapour pressure of the outside air, Pa.
-    pub vapour_pa: f64,
+    pub vapour_pa: N,
     /// What a black level surface loses to the sky beyond surroundings at air temperature, W/m2.
-    pub sky_w_m2: f64,
+    pub sky_w_m2: N,
 }
+
+per_lane!(Weather { outside_c, wind_m_s, pressure_pa, sun_w_m2, vapour_pa, sky_w_m2 });
 
 /// Faces that the sun can reach.
 pub const SUNNY: [Face; 5] = [
@@ -53,11 +56,12 @@ pub const SUNNY: [Face; 5] = [
     Face::Lid,
 ];
 
-impl Weather {
+impl<N: Number> Weather<N> {
     /// On the straight line from `self` to `next`, at a share of the way.
     #[must_use]
+    #[inline(always)]
     pub fn towards(&self, next: &Self, share: f64) -> Self {
-        let mix = |a: f64, b: f64| a + share * (b - a);
+        let mix = |a: N, b: N| a + (b - a) * share;
         Self {
             outside_c: mix(self.outside_c, next.outside_c),
             wind_m_s: mix(self.wind_m_s, next.wind_m_s),
@@ -70,86 +74,212 @@ impl Weather {
 }
 
 /// Temperatures of all nodes, degC, and the tightness of the cluster.
-#[derive(Debug, Default, PartialEq)]
-pub struct State {
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct State<N = f64> {
     /// Core of the cluster.
-    pub core_c: f64,
+    pub core_c: N,
     /// Mantle of the cluster.
-    pub mantle_c: f64,
+    pub mantle_c: N,
     /// Air round and above the cluster.
-    pub upper_c: f64,
+    pub upper_c: N,
     /// Air below it.
-    pub lower_c: f64,
+    pub lower_c: N,
     /// Combs and stores.
-    pub comb_c: f64,
+    pub comb_c: N,
     /// 0 loose to 1 tight.
-    pub tightness: f64,
+    pub tightness: N,
     /// Wall, lid and floor nodes, chain by chain from inside to outside.
-    pub walls_c: Vec<f64>,
+    pub walls_c: Vec<N>,
     /// Water in air, on surfaces and in layers.
-    pub water: Water,
+    pub water: Water<N>,
+    /// How core, mantle, upper and lower air moved in the last stage, K/s: where the next begins to search. No part of the equations.
+    pub(crate) drift_k_s: [N; 4],
 }
 
-impl Clone for State {
-    fn clone(&self) -> Self {
-        let mut clone = Self::default();
-        clone.clone_from(self);
-        clone
-    }
-
-    /// Keeps the memory of the walls, which a derived one would not: states are copied every hour.
-    fn clone_from(&mut self, source: &Self) {
-        let Self {
-            core_c,
-            mantle_c,
-            upper_c,
-            lower_c,
-            comb_c,
-            tightness,
-            walls_c,
-            water,
-        } = source;
-        self.core_c = *core_c;
-        self.mantle_c = *mantle_c;
-        self.upper_c = *upper_c;
-        self.lower_c = *lower_c;
-        self.comb_c = *comb_c;
-        self.tightness = *tightness;
-        self.walls_c.clone_from(walls_c);
-        self.water.clone_from(water);
-    }
-}
+per_lane!(State { core_c, mantle_c, upper_c, lower_c, comb_c, tightness, walls_c, water, drift_k_s });
 
 /// Heat capacities of the lumped nodes, J/K.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Capacities {
+pub struct Capacities<N = f64> {
     /// Core.
-    pub core_j_k: f64,
+    pub core_j_k: N,
     /// Mantle.
-    pub mantle_j_k: f64,
+    pub mantle_j_k: N,
     /// Each air zone.
-    pub air_j_k: f64,
+    pub air_j_k: N,
     /// Combs and stores.
-    pub comb_j_k: f64,
+    pub comb_j_k: N,
 }
+
+per_lane!(Capacities { core_j_k, mantle_j_k, air_j_k, comb_j_k });
+
+/// How bees fan warm air out.
+#[derive(Clone, Copy, Debug)]
+struct Fanning<N = f64> {
+    full_w_k: N,
+    start_c: N,
+    /// One over the band from first to full fanning, 1/K.
+    per_k: N,
+}
+
+per_lane!(Fanning { full_w_k, start_c, per_k });
+
+/// Cluster and capacities of a day.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct OfDay<N = f64> {
+    pub cluster: Cluster<N>,
+    pub capacities: Capacities<N>,
+}
+
+per_lane!(OfDay { cluster, capacities });
 
 /// Rounds in which [`Balance::rates`] settles surface temperatures with the heat freed there; each takes a third or less of the error on.
 const SURFACE_ROUNDS: u32 = 3;
 
 /// The energy balance of a hive and its colony.
 #[derive(Clone, Debug)]
-pub struct Balance {
-    pub(crate) parameters: Parameters,
-    pub(crate) walls: Walls,
-    pub(crate) moisture: Moisture,
-    pub(crate) cluster: Cluster,
-    pub(crate) capacities: Capacities,
+pub struct Balance<N = f64> {
+    pub(crate) walls: Walls<N>,
+    pub(crate) moisture: Moisture<N>,
+    pub(crate) of_day: OfDay<N>,
     /// Share of the heat made that warms bees, air and hive; the rest leaves as vapour.
-    pub(crate) sensible: f64,
-    metabolism: Metabolism,
-    openings: Openings,
-    wind_share: f64,
-    wax_j_k: f64,
+    pub(crate) sensible: N,
+    pub(crate) comb_film_w_k: N,
+    pub(crate) tightening_time_s: N,
+    metabolism: Metabolism<N>,
+    mantle_set_c: N,
+    mantle_tight_c: N,
+    draught: Draught<N>,
+    fanning: Fanning<N>,
+    zone_exchange_w_k: N,
+    zone_exchange_share: N,
+    /// Water given off with heat, kg/J.
+    water_kg_j: N,
+    wind_share: N,
+    start_humidity: N,
+    wax_j_k: N,
+    bee_j_kgk: N,
+    honey_j_kgk: N,
+}
+
+per_lane!(Balance {
+    walls, moisture, of_day, sensible, comb_film_w_k, tightening_time_s, metabolism, mantle_set_c, mantle_tight_c, draught, fanning,
+    zone_exchange_w_k, zone_exchange_share, water_kg_j, wind_share, start_humidity, wax_j_k, bee_j_kgk, honey_j_kgk,
+});
+
+impl<N: Number> Balance<N> {
+    /// The cluster of the day.
+    #[must_use]
+    pub fn cluster(&self) -> &Cluster<N> {
+        &self.of_day.cluster
+    }
+
+    /// The weather of a station as the hive feels it: less wind.
+    #[must_use]
+    #[inline(always)]
+    pub fn at_hive(&self, station: &Weather<N>) -> Weather<N> {
+        Weather {
+            wind_m_s: station.wind_m_s * self.wind_share,
+            ..*station
+        }
+    }
+
+    /// Sets how the layers conduct heat and pass vapour from the water in them, as it stands on a day.
+    #[inline(always)]
+    pub fn set_moisture(&mut self, water: &Water<N>) {
+        let (walls, moisture) = (&mut self.walls, &mut self.moisture);
+        walls.set_conduction(|node| moisture.conduction_gain(node, &water.nodes_kg));
+        moisture.set_links(&water.nodes_kg);
+    }
+
+    /// Heat made by core and mantle, W, with derivatives by their temperatures.
+    #[inline(always)]
+    pub(crate) fn heat(&self, core_c: N, mantle_c: N) -> (Slope<N>, Slope<N>) {
+        let of = |kg: N, bees_c: N, set_c: N| {
+            let heat = self.metabolism.heat_w_kg(bees_c, set_c);
+            Slope {
+                value: kg * heat.value,
+                per_k: kg * heat.per_k,
+            }
+        };
+        let cluster = &self.of_day.cluster;
+        (
+            of(cluster.core_kg, core_c, cluster.core_set_c),
+            of(cluster.mantle_kg, mantle_c, self.mantle_set_c),
+        )
+    }
+
+    /// Heat that bees fan out at an upper air temperature, W, with its derivative: none into air that is warmer.
+    #[inline(always)]
+    pub(crate) fn fanning(&self, upper_c: N, outside_c: N) -> Slope<N> {
+        let fanning = &self.fanning;
+        let none = upper_c.like(0.0);
+        let excess_k = (upper_c - outside_c).positive();
+        let (share, by_s) = smooth_step((upper_c - fanning.start_c) * fanning.per_k);
+        let share_rise = N::choose(excess_k.gt(none), share, none);
+        Slope {
+            value: fanning.full_w_k * share * excess_k,
+            per_k: fanning.full_w_k * (by_s * fanning.per_k * excess_k + share_rise),
+        }
+    }
+
+    /// Exchange of air as vapour meets it.
+    #[inline(always)]
+    pub(crate) fn vapour_air(
+        &self,
+        air: &Airflow<N>,
+        weather: &Weather<N>,
+        upper_c: N,
+    ) -> VapourAir<N> {
+        let fanning = &self.fanning;
+        let carried = vapour::vapour_per_heat(weather.pressure_pa);
+        let share = smooth_step((upper_c - fanning.start_c) * fanning.per_k).0;
+        let fanned_w_k = N::choose(
+            upper_c.gt(weather.outside_c),
+            fanning.full_w_k * share,
+            share.like(0.0),
+        );
+        VapourAir {
+            upper: carried * (air.upper_w_k + fanned_w_k),
+            lower: carried * air.lower_w_k,
+            zones: carried * self.zone_exchange_w_k(air),
+            up: carried * air.up_w_k(),
+            down: carried * air.down_w_k(),
+            outside_pa: weather.vapour_pa,
+        }
+    }
+
+    /// Water that the bees give off with an amount of heat, kg.
+    #[inline(always)]
+    pub(crate) fn water_kg(&self, heat_j: N) -> N {
+        heat_j * self.water_kg_j
+    }
+
+    /// Air through the openings at a hive's weather.
+    #[inline(always)]
+    pub(crate) fn airflow(&self, weather: &Weather<N>, upper_c: N, lower_c: N) -> Airflow<N> {
+        self.draught.airflow(&AirState {
+            wind_m_s: weather.wind_m_s,
+            outside_c: weather.outside_c,
+            upper_c,
+            lower_c,
+            pressure_pa: weather.pressure_pa,
+        })
+    }
+
+    /// Exchange between upper and lower air, W/K.
+    #[inline(always)]
+    pub(crate) fn zone_exchange_w_k(&self, air: &Airflow<N>) -> N {
+        self.zone_exchange_w_k + self.zone_exchange_share * air.lower_w_k
+    }
+
+    /// Heat that bees make in this state, W.
+    #[must_use]
+    #[inline(always)]
+    pub fn heat_made_w(&self, state: &State<N>) -> N {
+        let (core, mantle) = self.heat(state.core_c, state.mantle_c);
+        core.value + mantle.value
+    }
 }
 
 impl Balance {
@@ -163,51 +293,54 @@ impl Balance {
         Self {
             walls: Walls::new(&chains),
             moisture: Moisture::new(&chains, hive, p),
-            cluster: Cluster::new(1.0, 0.0, p),
-            capacities: Capacities {
-                core_j_k: 0.0,
-                mantle_j_k: 0.0,
-                air_j_k: p.air_stir_j_k,
-                comb_j_k: 0.0,
+            of_day: OfDay {
+                cluster: Cluster::new(1.0, 0.0, p),
+                capacities: Capacities {
+                    core_j_k: 0.0,
+                    mantle_j_k: 0.0,
+                    air_j_k: p.air_stir_j_k,
+                    comb_j_k: 0.0,
+                },
             },
             sensible: 1.0 - vapour_share(p),
+            comb_film_w_k: p.comb_film_w_k,
+            tightening_time_s: p.tightening_time_s,
             metabolism: Metabolism::new(p),
-            openings: Openings::of(hive, p),
+            mantle_set_c: p.mantle_set_c,
+            mantle_tight_c: p.mantle_tight_c,
+            draught: Draught::new(&Openings::of(hive, p), p),
+            fanning: Fanning {
+                full_w_k: p.fanning_w_k,
+                start_c: p.fanning_start_c,
+                per_k: 1.0 / (p.fanning_full_c - p.fanning_start_c),
+            },
+            zone_exchange_w_k: p.zone_exchange_w_k,
+            zone_exchange_share: p.zone_exchange_share,
+            water_kg_j: p.honey_water_kg_kg / p.honey_heat_j_kg,
             wind_share: wind_share(p) * (site.shelter * p.shelter_scale).min(1.0),
+            start_humidity: p.start_humidity,
             wax_j_k: wax_kg * p.wax_specific_heat_j_kgk,
-            parameters: p.clone(),
+            bee_j_kgk: p.bee_specific_heat_j_kgk,
+            honey_j_kgk: p.honey_specific_heat_j_kgk,
         }
     }
 
     /// Sets the cluster and the honey of a day.
     pub fn set_colony(&mut self, cluster: Cluster, stores_kg: f64) {
-        let p = &self.parameters;
-        self.capacities.core_j_k = cluster.core_kg * p.bee_specific_heat_j_kgk;
-        self.capacities.mantle_j_k = cluster.mantle_kg * p.bee_specific_heat_j_kgk;
-        self.capacities.comb_j_k = self.wax_j_k + stores_kg * p.honey_specific_heat_j_kgk;
-        self.cluster = cluster;
+        self.of_day = self.of_day(cluster, stores_kg);
     }
 
-    /// The cluster of the day.
-    #[must_use]
-    pub fn cluster(&self) -> &Cluster {
-        &self.cluster
-    }
-
-    /// The weather of a station as the hive feels it: less wind.
-    #[must_use]
-    pub fn at_hive(&self, station: &Weather) -> Weather {
-        Weather {
-            wind_m_s: station.wind_m_s * self.wind_share,
-            ..*station
+    /// What a cluster and the honey of a day make of the balance.
+    pub(crate) fn of_day(&self, cluster: Cluster, stores_kg: f64) -> OfDay {
+        OfDay {
+            cluster,
+            capacities: Capacities {
+                core_j_k: cluster.core_kg * self.bee_j_kgk,
+                mantle_j_k: cluster.mantle_kg * self.bee_j_kgk,
+                comb_j_k: self.wax_j_k + stores_kg * self.honey_j_kgk,
+                ..self.of_day.capacities
+            },
         }
-    }
-
-    /// Sets how the layers conduct heat and pass vapour from the water in them, as it stands on a day.
-    pub fn set_moisture(&mut self, water: &Water) {
-        let gains = self.moisture.conduction_gains(&water.nodes_kg);
-        self.walls.set_conduction(&gains);
-        self.moisture.set_links(&water.nodes_kg);
     }
 
     /// Where a winter starts: hive at the outside's temperature and humidity, its layers as dry as at the start of winter, the cluster drawn half tight.
@@ -215,8 +348,8 @@ impl Balance {
     pub fn start(&self, weather: &Weather) -> State {
         let outside_c = weather.outside_c;
         State {
-            core_c: self.cluster.core_set_c,
-            mantle_c: outside_c.max(self.parameters.mantle_tight_c),
+            core_c: self.cluster().core_set_c,
+            mantle_c: outside_c.max(self.mantle_tight_c),
             upper_c: outside_c,
             lower_c: outside_c,
             comb_c: outside_c,
@@ -224,82 +357,9 @@ impl Balance {
             walls_c: vec![outside_c; self.walls.nodes()],
             water: self
                 .moisture
-                .start(weather.vapour_pa, self.parameters.start_humidity),
+                .start(weather.vapour_pa, self.start_humidity),
+            drift_k_s: [0.0; 4],
         }
-    }
-
-    /// Heat made by core and mantle, W, with derivatives by their temperatures.
-    pub(crate) fn heat(&self, core_c: f64, mantle_c: f64) -> (Slope, Slope) {
-        let of = |kg: f64, bees_c: f64, set_c: f64| {
-            let heat = self.metabolism.heat_w_kg(bees_c, set_c);
-            Slope {
-                value: kg * heat.value,
-                per_k: kg * heat.per_k,
-            }
-        };
-        (
-            of(self.cluster.core_kg, core_c, self.cluster.core_set_c),
-            of(
-                self.cluster.mantle_kg,
-                mantle_c,
-                self.parameters.mantle_set_c,
-            ),
-        )
-    }
-
-    /// Heat that bees fan out at an upper air temperature, W, with its derivative: none into air that is warmer.
-    pub(crate) fn fanning(&self, upper_c: f64, outside_c: f64) -> Slope {
-        let p = &self.parameters;
-        let band_k = p.fanning_full_c - p.fanning_start_c;
-        let excess_k = (upper_c - outside_c).max(0.0);
-        let (share, by_s) = smooth_step((upper_c - p.fanning_start_c) / band_k);
-        let share_rise = if excess_k > 0.0 { share } else { 0.0 };
-        Slope {
-            value: p.fanning_w_k * share * excess_k,
-            per_k: p.fanning_w_k * (by_s / band_k * excess_k + share_rise),
-        }
-    }
-
-    /// Exchange of air as vapour meets it.
-    pub(crate) fn vapour_air(&self, air: &Airflow, weather: &Weather, upper_c: f64) -> VapourAir {
-        let p = &self.parameters;
-        let carried = vapour::vapour_per_heat(weather.pressure_pa);
-        let fanned_w_k = if upper_c > weather.outside_c {
-            let band_k = p.fanning_full_c - p.fanning_start_c;
-            p.fanning_w_k * smooth_step((upper_c - p.fanning_start_c) / band_k).0
-        } else {
-            0.0
-        };
-        VapourAir {
-            upper: carried * (air.upper_w_k + fanned_w_k),
-            lower: carried * air.lower_w_k,
-            zones: carried * self.zone_exchange_w_k(air),
-            up: carried * air.up_w_k(),
-            down: carried * air.down_w_k(),
-            outside_pa: weather.vapour_pa,
-        }
-    }
-
-    /// Water that the bees give off with an amount of heat, kg.
-    pub(crate) fn water_kg(&self, heat_j: f64) -> f64 {
-        heat_j * self.parameters.honey_water_kg_kg / self.parameters.honey_heat_j_kg
-    }
-
-    /// Air through the openings at a hive's weather.
-    pub(crate) fn airflow(&self, weather: &Weather, upper_c: f64, lower_c: f64) -> Airflow {
-        let air = AirState {
-            wind_m_s: weather.wind_m_s,
-            outside_c: weather.outside_c,
-            upper_c,
-            lower_c,
-            pressure_pa: weather.pressure_pa,
-        };
-        airflow(&self.openings, &air, &self.parameters)
-    }
-
-    /// Exchange between upper and lower air, W/K.
-    pub(crate) fn zone_exchange_w_k(&self, air: &Airflow) -> f64 {
-        self.parameters.zone_exchange_w_k + self.parameters.zone_exchange_share * air.lower_w_k
     }
 
     /// Temperatures of the inside surfaces, chain by chain, while no water frees heat on them, degC.
@@ -323,24 +383,16 @@ impl Balance {
             .outside_surfaces_c(&state.walls_c, weather.outside_c, &films)
     }
 
-    /// Heat that bees make in this state, W.
-    #[must_use]
-    pub fn heat_made_w(&self, state: &State) -> f64 {
-        let (core, mantle) = self.heat(state.core_c, state.mantle_c);
-        core.value + mantle.value
-    }
-
     /// Rates of change of a state under the weather at the hive: K/s, and 1/s for the tightness.
     ///
     /// Rates of the water are those of its parts; heat that it gives off is in the temperatures. The differential equations that [`Solver`](super::Solver) advances, all terms at the same instant: any other integrator
     /// can be held against it.
     #[must_use]
     pub fn rates(&self, state: &State, weather: &Weather) -> State {
-        let p = &self.parameters;
-        let c = &self.capacities;
+        let (cluster, c) = (&self.of_day.cluster, &self.of_day.capacities);
         let s = state;
         let (core, mantle) = self.heat(s.core_c, s.mantle_c);
-        let cluster = self.cluster.conductances(s.tightness, s.core_c);
+        let within = cluster.conductances(s.tightness, s.core_c);
         let air = self.airflow(weather, s.upper_c, s.lower_c);
         let outside_c = weather.outside_c;
 
@@ -378,10 +430,10 @@ impl Balance {
             &mut walls,
         );
 
-        let core_w = cluster.core_w_k * (s.core_c - s.mantle_c);
-        let mantle_w = cluster.mantle_w_k * (s.mantle_c - s.upper_c);
+        let core_w = within.core_w_k * (s.core_c - s.mantle_c);
+        let mantle_w = within.mantle_w_k * (s.mantle_c - s.upper_c);
         let zones_w = self.zone_exchange_w_k(&air) * (s.upper_c - s.lower_c);
-        let comb_w = p.comb_film_w_k * (s.upper_c - s.comb_c);
+        let comb_w = self.comb_film_w_k * (s.upper_c - s.comb_c);
         let fanned_w = self.fanning(s.upper_c, outside_c).value;
         // Through flow brings outside air to where it enters and that zone's air to the other.
         let (up, down) = (air.up_w_k(), air.down_w_k());
@@ -398,16 +450,17 @@ impl Balance {
             - air.lower_w_k * (s.lower_c - outside_c)
             - up * (s.lower_c - outside_c)
             - down * (s.lower_c - s.upper_c);
-        let sought = self.cluster.tightness(s.core_c, s.mantle_c).x;
+        let sought = cluster.tightness(s.core_c, s.mantle_c).x;
         State {
             core_c: (self.sensible * core.value - core_w) / c.core_j_k,
             mantle_c: (self.sensible * mantle.value + core_w - mantle_w) / c.mantle_j_k,
             upper_c: upper_w / c.air_j_k,
             lower_c: lower_w / c.air_j_k,
             comb_c: comb_w / c.comb_j_k,
-            tightness: (sought - s.tightness) / p.tightening_time_s,
+            tightness: (sought - s.tightness) / self.tightening_time_s,
             walls_c: walls,
             water,
+            drift_k_s: [0.0; 4],
         }
     }
 }

@@ -5,6 +5,7 @@
 use super::walls::{Films, Walls};
 use super::water::Water;
 use crate::hive::Zone;
+use crate::lane::Number;
 
 /// Share of what holds an inside surface that a fall of the heat freed on it may reach before it is foreseen (own choice). What is not
 /// foreseen comes a step late: beyond 1 steps swing ever wider, beyond 0.5 where two surfaces pass water to and fro.
@@ -16,101 +17,116 @@ const NODE_LATE_SHARE: f64 = 0.35;
 
 /// What the eliminated chains do to one zone's air: heat from air to walls is `w_k * air - w`.
 #[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct WallPull {
+pub(crate) struct WallPull<N = f64> {
     /// Slope, W/K.
-    pub w_k: f64,
+    pub w_k: N,
     /// Constant, W.
-    pub w: f64,
+    pub w: N,
 }
 
 /// The inside surface of a chain over a step.
 #[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct SurfaceHeat {
+pub(crate) struct SurfaceHeat<N = f64> {
     /// Its film, W/K.
-    pub film_w_k: f64,
-    /// The half cell behind it, W/K.
-    first_w_k: f64,
+    pub film_w_k: N,
     /// The film and, behind it, what the first node stores over a stage, W/K: what holds it. A thin layer that stores nothing moves with it.
-    pub held_w_k: f64,
+    pub held_w_k: N,
     /// Fall with temperature of the heat freed on it, as far as it is foreseen, W/K.
-    foreseen_w_k: f64,
+    foreseen_w_k: N,
     /// What stands for that heat in the balance, W: see [`Release::source_w`](super::water::Release::source_w).
-    source_w: f64,
-    /// All that its temperature answers to, W/K.
-    at_surface_w_k: f64,
+    source_w: N,
+    /// One over all that its temperature answers to, K/W.
+    answer_k_w: N,
     /// Shares of what is freed on it that go to the air and to the first node.
-    to_air: f64,
-    to_node: f64,
+    to_air: N,
+    to_node: N,
+    /// From the air of its zone to its first node, W/K.
+    through_w_k: N,
     /// Its temperature at the last stage's end, degC.
-    pub c: f64,
+    pub c: N,
     /// Heat that water has freed on it since the step began, J.
-    pub freed_j: f64,
+    pub freed_j: N,
 }
 
 /// A node over a step.
 #[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct NodeHeat {
+pub(crate) struct NodeHeat<N = f64> {
     /// What it stores over a stage, W/K.
-    storage_w_k: f64,
+    storage_w_k: N,
     /// Its share in the film that holds its chain, W/K.
-    pub held_w_k: f64,
+    pub held_w_k: N,
     /// Fall with temperature of the heat freed in it, as far as it is foreseen, W/K.
-    foreseen_w_k: f64,
+    foreseen_w_k: N,
     /// What stands for that heat in the balance, W.
-    source_w: f64,
-    /// How a watt more in it would warm it, K/W.
-    pub pivot: f64,
+    source_w: N,
+    /// All that its temperature answers to, W/K, and one over it: how a watt more in it would warm it, K/W.
+    pub answers_w_k: N,
+    pub pivot: N,
     /// What flows to it but from inside, at 0 degC, W.
-    inflow_w: f64,
+    inflow_w: N,
     /// Heat that water has freed in it since the step began, J.
-    pub freed_j: f64,
+    pub freed_j: N,
 }
 
 /// Workspace of the elimination, kept between steps.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Elimination {
+#[derive(Clone, Debug)]
+pub(crate) struct Elimination<N = f64> {
     /// Inside surfaces, chain by chain.
-    pub surfaces: Vec<SurfaceHeat>,
+    pub surfaces: Vec<SurfaceHeat<N>>,
     /// Nodes, chain by chain from inside to outside.
-    pub nodes: Vec<NodeHeat>,
+    pub nodes: Vec<NodeHeat<N>>,
 }
 
-impl Walls {
+impl<N> Default for Elimination<N> {
+    fn default() -> Self {
+        Self {
+            surfaces: Vec::new(),
+            nodes: Vec::new(),
+        }
+    }
+}
+
+impl<N: Number> Walls<N> {
     /// Sets what stays the same over a step with stages of `stage_s`, and forgets the heat freed in earlier steps.
+    #[inline(always)]
     pub(super) fn begin_step(
         &self,
         stage_s: f64,
-        (films, water): (&Films, &Water),
-        work: &mut Elimination,
+        (films, water): (&Films<N>, &Water<N>),
+        work: &mut Elimination<N>,
     ) {
+        let per_s = 1.0 / stage_s;
         work.surfaces.clear();
         work.nodes.clear();
-        for (number, end) in self.ends.iter().enumerate() {
-            let (film_w_k, first_w_k) = (films.inside_w_k[number], 1.0 / end.first_k_w);
+        let ends = self.ends.iter().zip(&films.inside_w_k);
+        for ((end, film_w_k), freed) in ends.zip(&water.at_surfaces) {
+            let (film_w_k, first_w_k) = (*film_w_k, end.first_w_k);
+            let (none, one) = (film_w_k.like(0.0), film_w_k.like(1.0));
             // The inside surface stores nothing, so it is eliminated by hand: of what it frees, and of what holds that back, a share
             // goes to the first node and the rest to the air.
-            let stored_w_k = self.capacity_j_k[end.nodes.start] / stage_s;
+            let stored_w_k = self.capacity_j_k[end.nodes.start] * per_s;
             let held_w_k = film_w_k + stored_w_k * first_w_k / (stored_w_k + first_w_k);
-            let freed = &water.at_surfaces[number];
             let foreseen_w_k = freed.foreseen_w_k(held_w_k, SURFACE_LATE_SHARE);
-            let at_surface_w_k = film_w_k + first_w_k + foreseen_w_k;
+            let answer_k_w = one / (film_w_k + first_w_k + foreseen_w_k);
+            let to_node = first_w_k * answer_k_w;
             work.surfaces.push(SurfaceHeat {
                 film_w_k,
-                first_w_k,
                 held_w_k,
                 foreseen_w_k,
                 source_w: freed.source_w(foreseen_w_k),
-                at_surface_w_k,
-                to_air: film_w_k / at_surface_w_k,
-                to_node: first_w_k / at_surface_w_k,
-                ..SurfaceHeat::default()
+                answer_k_w,
+                to_air: film_w_k * answer_k_w,
+                to_node,
+                through_w_k: film_w_k * to_node,
+                c: none,
+                freed_j: none,
             });
-            let node_held_w_k = film_w_k / end.nodes.len() as f64;
+            let node_held_w_k = film_w_k * (1.0 / end.nodes.len() as f64);
             let cells = self.capacity_j_k[end.nodes.clone()].iter();
             let releases = &water.at_nodes[end.nodes.clone()];
             work.nodes
                 .extend(cells.zip(releases).map(|(capacity_j_k, freed)| {
-                    let storage_w_k = capacity_j_k / stage_s;
+                    let storage_w_k = *capacity_j_k * per_s;
                     // Neighbours that move with it hold a node no more than it holds them: only what it stores counts.
                     let foreseen_w_k = freed.foreseen_w_k(storage_w_k, NODE_LATE_SHARE);
                     NodeHeat {
@@ -118,21 +134,27 @@ impl Walls {
                         held_w_k: node_held_w_k,
                         foreseen_w_k,
                         source_w: freed.source_w(foreseen_w_k),
-                        ..NodeHeat::default()
+                        answers_w_k: none,
+                        pivot: none,
+                        inflow_w: none,
+                        freed_j: none,
                     }
                 }));
         }
     }
 
     /// Eliminates all chains for a stage from `base_c`: what is left is their pull on upper and lower air.
+    #[inline(always)]
     pub(super) fn eliminate(
         &self,
-        base_c: &[f64],
-        outside_c: f64,
-        films: &Films,
-        work: &mut Elimination,
-    ) -> (WallPull, WallPull) {
-        let (mut upper, mut lower) = (WallPull::default(), WallPull::default());
+        base_c: &[N],
+        outside_c: N,
+        films: &Films<N>,
+        work: &mut Elimination<N>,
+    ) -> (WallPull<N>, WallPull<N>) {
+        let (none, one) = (outside_c.like(0.0), outside_c.like(1.0));
+        let mut upper = WallPull { w_k: none, w: none };
+        let mut lower = upper;
         for (number, (end, surface)) in self.ends.iter().zip(&work.surfaces).enumerate() {
             // From the outermost node inward; `towards` is what the node outside of this one pulls with.
             let mut towards_w_k = films.outside_w_k[number];
@@ -145,58 +167,62 @@ impl Walls {
                 let mut held_w_k = node.storage_w_k + towards_w_k + node.foreseen_w_k;
                 let mut inflow_w = node.storage_w_k * base_c[place] + towards_w + node.source_w;
                 let inward_w_k = if place == 0 {
-                    held_w_k += surface.to_node * surface.foreseen_w_k;
-                    inflow_w += surface.to_node * surface.source_w;
-                    surface.film_w_k * surface.to_node
+                    held_w_k = held_w_k + surface.to_node * surface.foreseen_w_k;
+                    inflow_w = inflow_w + surface.to_node * surface.source_w;
+                    surface.through_w_k
                 } else {
                     link_w_k[place - 1]
                 };
-                let pivot = 1.0 / (held_w_k + inward_w_k);
-                (node.pivot, node.inflow_w) = (pivot, inflow_w);
-                towards_w_k = inward_w_k * (1.0 - inward_w_k * pivot);
-                towards_w = inward_w_k * pivot * inflow_w;
+                let answers_w_k = held_w_k + inward_w_k;
+                let pivot = one / answers_w_k;
+                (node.answers_w_k, node.pivot, node.inflow_w) = (answers_w_k, pivot, inflow_w);
+                let passed = inward_w_k * pivot;
+                towards_w_k = inward_w_k * (one - passed);
+                towards_w = passed * inflow_w;
             }
             let pull = match end.zone {
                 Zone::Upper => &mut upper,
                 Zone::Lower => &mut lower,
             };
-            pull.w_k += towards_w_k + surface.to_air * surface.foreseen_w_k;
-            pull.w += towards_w + surface.to_air * surface.source_w;
+            pull.w_k = pull.w_k + towards_w_k + surface.to_air * surface.foreseen_w_k;
+            pull.w = pull.w + towards_w + surface.to_air * surface.source_w;
         }
         (upper, lower)
     }
 
     /// Temperatures of surfaces and nodes once those of the air are known, and the heat that water frees with them over `seconds`,
     /// J, all of it together.
+    #[inline(always)]
     pub(super) fn substitute(
         &self,
-        (upper_c, lower_c): (f64, f64),
-        water: &Water,
+        (upper_c, lower_c): (N, N),
+        water: &Water<N>,
         seconds: f64,
-        work: &mut Elimination,
-        nodes_c: &mut [f64],
-    ) -> f64 {
-        let mut freed_j = 0.0;
+        work: &mut Elimination<N>,
+        nodes_c: &mut [N],
+    ) -> N {
+        let mut freed_j = upper_c.like(0.0);
         let surfaces = work.surfaces.iter_mut().zip(&water.at_surfaces);
         for (end, (surface, freed)) in self.ends.iter().zip(surfaces) {
-            let from_air_w = surface.film_w_k * end.air_c(upper_c, lower_c);
-            let mut from_inside_w = from_air_w * surface.first_w_k / surface.at_surface_w_k;
+            let air_c = end.air_c(upper_c, lower_c);
+            let mut from_inside_w = surface.through_w_k * air_c;
             let nodes_c = &mut nodes_c[end.nodes.clone()];
             let nodes = work.nodes[end.nodes.clone()].iter_mut().zip(&mut *nodes_c);
             let links = self.link_w_k[end.nodes.clone()].iter();
             let releases = &water.at_nodes[end.nodes.clone()];
             for ((node, node_c), (link_w_k, freed)) in nodes.zip(links.zip(releases)) {
                 *node_c = (node.inflow_w + from_inside_w) * node.pivot;
-                from_inside_w = link_w_k * *node_c;
+                from_inside_w = *link_w_k * *node_c;
                 let in_node_j = freed.at_w(*node_c, node.foreseen_w_k) * seconds;
-                node.freed_j += in_node_j;
-                freed_j += in_node_j;
+                node.freed_j = node.freed_j + in_node_j;
+                freed_j = freed_j + in_node_j;
             }
-            surface.c = (from_air_w + surface.first_w_k * nodes_c[0] + surface.source_w)
-                / surface.at_surface_w_k;
+            surface.c = surface.to_air * air_c
+                + surface.to_node * nodes_c[0]
+                + surface.answer_k_w * surface.source_w;
             let at_surface_j = freed.at_w(surface.c, surface.foreseen_w_k) * seconds;
-            surface.freed_j += at_surface_j;
-            freed_j += at_surface_j;
+            surface.freed_j = surface.freed_j + at_surface_j;
+            freed_j = freed_j + at_surface_j;
         }
         freed_j
     }

@@ -1,6 +1,7 @@
 //! Where the heat went: every joule that the bees made is stored or has left by a named path.
 
 use super::water::WaterLedger;
+use crate::lane::{Number, per_lane};
 use serde::Serialize;
 
 /// A path by which heat leaves the hive.
@@ -82,20 +83,22 @@ impl Path {
 
 /// Heat made, stored and lost since the start, J.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Ledger {
+pub struct Ledger<N = f64> {
     /// Made by the bees.
-    pub made_j: f64,
+    pub made_j: N,
     /// Stored in bees, air, combs, walls, lid and floor; negative when they have cooled. Honey eaten and bees lost take what
     /// they hold with them: storage counts changes of temperature only.
-    pub stored_j: f64,
+    pub stored_j: N,
     /// What sun less cold sky put into the outsides of the hive, beyond air at its temperature: a part of the faces' paths, which
     /// are net of it. Most of it leaves again at once.
-    pub sun_and_sky_j: f64,
+    pub sun_and_sky_j: N,
     /// Lost, in the order of [`Path::ALL`].
-    pub paths_j: [f64; Path::ALL.len()],
+    pub paths_j: [N; Path::ALL.len()],
     /// Where the water went.
-    pub water: WaterLedger,
+    pub water: WaterLedger<N>,
 }
+
+per_lane!(Ledger { made_j, stored_j, sun_and_sky_j, paths_j, water });
 
 impl Ledger {
     /// Lost by one path, J.
@@ -104,15 +107,19 @@ impl Ledger {
         self.paths_j[path as usize]
     }
 
-    /// Adds to one path.
-    pub(crate) fn lose(&mut self, path: Path, heat_j: f64) {
-        self.paths_j[path as usize] += heat_j;
-    }
-
     /// What was made and is neither stored nor lost, as a share of what was made: rounding only.
     #[must_use]
     pub fn imbalance(&self) -> f64 {
         let lost_j: f64 = self.paths_j.iter().sum();
         (self.made_j - self.stored_j - lost_j) / self.made_j.max(f64::MIN_POSITIVE)
+    }
+}
+
+impl<N: Number> Ledger<N> {
+    /// Adds to one path.
+    #[inline(always)]
+    pub(crate) fn lose(&mut self, path: Path, heat_j: N) {
+        let path_j = &mut self.paths_j[path as usize];
+        *path_j = *path_j + heat_j;
     }
 }

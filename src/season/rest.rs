@@ -110,6 +110,7 @@ pub fn rest(
         Honey::Gross(kg) => (kg - course.bare_kg() - course.life.feeder.syrup_kg()).max(0.0),
     };
     course.life.found(honey_kg);
+    course.hours.spells.forget_cold();
     walk.branches(&as_found, course, day, feeds_kg).map(Some)
 }
 
@@ -149,9 +150,8 @@ impl Walk<'_> {
         days: std::ops::Range<usize>,
     ) -> Result<Option<(End, usize)>, SeasonError> {
         for day in days {
-            let (today, chilled) = course.hours(day, &mut self.solver, &mut |_| {})?;
-            let end = chilled.or(course.life.end_day(&today, &member.parameters));
-            if let Some(end) = end {
+            let today = course.hours(day, &mut self.solver, &mut |_| {})?;
+            if let Some(end) = course.life.end_day(&today, &member.parameters) {
                 return Ok(Some((end, day)));
             }
         }

@@ -4,6 +4,7 @@ use super::balance::{Balance, Site, State, Weather};
 use super::course::{Course, gross_kg};
 use super::forcing::Forcing;
 use super::ledger::Ledger;
+use super::log::Log;
 use super::monthly::MonthlyHeat;
 use super::solver::Solver;
 use super::wetness::{Dampness, Wetness};
@@ -14,9 +15,6 @@ use jiff::civil::Date;
 use serde::Serialize;
 use thiserror::Error;
 
-const HOUR_S: f64 = 3600.0;
-/// Parts that an hour is cut into when it cannot be stepped whole, one try after the other.
-const SHORTER: [u32; 3] = [4, 16, 64];
 /// Why a winter could not be run.
 #[derive(Clone, Debug, Error, PartialEq)]
 pub enum SeasonError {
@@ -153,14 +151,14 @@ pub struct Watch<'a> {
     pub life: &'a Life,
     /// Heat since the start.
     pub ledger: &'a Ledger,
+    pub(super) parameters: &'a Parameters,
 }
 
 impl Watch<'_> {
     /// What the hive weighs then, bees and honey as at the last midnight, kg.
     #[must_use]
     pub fn gross_kg(&self) -> f64 {
-        let parameters = &self.balance.parameters;
-        gross_kg(self.dry_kg, self.state, self.life, parameters)
+        gross_kg(self.dry_kg, self.state, self.life, self.parameters)
     }
 }
 
@@ -189,19 +187,11 @@ impl Advance for Solver {
         to: &Weather,
         ledger: &mut Ledger,
     ) -> Result<(), SeasonError> {
-        self.hour_began.clone_from(state);
-        let ledger_before = *ledger;
-        let mut result = self.step(balance, state, (from, to), HOUR_S, ledger);
-        // Steep control at the edge of what bees can hold may defeat an hour's step; shorter ones are closer to linear.
-        for parts in SHORTER {
-            if result.is_ok() {
-                break;
-            }
-            state.clone_from(&self.hour_began);
-            *ledger = ledger_before;
-            result = self.steps(balance, state, (from, to), parts, ledger);
+        let stepped = Solver::hour(self, balance, state, (from, to), ledger);
+        match stepped.map_err(|mut failed| failed.pop()) {
+            Err(Some((_, error))) => Err(error),
+            _ => Ok(()),
         }
-        result
     }
 }
 
@@ -226,80 +216,25 @@ pub fn run_with(
 ) -> Result<Outcome, SeasonError> {
     let p = &member.parameters;
     let mut course = Course::begin(member, site, forcing, advance)?;
-    let bare_kg = course.bare_kg();
-    let mut days = Vec::with_capacity(forcing.days());
-    let mut monthly_heat = MonthlyHeat::default();
-    let mut ended = None;
+    let mut log = Log::new(&course);
     // Where scant stores, or the end, first told: from there on the colony is run again as if fed.
-    let mut branch: Option<(usize, Course<'_>)> = None;
+    let mut fed: Option<(usize, Course<'_>)> = None;
     for day in 0..forcing.days() {
-        let wet_lid_before_h = course.wetness.wet_lid_h;
-        let ledger_before = course.ledger;
-        let (today, chilled) = course.hours(day, advance, watch)?;
-        if let Some(date) = date_of(forcing, day) {
-            monthly_heat.book(date.month(), &ledger_before, &course.ledger);
+        let today = course.hours(day, advance, watch)?;
+        if let Some(life) = log.close_day(&mut course, day, &today) {
+            fed = Some((day + 1, course.with_life(life)));
         }
-        let unfed = course.life.clone();
-        let end = chilled.or(course.life.end_day(&today, p));
-        if branch.is_none() && (end.is_some() || !course.life.unlimited) {
-            let mut fed = course.clone();
-            fed.life = unfed;
-            fed.life.feed();
-            fed.life.end_day(&today, p);
-            branch = Some((day, fed));
-        }
-        let life = &course.life;
-        let bees = life.bees.headcount();
-        days.push(DayRecord {
-            stores_kg: life.stores.total_kg(),
-            place: life.place(today.seams),
-            used_kg: life.used.total_kg(),
-            bees: life.bees.total(),
-            reared_bees: bees.reared,
-            brood: life.brood.total(),
-            flight_h: today.flight_h,
-            cleansing_h: today.cleansing_h,
-            gut_share: life.gut.share(p),
-            heat_w: today.heat_j / 86_400.0,
-            wet_lid_h: course.wetness.wet_lid_h - wet_lid_before_h,
-            gross_kg: course.gross_kg(),
-            changes: course.in_force,
-        });
-        if let Some(end) = end {
-            ended = Some((end, day));
+        if log.has_ended() {
             break;
         }
     }
-    let (need_kg, start_need_kg) = match branch {
-        None => (course.life.used.total_kg(), course.life.drawn_kg),
-        Some((day, mut fed)) => {
-            for day in day + 1..forcing.days() {
-                let (today, _) = fed.hours(day, advance, &mut |_| {})?;
-                fed.life.end_day(&today, p);
-            }
-            (fed.life.used.total_kg(), fed.life.drawn_kg)
+    if let Some((first, fed)) = &mut fed {
+        for day in *first..forcing.days() {
+            let today = fed.hours(day, advance, &mut |_| {})?;
+            fed.life.end_day(&today, p);
         }
-    };
-    Ok(Outcome {
-        end: ended.map_or(End::Alive, |(end, _)| end),
-        end_day: ended.map(|(_, day)| day),
-        end_date: ended.and_then(|(_, day)| date_of(forcing, day)),
-        used: course.life.used,
-        need_kg,
-        start_need_kg,
-        stores_left_kg: course.life.stores.total_kg(),
-        feed: course.life.feeder.count,
-        bees: course.life.bees.total(),
-        headcount: course.life.bees.headcount(),
-        brood: course.life.brood.count(),
-        gut: course.life.gut,
-        bare_kg,
-        coldest_mantle_c: course.coldest_mantle_c,
-        wetness: course.wetness,
-        ledger: course.ledger,
-        monthly_heat,
-        days,
-    })
+    }
+    Ok(log.outcome(&course, fed.as_ref().map(|(_, fed)| &fed.life)))
 }
 
 /// Date of a day of the winter counted from 0.

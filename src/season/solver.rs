@@ -10,41 +10,242 @@ use super::elimination::Elimination;
 use super::ledger::{Ledger, Path};
 use super::moisture::MoistureWork;
 use super::run::SeasonError;
-use super::stage::{Four, StageProblem, lumped, moved};
+use super::stage::{Found, StageProblem, lumped, moved};
 use super::walls::Films;
 use super::water::Water;
+use crate::lane::{Mask, Number, PerLane, set_lane};
 
 /// Most that heat freed by water otherwise than foreseen may move a temperature over a step, K; what is unforeseen is given later (own choice).
 const MOST_UNFORESEEN_K: f64 = 3.0;
 /// A step this short is kept whatever it frees, s (own choice: a 64th of an hour).
 const SHORTEST_STEP_S: f64 = 60.0;
+/// Parts that an hour is cut into when it cannot be stepped whole, one try after the other.
+const SHORTER: [u32; 3] = [4, 16, 64];
 
+const HOUR_S: f64 = 3600.0;
 const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
 
-/// Advances states of one [`Balance`]; keeps its workspace between steps.
-#[derive(Clone, Debug, Default)]
-pub struct Solver {
-    films: Films,
-    work: Elimination,
-    moisture: MoistureWork,
-    /// States to write on.
-    spare: [State; 2],
-    /// Where the hour began, to step it again in parts.
-    pub(super) hour_began: State,
-    /// How the four temperatures of the last stage moved, K/s: where the next stage begins to search.
-    drift_k_s: Four,
+/// Advances states of one [`Balance`], or of as many side by side as a [`Number`] has lanes; keeps its workspace between steps.
+#[derive(Clone, Debug)]
+pub struct Solver<N = f64> {
+    films: Films<N>,
+    work: Elimination<N>,
+    moisture: MoistureWork<N>,
+    /// States to write on: the first stage's end, the second's base, and the step's end.
+    spare: Option<[State<N>; 3]>,
     iterations: u64,
 }
 
-impl Solver {
+impl<N> Default for Solver<N> {
+    fn default() -> Self {
+        Self {
+            films: Films::default(),
+            work: Elimination::default(),
+            moisture: MoistureWork::default(),
+            spare: None,
+            iterations: 0,
+        }
+    }
+}
+
+/// What a step came to.
+struct Stepped<N: Number> {
+    /// Where both stages found a balance.
+    found: N::Mask,
+    /// By how much heat that water freed otherwise than foreseen could have moved a temperature, K.
+    unforeseen_k: N,
+}
+
+impl<N: Number> Solver<N> {
     /// Newton iterations so far, over all stages.
     #[must_use]
     pub fn iterations(&self) -> u64 {
         self.iterations
     }
 
+    /// Advances `state` by an hour and books the heat. A lane that cannot be stepped by the hour is stepped by itself in parts; those that cannot
+    /// be stepped at all are returned, and what their state and ledger hold is of no use.
+    ///
+    /// # Errors
+    /// For each lane that failed, its number and why.
+    #[inline(always)]
+    pub(super) fn hour(
+        &mut self,
+        balance: &Balance<N>,
+        state: &mut State<N>,
+        (from, to): (&Weather<N>, &Weather<N>),
+        ledger: &mut Ledger<N>,
+    ) -> Result<(), Vec<(usize, SeasonError)>> {
+        let [first, base, mut end] = self.spare(state);
+        let mut spare = [first, base];
+        let mut booked = *ledger;
+        let step = self.advance(balance, (state, &mut end), &mut spare, (from, to), HOUR_S, &mut booked);
+        let follows = step.unforeseen_k.le(from.outside_c.like(MOST_UNFORESEEN_K));
+        let well = step.found & follows;
+        let mut failed = Vec::new();
+        if (!well).any() {
+            for lane in (0..N::LANES).filter(|lane| !well.holds(*lane)) {
+                match in_parts(balance, state, (from, to), ledger, lane) {
+                    Ok((mut own, mut own_ledger)) => {
+                        set_lane(&mut end, lane, &mut own);
+                        set_lane(&mut booked, lane, &mut own_ledger);
+                    }
+                    Err(error) => failed.push((lane, error)),
+                }
+            }
+        }
+        std::mem::swap(state, &mut end);
+        *ledger = booked;
+        let [first, base] = spare;
+        self.spare = Some([first, base, end]);
+        if failed.is_empty() { Ok(()) } else { Err(failed) }
+    }
+
+    /// States to write on, as many numbers long as `state`.
+    #[inline(always)]
+    fn spare(&mut self, state: &State<N>) -> [State<N>; 3] {
+        let fits = |spare: &[State<N>; 3]| {
+            let [first, ..] = spare;
+            first.walls_c.len() == state.walls_c.len()
+                && first.water.films_kg.len() == state.water.films_kg.len()
+        };
+        let spare = self.spare.take().filter(fits);
+        spare.unwrap_or_else(|| [state.clone(), state.clone(), state.clone()])
+    }
+
+    /// Advances from `begin` to `end` by `step_s` while the hive's weather runs straight from `from` to `to`, and books the heat. `end` and `spare`
+    /// hold states of the same shape, whose numbers do not matter.
+    #[inline(always)]
+    fn advance(
+        &mut self,
+        balance: &Balance<N>,
+        (begin, end): (&State<N>, &mut State<N>),
+        spare: &mut [State<N>; 2],
+        (from, to): (&Weather<N>, &Weather<N>),
+        step_s: f64,
+        ledger: &mut Ledger<N>,
+    ) -> Stepped<N> {
+        // Heat from water is foreseen from the step before; the water itself waits for the new temperatures.
+        let made_before_j = ledger.made_j;
+        let found = self.thermal_step(balance, (begin, end), spare, (from, to), step_s, ledger);
+        let made_kg = balance.water_kg(ledger.made_j - made_before_j);
+        let surfaces_c = self.work.surfaces.iter().map(|surface| surface.c);
+        end.water.surfaces_c.clear();
+        end.water.surfaces_c.extend(surfaces_c);
+        balance.walls.surfaces(
+            (end.upper_c, end.lower_c),
+            to.pressure_pa,
+            &end.water.surfaces_c,
+            &mut self.moisture.surfaces,
+        );
+        let air = balance.airflow(to, end.upper_c, end.lower_c);
+        let vapour_air = balance.vapour_air(&air, to, end.upper_c);
+        let unforeseen_k = balance.moisture.step(
+            &vapour_air,
+            (&end.walls_c, &self.work),
+            (made_kg, step_s),
+            (&begin.water, &mut end.water),
+            &mut self.moisture,
+            &mut ledger.water,
+        );
+        Stepped {
+            found,
+            unforeseen_k,
+        }
+    }
+
+    /// The temperatures of a step; where both stages found a balance.
+    #[inline(always)]
+    fn thermal_step(
+        &mut self,
+        balance: &Balance<N>,
+        (begin, end): (&State<N>, &mut State<N>),
+        [first, base]: &mut [State<N>; 2],
+        (from, to): (&Weather<N>, &Weather<N>),
+        step_s: f64,
+        ledger: &mut Ledger<N>,
+    ) -> N::Mask {
+        let stage_s = GAMMA * step_s;
+        let (walls, water) = (&balance.walls, &begin.water);
+        walls.inside_films(begin.upper_c, begin.lower_c, &begin.walls_c, &mut self.films);
+        walls.begin_step(stage_s, (&self.films, water), &mut self.work);
+
+        let weather = from.towards(to, GAMMA);
+        let zones_c = (begin.upper_c, begin.lower_c);
+        let seconds = ((1.0 - GAMMA) * step_s, stage_s);
+        let mut drift_k_s = begin.drift_k_s;
+        let begun = self.stage(
+            (balance, water),
+            (begin, first),
+            (&weather, zones_c),
+            seconds,
+            &mut drift_k_s,
+            ledger,
+        );
+
+        // The second stage starts from the state moved on by the first stage's rates and searches from the first's end.
+        base.move_on(begin, first);
+        let zones_c = (first.upper_c, first.lower_c);
+        let seconds = (stage_s, stage_s);
+        let ended = self.stage(
+            (balance, water),
+            (base, end),
+            (to, zones_c),
+            seconds,
+            &mut drift_k_s,
+            ledger,
+        );
+        end.drift_k_s = drift_k_s;
+        ledger.stored_j = ledger.stored_j + stored_j(balance, begin, end);
+        begun & ended
+    }
+
+    /// One stage: solves `end = base + stage_s * rates(end)` and books its flows for `seconds`, of which the second number is `stage_s`. Air flows as between
+    /// zones at `zones_c`; the search begins where `drift_k_s` leads. Where it found a balance.
+    #[inline(always)]
+    fn stage(
+        &mut self,
+        (balance, water): (&Balance<N>, &Water<N>),
+        (base, end): (&State<N>, &mut State<N>),
+        (weather, zones_c): (&Weather<N>, (N, N)),
+        (seconds, stage_s): (f64, f64),
+        drift_k_s: &mut [N; 4],
+        ledger: &mut Ledger<N>,
+    ) -> N::Mask {
+        let walls = &balance.walls;
+        let air = balance.airflow(weather, zones_c.0, zones_c.1);
+        walls.outside_films(weather, &mut self.films);
+        let outside_c = weather.outside_c;
+        let pulls = walls.eliminate(&base.walls_c, outside_c, &self.films, &mut self.work);
+
+        let problem = StageProblem::new(balance, base, outside_c, stage_s, air, pulls);
+        let begun = lumped(base);
+        let Found {
+            t,
+            is_balance,
+            rounds,
+        } = problem.solve(moved(&begun, drift_k_s, outside_c.like(stage_s)));
+        self.iterations += u64::from(rounds);
+        *drift_k_s = std::array::from_fn(|i| (t[i] - begun[i]) * (1.0 / stage_s));
+        problem.set_lumped(t, end);
+        let freed_j = walls.substitute(
+            (end.upper_c, end.lower_c),
+            water,
+            seconds,
+            &mut self.work,
+            &mut end.walls_c,
+        );
+        // What condenses or is sorbed gives back the heat that left with the vapour.
+        ledger.lose(Path::Vapour, -freed_j);
+        walls.book_losses(&end.walls_c, outside_c, &self.films, seconds, ledger);
+        problem.book(end, seconds, ledger);
+        is_balance
+    }
+}
+
+impl Solver {
     /// Advances `state` by an hour in `parts` equal steps.
-    pub(super) fn steps(
+    fn steps(
         &mut self,
         balance: &Balance,
         state: &mut State,
@@ -58,7 +259,7 @@ impl Solver {
                 from.towards(to, share(part)),
                 from.towards(to, share(part + 1)),
             );
-            self.step(balance, state, (&begin, &end), 3600.0 * share(1), ledger)?;
+            self.step(balance, state, (&begin, &end), HOUR_S * share(1), ledger)?;
         }
         Ok(())
     }
@@ -76,17 +277,19 @@ impl Solver {
         step_s: f64,
         ledger: &mut Ledger,
     ) -> Result<(), SeasonError> {
-        // Heat from water is foreseen from the step before; the water itself waits for the new temperatures.
-        let mut water = std::mem::take(&mut state.water);
-        let made_before_j = ledger.made_j;
-        if let Err(error) = self.thermal_step(balance, state, &water, (from, to), step_s, ledger) {
-            state.water = water;
-            return Err(error);
+        let [first, base, mut end] = self.spare(state);
+        let mut spare = [first, base];
+        let step = self.advance(balance, (state, &mut end), &mut spare, (from, to), step_s, ledger);
+        std::mem::swap(state, &mut end);
+        let [first, base] = spare;
+        self.spare = Some([first, base, end]);
+        if !step.found {
+            return Err(SeasonError::NotConverged {
+                temperatures_c: lumped(state),
+                outside_c: to.outside_c,
+            });
         }
-        let made_kg = balance.water_kg(ledger.made_j - made_before_j);
-        let made_in = (made_kg, step_s);
-        let unforeseen_k = self.moisture_step(balance, state, &mut water, to, made_in, ledger);
-        state.water = water;
+        let unforeseen_k = step.unforeseen_k;
         let follows = unforeseen_k <= MOST_UNFORESEEN_K
             || (step_s <= SHORTEST_STEP_S && unforeseen_k.is_finite());
         if !follows {
@@ -96,138 +299,56 @@ impl Solver {
         }
         Ok(())
     }
-
-    fn moisture_step(
-        &mut self,
-        balance: &Balance,
-        state: &State,
-        water: &mut Water,
-        weather: &Weather,
-        made_in: (f64, f64),
-        ledger: &mut Ledger,
-    ) -> f64 {
-        let zones_c = (state.upper_c, state.lower_c);
-        let surfaces_c = self.work.surfaces.iter().map(|surface| surface.c);
-        water.surfaces_c.clear();
-        water.surfaces_c.extend(surfaces_c);
-        balance.walls.surfaces(
-            zones_c,
-            weather.pressure_pa,
-            &water.surfaces_c,
-            &mut self.moisture.surfaces,
-        );
-        let air = balance.airflow(weather, state.upper_c, state.lower_c);
-        balance.moisture.step(
-            &balance.vapour_air(&air, weather, state.upper_c),
-            (&state.walls_c, &self.work),
-            made_in,
-            water,
-            &mut self.moisture,
-            &mut ledger.water,
-        )
-    }
-
-    fn thermal_step(
-        &mut self,
-        balance: &Balance,
-        state: &mut State,
-        water: &Water,
-        (from, to): (&Weather, &Weather),
-        step_s: f64,
-        ledger: &mut Ledger,
-    ) -> Result<(), SeasonError> {
-        let stage_s = GAMMA * step_s;
-        let walls = &balance.walls;
-        walls.inside_films(
-            state.upper_c,
-            state.lower_c,
-            &state.walls_c,
-            &mut self.films,
-        );
-        walls.begin_step(stage_s, (&self.films, water), &mut self.work);
-        let [mut other, mut base] = std::mem::take(&mut self.spare);
-        other.clone_from(state);
-
-        let weather = from.towards(to, GAMMA);
-        let first_s = (1.0 - GAMMA) * step_s;
-        self.stage(
-            (balance, water),
-            state,
-            &mut other,
-            &weather,
-            stage_s,
-            first_s,
-            ledger,
-        )?;
-
-        // The second stage starts from the state moved on by the first stage's rates and searches from the first's end.
-        let on = (1.0 - GAMMA) / GAMMA;
-        base.clone_from(state);
-        base.each(&other, |base, first| *base += on * (first - *base));
-        std::mem::swap(state, &mut other);
-        self.stage((balance, water), &base, state, to, stage_s, stage_s, ledger)?;
-
-        ledger.stored_j += stored_j(balance, &other, state);
-        self.spare = [other, base];
-        Ok(())
-    }
-
-    /// One stage: solves `end = base + stage_s * rates(end)`, starting the search from `end`, and books its flows for `seconds`.
-    #[expect(clippy::too_many_arguments, reason = "one stage of one step, private")]
-    fn stage(
-        &mut self,
-        (balance, water): (&Balance, &Water),
-        base: &State,
-        end: &mut State,
-        weather: &Weather,
-        stage_s: f64,
-        seconds: f64,
-        ledger: &mut Ledger,
-    ) -> Result<(), SeasonError> {
-        let walls = &balance.walls;
-        let air = balance.airflow(weather, end.upper_c, end.lower_c);
-        walls.outside_films(weather, &mut self.films);
-        let outside_c = weather.outside_c;
-        let pulls = walls.eliminate(&base.walls_c, outside_c, &self.films, &mut self.work);
-
-        let problem = StageProblem::new(balance, base, outside_c, stage_s, air, pulls);
-        let begun = lumped(base);
-        let (t, rounds) = problem.solve(moved(&begun, &self.drift_k_s, stage_s))?;
-        self.iterations += u64::from(rounds);
-        self.drift_k_s = std::array::from_fn(|i| (t[i] - begun[i]) / stage_s);
-        problem.set_lumped(t, end);
-        let freed_j = walls.substitute(
-            (end.upper_c, end.lower_c),
-            water,
-            seconds,
-            &mut self.work,
-            &mut end.walls_c,
-        );
-        // What condenses or is sorbed gives back the heat that left with the vapour.
-        ledger.lose(Path::Vapour, -freed_j);
-        walls.book_losses(&end.walls_c, outside_c, &self.films, seconds, ledger);
-        problem.book(end, seconds, ledger);
-        Ok(())
-    }
 }
 
-impl State {
-    /// Applies `change` to each value of `self` with its counterpart in `other`.
-    fn each(&mut self, other: &Self, change: impl Fn(&mut f64, f64)) {
-        change(&mut self.core_c, other.core_c);
-        change(&mut self.mantle_c, other.mantle_c);
-        change(&mut self.upper_c, other.upper_c);
-        change(&mut self.lower_c, other.lower_c);
-        change(&mut self.comb_c, other.comb_c);
-        change(&mut self.tightness, other.tightness);
-        for (own, others) in self.walls_c.iter_mut().zip(&other.walls_c) {
-            change(own, *others);
+/// One lane by itself over an hour in ever shorter steps: steep control at the edge of what bees can hold may defeat an hour's step, and shorter ones
+/// are closer to linear.
+#[cold]
+#[inline(never)]
+fn in_parts<N: Number>(
+    balance: &Balance<N>,
+    state: &State<N>,
+    (from, to): (&Weather<N>, &Weather<N>),
+    ledger: &Ledger<N>,
+    lane: usize,
+) -> Result<(State, Ledger), SeasonError> {
+    let balance = balance.spread::<f64>(lane, ());
+    let (from, to) = (from.spread::<f64>(lane, ()), to.spread::<f64>(lane, ()));
+    let mut solver = Solver::default();
+    let mut failed = None;
+    for parts in SHORTER {
+        let mut state = state.spread::<f64>(lane, ());
+        let mut ledger = ledger.spread::<f64>(lane, ());
+        match solver.steps(&balance, &mut state, (&from, &to), parts, &mut ledger) {
+            Ok(()) => return Ok((state, ledger)),
+            Err(error) => failed = Some(error),
+        }
+    }
+    Err(failed.unwrap_or(SeasonError::Unforeseen { off_k: f64::NAN }))
+}
+
+impl<N: Number> State<N> {
+    /// Sets its temperatures and tightness to where the second stage starts: as far beyond the first stage's end as that stage led from `begin`, in proportion.
+    #[inline(always)]
+    fn move_on(&mut self, begin: &Self, first: &Self) {
+        const ON: f64 = (1.0 - GAMMA) / GAMMA;
+        let on = |begin: N, first: N| begin + (first - begin) * ON;
+        self.core_c = on(begin.core_c, first.core_c);
+        self.mantle_c = on(begin.mantle_c, first.mantle_c);
+        self.upper_c = on(begin.upper_c, first.upper_c);
+        self.lower_c = on(begin.lower_c, first.lower_c);
+        self.comb_c = on(begin.comb_c, first.comb_c);
+        self.tightness = on(begin.tightness, first.tightness);
+        let walls = begin.walls_c.iter().zip(&first.walls_c);
+        for (own, (begin, first)) in self.walls_c.iter_mut().zip(walls) {
+            *own = on(*begin, *first);
         }
     }
 }
 
-fn stored_j(balance: &Balance, before: &State, after: &State) -> f64 {
-    let c = &balance.capacities;
+#[inline(always)]
+fn stored_j<N: Number>(balance: &Balance<N>, before: &State<N>, after: &State<N>) -> N {
+    let c = &balance.of_day.capacities;
     c.core_j_k * (after.core_c - before.core_c)
         + c.mantle_j_k * (after.mantle_c - before.mantle_c)
         + c.air_j_k * (after.upper_c - before.upper_c + after.lower_c - before.lower_c)

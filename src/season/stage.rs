@@ -3,116 +3,147 @@
 use super::balance::{Balance, State};
 use super::elimination::WallPull;
 use super::ledger::{Ledger, Path};
-use super::run::SeasonError;
 use crate::hive::airflow::Airflow;
+use crate::lane::{Mask, Number};
 
 /// Newton stops when no temperature moves by more than this, K: the next step would be some 1e-10 K.
 const CONVERGED_K: f64 = 1e-5;
 /// Largest change of a temperature in one Newton step, K: smooth steps are flat outside their bands.
 const LARGEST_STEP_K: f64 = 4.0;
-const MOST_ITERATIONS: u32 = 60;
+/// Most balances that are looked at before the search is given up.
+const MOST_ROUNDS: u32 = 200;
 /// Smallest share of a Newton step that is tried.
 const SMALLEST_SHARE: f64 = 1.0 / 64.0;
 
 /// Core, mantle, upper and lower air.
-pub(super) type Four = [f64; 4];
+pub(super) type Four<N> = [N; 4];
 
 /// The coupled system of one stage, with what its rounds share.
-pub(super) struct StageProblem<'a> {
-    balance: &'a Balance,
-    base: &'a State,
-    outside_c: f64,
-    stage_s: f64,
-    air: Airflow,
-    pulls: (WallPull, WallPull),
+pub(super) struct StageProblem<'a, N> {
+    balance: &'a Balance<N>,
+    base: &'a State<N>,
+    outside_c: N,
+    air: Airflow<N>,
+    pulls: (WallPull<N>, WallPull<N>),
     /// Exchange between upper and lower air, W/K.
-    zones_w_k: f64,
+    zones_w_k: N,
     /// What core, mantle and each air zone store over the stage, W/K.
-    core_store_w_k: f64,
-    mantle_store_w_k: f64,
-    air_store_w_k: f64,
+    core_store_w_k: N,
+    mantle_store_w_k: N,
+    air_store_w_k: N,
     /// Conductance from the upper air to the comb's temperature at the base, once the comb is eliminated, W/K.
-    comb_w_k: f64,
+    comb_w_k: N,
+    /// How far the comb's temperature goes over the stage to that of the air, 0 to 1.
+    comb_warming: N,
     /// How far tightness goes over the stage to what the bees seek, 0 to 1.
-    tightening: f64,
+    tightening: N,
 }
 
-impl<'a> StageProblem<'a> {
+/// What a search found.
+pub(super) struct Found<N: Number> {
+    /// The temperatures at the stage's end.
+    pub t: Four<N>,
+    /// Where they are a balance; elsewhere they are the last that was looked at.
+    pub is_balance: N::Mask,
+    /// Balances that were looked at.
+    pub rounds: u32,
+}
+
+/// Newton's matrix of the four balances; the core touches no air, and only the upper air the cluster.
+struct Matrix<N> {
+    core: [N; 2],
+    mantle: [N; 3],
+    upper: [N; 4],
+    lower: [N; 2],
+}
+
+impl<'a, N: Number> StageProblem<'a, N> {
     /// The system that leads from `base` over `stage_s` while air moves and walls pull like this.
+    #[inline(always)]
     pub(super) fn new(
-        balance: &'a Balance,
-        base: &'a State,
-        outside_c: f64,
+        balance: &'a Balance<N>,
+        base: &'a State<N>,
+        outside_c: N,
         stage_s: f64,
-        air: Airflow,
-        pulls: (WallPull, WallPull),
+        air: Airflow<N>,
+        pulls: (WallPull<N>, WallPull<N>),
     ) -> Self {
-        let (c, p) = (&balance.capacities, &balance.parameters);
-        let comb_store_w_k = c.comb_j_k / stage_s;
-        let ratio = stage_s / p.tightening_time_s;
+        let c = &balance.of_day.capacities;
+        let per_s = 1.0 / stage_s;
+        let comb_store_w_k = c.comb_j_k * per_s;
+        let film_w_k = balance.comb_film_w_k;
+        let comb_warming = film_w_k / (film_w_k + comb_store_w_k);
         Self {
             balance,
             base,
             outside_c,
-            stage_s,
             zones_w_k: balance.zone_exchange_w_k(&air),
             air,
             pulls,
-            core_store_w_k: c.core_j_k / stage_s,
-            mantle_store_w_k: c.mantle_j_k / stage_s,
-            air_store_w_k: c.air_j_k / stage_s,
-            comb_w_k: p.comb_film_w_k * comb_store_w_k / (p.comb_film_w_k + comb_store_w_k),
-            tightening: ratio / (1.0 + ratio),
+            core_store_w_k: c.core_j_k * per_s,
+            mantle_store_w_k: c.mantle_j_k * per_s,
+            air_store_w_k: c.air_j_k * per_s,
+            comb_w_k: comb_warming * comb_store_w_k,
+            comb_warming,
+            tightening: outside_c.like(stage_s) / (balance.tightening_time_s + stage_s),
         }
     }
 
-    /// The four temperatures at the stage's end, searched from `t`, and the rounds that it took.
-    pub(super) fn solve(&self, mut t: Four) -> Result<(Four, u32), SeasonError> {
-        let (mut jacobian, mut residual) = self.linearise(&t);
-        for round in 1..=MOST_ITERATIONS {
-            let full = solve(jacobian, residual);
-            if !full.iter().all(|step| step.is_finite()) {
-                break;
-            }
-            let size_k = full
-                .iter()
-                .fold(0.0, |size: f64, step| size.max(step.abs()));
-            let change = full.map(|step| step.clamp(-LARGEST_STEP_K, LARGEST_STEP_K));
-            if size_k <= CONVERGED_K {
-                return Ok((moved(&t, &change, 1.0), round));
+    /// The four temperatures at the stage's end, searched from `t` by Newton's method.
+    #[inline(always)]
+    pub(super) fn solve(&self, mut t: Four<N>) -> Found<N> {
+        let one = self.outside_c.like(1.0);
+        let (matrix, residual) = self.linearise(&t);
+        let mut imbalance = squares(&residual);
+        let mut step = matrix.solve(residual);
+        let mut share = one;
+        let mut is_balance = one.mask(false);
+        let mut searching = one.mask(true);
+        for round in 1..=MOST_ROUNDS {
+            let size_k = largest(&step);
+            let here = searching & size_k.le(size_k.like(CONVERGED_K));
+            let change = step.map(|step| step.within(-LARGEST_STEP_K, LARGEST_STEP_K));
+            let next = moved(&t, &change, share);
+            t = chosen(here, &next, &t);
+            is_balance = is_balance | here;
+            searching = searching & !here & size_k.finite();
+            if !searching.any() {
+                return Found {
+                    t,
+                    is_balance,
+                    rounds: round,
+                };
             }
             // A step that leaves more imbalance than it found went too far: take half of it, and half again.
-            let before = squares(&residual);
-            let mut share = 1.0;
-            loop {
-                let next = moved(&t, &change, share);
-                (jacobian, residual) = self.linearise(&next);
-                if squares(&residual) <= before || share < SMALLEST_SHARE {
-                    t = next;
-                    break;
-                }
-                share *= 0.5;
-            }
+            let (matrix, residual) = self.linearise(&next);
+            let left = squares(&residual);
+            let taken = searching & (left.le(imbalance) | share.lt(one * SMALLEST_SHARE));
+            t = chosen(taken, &next, &t);
+            step = chosen(taken, &matrix.solve(residual), &step);
+            imbalance = N::choose(taken, left, imbalance);
+            share = N::choose(taken, one, share * 0.5);
         }
-        Err(SeasonError::NotConverged {
-            temperatures_c: t,
-            outside_c: self.outside_c,
-        })
+        Found {
+            t,
+            is_balance,
+            rounds: MOST_ROUNDS,
+        }
     }
 
     /// Sets all of `end` but its walls from the four temperatures at the stage's end.
-    pub(super) fn set_lumped(&self, t: Four, end: &mut State) {
+    #[inline(always)]
+    pub(super) fn set_lumped(&self, t: Four<N>, end: &mut State<N>) {
         [end.core_c, end.mantle_c, end.upper_c, end.lower_c] = t;
         end.tightness = self.tightness(end.core_c, end.mantle_c).0;
         let comb_c = self.base.comb_c;
-        let warmed_j = self.comb_w_k * (end.upper_c - comb_c) * self.stage_s;
-        end.comb_c = comb_c + warmed_j / self.balance.capacities.comb_j_k;
+        end.comb_c = comb_c + self.comb_warming * (end.upper_c - comb_c);
     }
 
     /// Tightness at the stage's end, relaxed implicitly towards what the bees seek, and its derivatives by core and mantle.
-    fn tightness(&self, core_c: f64, mantle_c: f64) -> (f64, f64, f64) {
+    #[inline(always)]
+    fn tightness(&self, core_c: N, mantle_c: N) -> (N, N, N) {
         let weight = self.tightening;
-        let sought = self.balance.cluster.tightness(core_c, mantle_c);
+        let sought = self.balance.cluster().tightness(core_c, mantle_c);
         (
             self.base.tightness + weight * (sought.x - self.base.tightness),
             weight * sought.by_core,
@@ -121,13 +152,14 @@ impl<'a> StageProblem<'a> {
     }
 
     /// The Jacobian of the heat balance of core, mantle, upper and lower air, and its negative residual, W.
-    fn linearise(&self, t: &Four) -> ([Four; 4], Four) {
+    #[inline(always)]
+    fn linearise(&self, t: &Four<N>) -> (Matrix<N>, Four<N>) {
         let [core_c, mantle_c, upper_c, lower_c] = *t;
         let b = self.balance;
         let outside_c = self.outside_c;
         let (core_heat, mantle_heat) = b.heat(core_c, mantle_c);
         let (x, x_by_core, x_by_mantle) = self.tightness(core_c, mantle_c);
-        let k = b.cluster.conductances(x, core_c);
+        let k = b.cluster().conductances(x, core_c);
         let inner_k = core_c - mantle_c;
         let outer_k = mantle_c - upper_c;
         let (core_store, mantle_store) = (self.core_store_w_k, self.mantle_store_w_k);
@@ -160,23 +192,20 @@ impl<'a> StageProblem<'a> {
         ];
         // Derivatives of the two cluster flows by core and mantle, through the tightness too.
         let core_by_core = k.core_w_k + (k.core_by_core + k.core_by_x * x_by_core) * inner_k;
-        let core_by_mantle = -k.core_w_k + k.core_by_x * x_by_mantle * inner_k;
+        let core_by_mantle = k.core_by_x * x_by_mantle * inner_k - k.core_w_k;
         let mantle_by_core = k.mantle_by_x * x_by_core * outer_k;
         let mantle_by_mantle = k.mantle_w_k + k.mantle_by_x * x_by_mantle * outer_k;
-        let jacobian = [
-            [
+        let matrix = Matrix {
+            core: [
                 core_by_core + core_store - b.sensible * core_heat.per_k,
                 core_by_mantle,
-                0.0,
-                0.0,
             ],
-            [
+            mantle: [
                 mantle_by_core - core_by_core,
                 mantle_by_mantle - core_by_mantle + mantle_store - b.sensible * mantle_heat.per_k,
                 -k.mantle_w_k,
-                0.0,
             ],
-            [
+            upper: [
                 -mantle_by_core,
                 -mantle_by_mantle,
                 k.mantle_w_k
@@ -189,22 +218,21 @@ impl<'a> StageProblem<'a> {
                     + air_store,
                 -(zones + up),
             ],
-            [
-                0.0,
-                0.0,
+            lower: [
                 -(zones + down),
                 zones + down + open_lower + lower_pull.w_k + air_store,
             ],
-        ];
-        (jacobian, residual)
+        };
+        (matrix, residual)
     }
 
     /// Books what the lumped nodes make and lose at the stage's end.
-    pub(super) fn book(&self, end: &State, seconds: f64, ledger: &mut Ledger) {
+    #[inline(always)]
+    pub(super) fn book(&self, end: &State<N>, seconds: f64, ledger: &mut Ledger<N>) {
         let b = self.balance;
         let made_j = b.heat_made_w(end) * seconds;
-        ledger.made_j += made_j;
-        ledger.lose(Path::Vapour, (1.0 - b.sensible) * made_j);
+        ledger.made_j = ledger.made_j + made_j;
+        ledger.lose(Path::Vapour, made_j - b.sensible * made_j);
         let fanned_w = b.fanning(end.upper_c, self.outside_c).value;
         let upper_j = (end.upper_c - self.outside_c) * seconds;
         let lower_j = (end.lower_c - self.outside_c) * seconds;
@@ -216,43 +244,59 @@ impl<'a> StageProblem<'a> {
 }
 
 /// The four temperatures of a state.
-pub(super) fn lumped(state: &State) -> Four {
+#[inline(always)]
+pub(super) fn lumped<N: Number>(state: &State<N>) -> Four<N> {
     [state.core_c, state.mantle_c, state.upper_c, state.lower_c]
 }
 
 /// Temperatures moved by a share of a change.
-pub(super) fn moved(t: &Four, change: &Four, share: f64) -> Four {
+#[inline(always)]
+pub(super) fn moved<N: Number>(t: &Four<N>, change: &Four<N>, share: N) -> Four<N> {
     std::array::from_fn(|i| t[i] + share * change[i])
 }
 
-fn squares(residual: &Four) -> f64 {
-    residual.iter().map(|r| r * r).sum()
+#[inline(always)]
+fn chosen<N: Number>(mask: N::Mask, yes: &Four<N>, no: &Four<N>) -> Four<N> {
+    std::array::from_fn(|i| N::choose(mask, yes[i], no[i]))
 }
 
-/// Solves a system of four by elimination; the diagonal dominates, so rows keep their order.
-fn solve(mut a: [Four; 4], mut b: Four) -> Four {
-    for pivot in 0..4 {
-        let (above, below) = a.split_at_mut(pivot + 1);
-        let head = &above[pivot];
-        for (offset, row) in below.iter_mut().enumerate() {
-            if row[pivot] == 0.0 {
-                // The core touches no air, and only the upper air the cluster.
-                continue;
-            }
-            let factor = row[pivot] / head[pivot];
-            for (value, head) in row.iter_mut().zip(head).skip(pivot) {
-                *value -= factor * head;
-            }
-            b[pivot + 1 + offset] -= factor * b[pivot];
-        }
+#[inline(always)]
+fn squares<N: Number>(residual: &Four<N>) -> N {
+    let [core, mantle, upper, lower] = residual.map(|r| r * r);
+    core + mantle + (upper + lower)
+}
+
+/// The largest of the four without its sign; no number where one of them is none.
+#[inline(always)]
+fn largest<N: Number>(step: &Four<N>) -> N {
+    let [core, mantle, upper, lower] = step.map(N::abs);
+    // A sum with nothing times each keeps what is no number.
+    let none = (core + mantle + upper + lower) * 0.0;
+    core.max(mantle).max(upper.max(lower)) + none
+}
+
+impl<N: Number> Matrix<N> {
+    /// Solves the system by elimination; the diagonal dominates, so rows keep their order.
+    #[inline(always)]
+    fn solve(self, b: Four<N>) -> Four<N> {
+        let one = b[0].like(1.0);
+        let [core, mantle, upper, lower] = b;
+        let per_core = one / self.core[0];
+        let (of_mantle, of_upper) = (self.mantle[0] * per_core, self.upper[0] * per_core);
+        let mantle = mantle - of_mantle * core;
+        let upper = upper - of_upper * core;
+        let per_mantle = one / (self.mantle[1] - of_mantle * self.core[1]);
+        let of_upper = (self.upper[1] - of_upper * self.core[1]) * per_mantle;
+        let upper = upper - of_upper * mantle;
+        let per_upper = one / (self.upper[2] - of_upper * self.mantle[2]);
+        let of_lower = self.lower[0] * per_upper;
+        let lower = lower - of_lower * upper;
+        let lower = lower / (self.lower[1] - of_lower * self.upper[3]);
+        let upper = (upper - self.upper[3] * lower) * per_upper;
+        let mantle = (mantle - self.mantle[2] * upper) * per_mantle;
+        let core = (core - self.core[1] * mantle) * per_core;
+        [core, mantle, upper, lower]
     }
-    for row in (0..4).rev() {
-        for column in row + 1..4 {
-            b[row] -= a[row][column] * b[column];
-        }
-        b[row] /= a[row][row];
-    }
-    b
 }
 
 #[cfg(test)]
@@ -261,16 +305,22 @@ mod tests {
 
     #[test]
     fn four_equations_are_solved() {
-        let a = [
-            [4.0, 1.0, 0.0, 0.0],
-            [1.0, 5.0, 2.0, 0.0],
-            [0.0, -1.0, 6.0, 1.0],
-            [0.5, 0.0, 1.0, 3.0],
-        ];
+        let matrix = Matrix {
+            core: [4.0, 1.0],
+            mantle: [1.0, 5.0, 2.0],
+            upper: [0.5, -1.0, 6.0, 1.0],
+            lower: [1.0, 3.0],
+        };
         let x = [1.0, -2.0, 3.0, 0.5];
-        let b = a.map(|row| row.iter().zip(x).map(|(a, x)| a * x).sum());
-        for (found, expected) in solve(a, b).iter().zip(x) {
+        let b = [4.0 - 2.0, 1.0 - 10.0 + 6.0, 0.5 + 2.0 + 18.0 + 0.5, 3.0 + 1.5];
+        for (found, expected) in matrix.solve(b).iter().zip(x) {
             assert!((found - expected).abs() < 1e-12);
         }
+    }
+
+    #[test]
+    fn a_step_that_is_no_number_is_none_in_size() {
+        assert!(largest(&[1.0, f64::NAN, 2.0, 0.0]).is_nan());
+        assert_eq!(largest(&[1.0, -3.0, 2.0, 0.0]), 3.0);
     }
 }

@@ -5,20 +5,24 @@ use super::ledger::{Ledger, Path};
 use super::moisture::Surface;
 use crate::hive::film::{self, Orientation};
 use crate::hive::{Chain, Face, Side, Zone, vapour};
+use crate::lane::{Number, per_lane};
 use std::ops::Range;
 
 /// One chain's ends; its nodes lie in [`Walls`].
 #[derive(Clone, Debug)]
-pub(super) struct Ends {
+pub(super) struct Ends<N = f64> {
     path: Path,
     pub zone: Zone,
     orientation: Orientation,
-    inside_m2: f64,
-    outside_m2: f64,
-    pub first_k_w: f64,
-    last_k_w: f64,
+    inside_m2: N,
+    outside_m2: N,
+    /// From the inside surface to the first node, W/K.
+    pub first_w_k: N,
+    /// From the last node to the outside surface, K/W.
+    last_k_w: N,
     shared: bool,
-    emissivity: f64,
+    /// Number of its emissivity in [`Walls::emissivities`].
+    finish: usize,
     /// Number of its face in [`SUNNY`] and absorptance; none where no sun comes.
     sun: Option<(usize, f64)>,
     /// Share of the sky in its view, times emissivity.
@@ -26,31 +30,51 @@ pub(super) struct Ends {
     pub nodes: Range<usize>,
 }
 
+per_lane!(Ends { inside_m2, outside_m2, first_w_k, last_k_w } like { path, zone, orientation, shared, finish, sun, sky, nodes });
+
 /// The nodes of all chains, one chain after the other, from inside to outside.
 #[derive(Clone, Debug)]
-pub(crate) struct Walls {
-    pub(super) ends: Vec<Ends>,
-    pub(super) capacity_j_k: Vec<f64>,
+pub(crate) struct Walls<N = f64> {
+    pub(super) ends: Vec<Ends<N>>,
+    /// Emissivities of the outsides, each once.
+    emissivities: Vec<f64>,
+    pub(super) capacity_j_k: Vec<N>,
     /// From each node to the next, W/K; unused at a chain's last node.
-    pub(super) link_w_k: Vec<f64>,
+    pub(super) link_w_k: Vec<N>,
     /// Resistance of half of each node's cell when dry, K/W.
-    half_k_w: Vec<f64>,
+    half_k_w: Vec<N>,
 }
+
+per_lane!(Walls { ends, capacity_j_k, link_w_k, half_k_w } like { emissivities });
 
 /// Couplings of the chains to the air on both sides over a step, W/K.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Films {
+#[derive(Clone, Debug)]
+pub(crate) struct Films<N = f64> {
     /// From the air of the zone to the inside surface.
-    pub(super) inside_w_k: Vec<f64>,
+    pub(super) inside_w_k: Vec<N>,
     /// From the last node to the outside air.
-    pub(super) outside_w_k: Vec<f64>,
+    pub(super) outside_w_k: Vec<N>,
     /// How far sun and sky lift the temperature that the outside seems to have, K: sol-air less air.
-    pub(super) lift_k: Vec<f64>,
+    pub(super) lift_k: Vec<N>,
+    /// Outside films one over, by emissivity, m2K/W.
+    resistances_m2k_w: Vec<N>,
 }
 
-impl Ends {
+impl<N> Default for Films<N> {
+    fn default() -> Self {
+        Self {
+            inside_w_k: Vec::new(),
+            outside_w_k: Vec::new(),
+            lift_k: Vec::new(),
+            resistances_m2k_w: Vec::new(),
+        }
+    }
+}
+
+impl<N: Number> Ends<N> {
     /// Temperature of the air before it.
-    pub fn air_c(&self, upper_c: f64, lower_c: f64) -> f64 {
+    #[inline(always)]
+    pub fn air_c(&self, upper_c: N, lower_c: N) -> N {
         match self.zone {
             Zone::Upper => upper_c,
             Zone::Lower => lower_c,
@@ -62,12 +86,20 @@ impl Walls {
     pub(crate) fn new(chains: &[Chain]) -> Self {
         let mut walls = Self {
             ends: Vec::with_capacity(chains.len()),
+            emissivities: Vec::new(),
             capacity_j_k: Vec::new(),
             link_w_k: Vec::new(),
             half_k_w: Vec::new(),
         };
         for chain in chains {
             let first = walls.capacity_j_k.len();
+            let emissivity = chain.finish.emissivity;
+            let known = |known: &f64| *known == emissivity;
+            let finish = walls.emissivities.iter().position(known);
+            let finish = finish.unwrap_or_else(|| {
+                walls.emissivities.push(emissivity);
+                walls.emissivities.len() - 1
+            });
             walls.capacity_j_k.extend_from_slice(&chain.capacity_j_k);
             walls.link_w_k.extend_from_slice(&chain.links_w_k);
             walls.link_w_k.push(0.0);
@@ -78,71 +110,19 @@ impl Walls {
                 orientation: chain.orientation,
                 inside_m2: chain.inside_m2,
                 outside_m2: chain.outside_m2,
-                first_k_w: chain.first_k_w,
+                first_w_k: 1.0 / chain.first_k_w,
                 last_k_w: chain.last_k_w,
                 shared: chain.shared,
-                emissivity: chain.finish.emissivity,
+                finish,
                 sun: SUNNY
                     .iter()
                     .position(|face| *face == chain.face && !chain.shaded)
                     .map(|face| (face, chain.finish.absorptance)),
-                sky: chain.finish.emissivity * sky_share(chain),
+                sky: emissivity * sky_share(chain),
                 nodes: first..walls.capacity_j_k.len(),
             });
         }
         walls
-    }
-
-    /// Number of nodes of all chains.
-    pub(crate) fn nodes(&self) -> usize {
-        self.capacity_j_k.len()
-    }
-
-    /// Sets conductances from how many times as well as dry each node conducts.
-    pub(crate) fn set_conduction(&mut self, gains: &[f64]) {
-        let half = |node: usize| self.half_k_w[node] / gains[node];
-        for end in &mut self.ends {
-            for node in end.nodes.start..end.nodes.end - 1 {
-                self.link_w_k[node] = 1.0 / (half(node) + half(node + 1));
-            }
-            end.first_k_w = half(end.nodes.start);
-            end.last_k_w = half(end.nodes.end - 1);
-        }
-    }
-
-    /// Inside films from the temperatures of the air and the first nodes, which stand for the surfaces: they are a quarter of a thin
-    /// cell away, and a film feels a kelvin by half a percent.
-    pub(crate) fn inside_films(
-        &self,
-        upper_c: f64,
-        lower_c: f64,
-        nodes_c: &[f64],
-        films: &mut Films,
-    ) {
-        films.inside_w_k.clear();
-        films.inside_w_k.extend(self.ends.iter().map(|end| {
-            let air_c = end.air_c(upper_c, lower_c);
-            end.inside_m2 * film::inside_w_m2k(end.orientation, air_c, nodes_c[end.nodes.start])
-        }));
-    }
-
-    /// The inside of each chain as vapour meets it, from its temperature, and its film by the Lewis relation.
-    pub(crate) fn surfaces(
-        &self,
-        (upper_c, lower_c): (f64, f64),
-        pressure_pa: f64,
-        surfaces_c: &[f64],
-        surfaces: &mut Vec<Surface>,
-    ) {
-        surfaces.clear();
-        surfaces.extend(self.ends.iter().zip(surfaces_c).map(|(end, surface_c)| {
-            let air_c = end.air_c(upper_c, lower_c);
-            let convection = film::inside_convection_w_m2k(end.orientation, air_c, *surface_c);
-            Surface {
-                saturation_pa: vapour::saturation_pa(*surface_c),
-                film: vapour::film_vapour(convection * end.inside_m2, pressure_pa),
-            }
-        }));
     }
 
     /// Temperatures of the inside surfaces while so much heat is freed on each, degC.
@@ -155,7 +135,7 @@ impl Walls {
     ) -> Vec<f64> {
         let ends = self.ends.iter().enumerate();
         ends.map(|(number, end)| {
-            let (inside_w_k, first_w_k) = (films.inside_w_k[number], 1.0 / end.first_k_w);
+            let (inside_w_k, first_w_k) = (films.inside_w_k[number], end.first_w_k);
             let inflow_w = inside_w_k * end.air_c(upper_c, lower_c)
                 + first_w_k * nodes_c[end.nodes.start]
                 + freed_w[number];
@@ -181,57 +161,6 @@ impl Walls {
         .collect()
     }
 
-    /// Outside films and sol-air lifts from the weather at the hive; a shared side has neither.
-    pub(crate) fn outside_films(&self, weather: &Weather, films: &mut Films) {
-        let convection = film::outside_convection_w_m2k(weather.wind_m_s);
-        let radiation = film::black_radiation_w_m2k(weather.outside_c);
-        films.outside_w_k.clear();
-        films.lift_k.clear();
-        for end in &self.ends {
-            if end.shared {
-                films.outside_w_k.push(0.0);
-                films.lift_k.push(0.0);
-                continue;
-            }
-            let film = convection + end.emissivity * radiation;
-            let sun_w_m2 = end.sun.map_or(0.0, |(face, absorptance)| {
-                absorptance * weather.sun_w_m2[face]
-            });
-            films
-                .outside_w_k
-                .push(1.0 / (end.last_k_w + 1.0 / (film * end.outside_m2)));
-            films
-                .lift_k
-                .push((sun_w_m2 - end.sky * weather.sky_w_m2) / film);
-        }
-    }
-
-    /// Books heat lost at the outside over `seconds`, net of sun and sky, by face.
-    pub(crate) fn book_losses(
-        &self,
-        nodes_c: &[f64],
-        outside_c: f64,
-        films: &Films,
-        seconds: f64,
-        ledger: &mut Ledger,
-    ) {
-        for (number, end) in self.ends.iter().enumerate() {
-            let (outside_w_k, lift_k) = (films.outside_w_k[number], films.lift_k[number]);
-            let lost_w = outside_w_k * (nodes_c[end.nodes.end - 1] - outside_c - lift_k);
-            ledger.lose(end.path, lost_w * seconds);
-            ledger.sun_and_sky_j += outside_w_k * lift_k * seconds;
-        }
-    }
-
-    /// Heat stored on the way from one state to another, J.
-    pub(crate) fn stored_j(&self, before_c: &[f64], after_c: &[f64]) -> f64 {
-        self.capacity_j_k
-            .iter()
-            .zip(before_c.iter().zip(after_c))
-            .map(|(capacity, (before, after))| capacity * (after - before))
-            .sum()
-    }
-
     /// Rates of change of all nodes, K/s, and the heat that upper and lower air lose to the walls, W, with surfaces at `surfaces_c` and
     /// so much heat freed by water in each node.
     pub(crate) fn rates(
@@ -250,7 +179,7 @@ impl Walls {
             };
             let surface_c = surfaces_c[number];
             *pull_w += films.inside_w_k[number] * (end.air_c(upper_c, lower_c) - surface_c);
-            let mut inflow_w = (surface_c - nodes_c[end.nodes.start]) / end.first_k_w;
+            let mut inflow_w = (surface_c - nodes_c[end.nodes.start]) * end.first_w_k;
             for node in end.nodes.clone() {
                 let outflow_w = if node + 1 == end.nodes.end {
                     let sol_air_c = outside_c + films.lift_k[number];
@@ -263,6 +192,130 @@ impl Walls {
             }
         }
         (upper_w, lower_w)
+    }
+}
+
+impl<N: Number> Walls<N> {
+    /// Number of nodes of all chains.
+    pub(crate) fn nodes(&self) -> usize {
+        self.capacity_j_k.len()
+    }
+
+    /// Sets conductances from how many times as well as dry a node, by its number, conducts.
+    #[inline(always)]
+    pub(crate) fn set_conduction(&mut self, gain: impl Fn(usize) -> N) {
+        let half = |node: usize| self.half_k_w[node] / gain(node);
+        for end in &mut self.ends {
+            let first_k_w = half(end.nodes.start);
+            let mut inner_k_w = first_k_w;
+            for node in end.nodes.start + 1..end.nodes.end {
+                let outer_k_w = half(node);
+                self.link_w_k[node - 1] = outer_k_w.like(1.0) / (inner_k_w + outer_k_w);
+                inner_k_w = outer_k_w;
+            }
+            end.first_w_k = first_k_w.like(1.0) / first_k_w;
+            end.last_k_w = inner_k_w;
+        }
+    }
+
+    /// Inside films from the temperatures of the air and the first nodes, which stand for the surfaces: they are a quarter of a thin
+    /// cell away, and a film feels a kelvin by half a percent.
+    #[inline(always)]
+    pub(crate) fn inside_films(
+        &self,
+        upper_c: N,
+        lower_c: N,
+        nodes_c: &[N],
+        films: &mut Films<N>,
+    ) {
+        films.inside_w_k.clear();
+        films.inside_w_k.extend(self.ends.iter().map(|end| {
+            let air_c = end.air_c(upper_c, lower_c);
+            end.inside_m2 * film::inside_w_m2k(end.orientation, air_c, nodes_c[end.nodes.start])
+        }));
+    }
+
+    /// The inside of each chain as vapour meets it, from its temperature, and its film by the Lewis relation.
+    #[inline(always)]
+    pub(crate) fn surfaces(
+        &self,
+        (upper_c, lower_c): (N, N),
+        pressure_pa: N,
+        surfaces_c: &[N],
+        surfaces: &mut Vec<Surface<N>>,
+    ) {
+        let by_convection = vapour::film_vapour(pressure_pa.like(1.0), pressure_pa);
+        surfaces.clear();
+        surfaces.extend(self.ends.iter().zip(surfaces_c).map(|(end, surface_c)| {
+            let air_c = end.air_c(upper_c, lower_c);
+            let convection = film::inside_convection_w_m2k(end.orientation, air_c, *surface_c);
+            Surface {
+                saturation: vapour::Saturation::at(*surface_c),
+                film: convection * end.inside_m2 * by_convection,
+            }
+        }));
+    }
+
+    /// Outside films and sol-air lifts from the weather at the hive; a shared side has neither.
+    #[inline(always)]
+    pub(crate) fn outside_films(&self, weather: &Weather<N>, films: &mut Films<N>) {
+        let convection = film::outside_convection_w_m2k(weather.wind_m_s);
+        let radiation = film::black_radiation_w_m2k(weather.outside_c);
+        let (none, one) = (radiation.like(0.0), radiation.like(1.0));
+        films.resistances_m2k_w.clear();
+        let emissivities = self.emissivities.iter();
+        films.resistances_m2k_w.extend(
+            emissivities.map(|emissivity| one / (convection + radiation * *emissivity)),
+        );
+        films.outside_w_k.clear();
+        films.lift_k.clear();
+        for end in &self.ends {
+            if end.shared {
+                films.outside_w_k.push(none);
+                films.lift_k.push(none);
+                continue;
+            }
+            let film_m2k_w = films.resistances_m2k_w[end.finish];
+            let sky_w_m2 = weather.sky_w_m2 * end.sky;
+            let gained_w_m2 = match end.sun {
+                Some((face, absorptance)) => weather.sun_w_m2[face] * absorptance - sky_w_m2,
+                None => -sky_w_m2,
+            };
+            // The film and the half cell inside of it in series: one over both by one division.
+            let outside_w_k = end.outside_m2 / (end.last_k_w * end.outside_m2 + film_m2k_w);
+            films.outside_w_k.push(outside_w_k);
+            films.lift_k.push(gained_w_m2 * film_m2k_w);
+        }
+    }
+
+    /// Books heat lost at the outside over `seconds`, net of sun and sky, by face.
+    #[inline(always)]
+    pub(crate) fn book_losses(
+        &self,
+        nodes_c: &[N],
+        outside_c: N,
+        films: &Films<N>,
+        seconds: f64,
+        ledger: &mut Ledger<N>,
+    ) {
+        let ends = self.ends.iter().zip(&films.outside_w_k);
+        for ((end, outside_w_k), lift_k) in ends.zip(&films.lift_k) {
+            let by_k_j = *outside_w_k * seconds;
+            let lifted_j = by_k_j * *lift_k;
+            let lost_j = by_k_j * (nodes_c[end.nodes.end - 1] - outside_c) - lifted_j;
+            ledger.lose(end.path, lost_j);
+            ledger.sun_and_sky_j = ledger.sun_and_sky_j + lifted_j;
+        }
+    }
+
+    /// Heat stored on the way from one state to another, J.
+    #[inline(always)]
+    pub(crate) fn stored_j(&self, before_c: &[N], after_c: &[N]) -> N {
+        let nodes = self.capacity_j_k.iter().zip(before_c.iter().zip(after_c));
+        let none = before_c[0].like(0.0);
+        nodes.fold(none, |sum, (capacity, (before, after))| {
+            sum + *capacity * (*after - *before)
+        })
     }
 }
 

@@ -39,7 +39,7 @@ pub fn weighing(
     };
     let mut midnights = vec![weigh(&course)];
     for day in 0..days.min(forcing.days()) {
-        let (today, _) = course.hours(day, &mut solver, &mut |_| {})?;
+        let today = course.hours(day, &mut solver, &mut |_| {})?;
         course.life.end_day(&today, &member.parameters);
         midnights.push(weigh(&course));
     }

@@ -3,7 +3,8 @@
 use super::balance::{Balance, State};
 use super::moisture::Moisture;
 use crate::hive::film::Orientation;
-use crate::weather::humidity::saturation_pressure_over_water_pa;
+use crate::hive::vapour::saturation_over_water_pa;
+use crate::lane::{Number, per_lane};
 use serde::Serialize;
 
 /// Condensate from which a surface counts as wet, kg/m2: dew that a finger feels (own estimate).
@@ -43,10 +44,17 @@ impl Dampness {
     /// Of a state of a hive.
     #[must_use]
     pub fn of(balance: &Balance, state: &State) -> Self {
-        let humidity = |pa: f64, c: f64| pa / saturation_pressure_over_water_pa(c);
+        let humidity = |pa: f64, c: f64| pa / saturation_over_water_pa(c);
         let moisture = &balance.moisture;
         let water = &state.water;
-        let on = |orientation| moisture.surface_water(orientation, water);
+        let on = |orientation| {
+            let (film_kg, wet, frost) = moisture.surface_water(orientation, water);
+            SurfaceWater {
+                film_kg,
+                wet,
+                frost,
+            }
+        };
         Self {
             upper_humidity: humidity(water.upper_pa, state.upper_c),
             lower_humidity: humidity(water.lower_pa, state.lower_c),
@@ -86,61 +94,154 @@ pub struct Wetness {
     pub filling_most_kg_kg: Option<f64>,
     /// Day, counted from 0, on which the filling first held as much as calls for a change.
     pub filling_damp_day: Option<usize>,
-    hours: f64,
 }
 
-impl Wetness {
-    /// Counts an hour of a day.
-    pub(crate) fn count(&mut self, day: usize, now: &Dampness, dripped_kg: f64, limit_kg_kg: f64) {
-        let hour = |is: bool| f64::from(u8::from(is));
-        self.wet_lid_h += hour(now.lid.wet);
-        self.frost_lid_h += hour(now.lid.wet && now.lid.frost);
-        self.lid_most_kg = self.lid_most_kg.max(now.lid.film_kg);
-        self.wet_walls_h += hour(now.walls.wet);
-        self.frost_walls_h += hour(now.walls.wet && now.walls.frost);
-        self.walls_most_kg = self.walls_most_kg.max(now.walls.film_kg);
-        self.drip_h += hour(dripped_kg > 0.0);
-        self.dripped_kg += dripped_kg;
-        self.hours += 1.0;
-        let mean = |mean: f64, value: f64| mean + (value - mean) / self.hours;
-        self.upper_humidity = mean(self.upper_humidity, now.upper_humidity);
-        self.lower_humidity = mean(self.lower_humidity, now.lower_humidity);
-        if let Some(filling) = now.filling_kg_kg {
-            self.filling_most_kg_kg = Some(self.filling_most_kg_kg.unwrap_or(0.0).max(filling));
-            if filling >= limit_kg_kg {
-                self.filling_damp_day.get_or_insert(day);
-            }
+/// A winter's water as it is counted hour by hour.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct WetCount<N = f64> {
+    lid: KindCount<N>,
+    walls: KindCount<N>,
+    drip_h: N,
+    dripped_kg: N,
+    /// Sums of the humidities over all hours.
+    upper_humidity: N,
+    lower_humidity: N,
+    hours: N,
+    filling_most_kg_kg: N,
+    /// The first day on which the filling was damp; no number before.
+    filling_damp_day: N,
+    /// Water that calls for a change of the filling, kg/kg.
+    filling_limit_kg_kg: N,
+}
+
+/// Of one kind of surface.
+#[derive(Clone, Copy, Debug)]
+struct KindCount<N = f64> {
+    wet_h: N,
+    frost_h: N,
+    most_kg: N,
+}
+
+per_lane!(KindCount { wet_h, frost_h, most_kg });
+per_lane!(WetCount {
+    lid, walls, drip_h, dripped_kg, upper_humidity, lower_humidity, hours, filling_most_kg_kg, filling_damp_day, filling_limit_kg_kg,
+});
+
+impl WetCount {
+    /// Before the first hour; the filling's limit in kg/kg.
+    pub(super) fn new(filling_limit_kg_kg: f64) -> Self {
+        let none = KindCount {
+            wet_h: 0.0,
+            frost_h: 0.0,
+            most_kg: 0.0,
+        };
+        Self {
+            lid: none,
+            walls: none,
+            drip_h: 0.0,
+            dripped_kg: 0.0,
+            upper_humidity: 0.0,
+            lower_humidity: 0.0,
+            hours: 0.0,
+            // Below nothing while there is no filling.
+            filling_most_kg_kg: f64::NEG_INFINITY,
+            filling_damp_day: f64::NAN,
+            filling_limit_kg_kg,
+        }
+    }
+
+    /// Hours with a wet or frosted lid so far.
+    pub(super) fn wet_lid_h(&self) -> f64 {
+        self.lid.wet_h
+    }
+
+    /// What it came to.
+    pub(super) fn wetness(&self) -> Wetness {
+        let hours = self.hours.max(1.0);
+        let is_filled = self.filling_most_kg_kg >= 0.0;
+        let was_damp = self.filling_damp_day >= 0.0;
+        Wetness {
+            wet_lid_h: self.lid.wet_h,
+            frost_lid_h: self.lid.frost_h,
+            lid_most_kg: self.lid.most_kg,
+            wet_walls_h: self.walls.wet_h,
+            frost_walls_h: self.walls.frost_h,
+            walls_most_kg: self.walls.most_kg,
+            drip_h: self.drip_h,
+            dripped_kg: self.dripped_kg,
+            upper_humidity: self.upper_humidity / hours,
+            lower_humidity: self.lower_humidity / hours,
+            filling_most_kg_kg: is_filled.then_some(self.filling_most_kg_kg),
+            filling_damp_day: was_damp.then_some(self.filling_damp_day as usize),
         }
     }
 }
 
-impl Moisture {
-    fn surface_water(&self, orientation: Orientation, water: &super::Water) -> SurfaceWater {
-        let mut sum = SurfaceWater::default();
-        let mut frosted = true;
+impl<N: Number> WetCount<N> {
+    /// Counts an hour of a day.
+    #[inline(always)]
+    pub(super) fn count(&mut self, day: N, balance: &Balance<N>, state: &State<N>, dripped_kg: N) {
+        let (none, one) = (day.like(0.0), day.like(1.0));
+        let (moisture, water) = (&balance.moisture, &state.water);
+        let of = |count: &mut KindCount<N>, orientation| {
+            let (film_kg, wet, frost) = moisture.surface_water(orientation, water);
+            count.wet_h = count.wet_h + N::choose(wet, one, none);
+            count.frost_h = count.frost_h + N::choose(frost, one, none);
+            count.most_kg = film_kg.max(count.most_kg);
+        };
+        of(&mut self.lid, Orientation::Lid);
+        of(&mut self.walls, Orientation::Vertical);
+        self.drip_h = self.drip_h + N::choose(dripped_kg.gt(none), one, none);
+        self.dripped_kg = self.dripped_kg + dripped_kg;
+        self.hours = self.hours + 1.0;
+        let humidity = |pa: N, c: N| pa / saturation_over_water_pa(c);
+        self.upper_humidity = self.upper_humidity + humidity(water.upper_pa, state.upper_c);
+        self.lower_humidity = self.lower_humidity + humidity(water.lower_pa, state.lower_c);
+        if let Some(filling_kg_kg) = moisture.filling_kg_kg(water) {
+            self.filling_most_kg_kg = filling_kg_kg.max(self.filling_most_kg_kg);
+            let never = !self.filling_damp_day.finite();
+            let damp = never & filling_kg_kg.ge(self.filling_limit_kg_kg);
+            self.filling_damp_day = N::choose(damp, day, self.filling_damp_day);
+        }
+    }
+}
+
+impl<N: Number> Moisture<N> {
+    /// Condensate on one kind of surface, kg, and where it makes such a surface wet, and wet by frost alone.
+    #[inline(always)]
+    fn surface_water(
+        &self,
+        orientation: Orientation,
+        water: &super::Water<N>,
+    ) -> (N, N::Mask, N::Mask) {
+        let none = water.upper_pa.like(0.0);
+        let mut sum_kg = none;
+        let (mut wet, mut thawed) = (none.mask(false), none.mask(false));
         for (number, path) in self.paths().enumerate() {
             if path.orientation != orientation {
                 continue;
             }
             let film_kg = water.films_kg[number];
-            sum.film_kg += film_kg;
-            if film_kg >= WET_KG_M2 * path.inside_m2 {
-                sum.wet = true;
-                frosted &= water.surfaces_c[number] < 0.0;
-            }
+            sum_kg = sum_kg + film_kg;
+            let is_wet = film_kg.ge(path.inside_m2 * WET_KG_M2);
+            wet = wet | is_wet;
+            thawed = thawed | (is_wet & water.surfaces_c[number].ge(none));
         }
-        sum.frost = sum.wet && frosted;
-        sum
+        (sum_kg, wet, wet & !thawed)
     }
 
-    fn filling_kg_kg(&self, water: &super::Water) -> Option<f64> {
-        let (mut water_kg, mut dry_kg) = (0.0, 0.0);
+    /// Water a kilogram of dry loose filling in the lid, kg/kg; none without such a filling.
+    #[inline(always)]
+    fn filling_kg_kg(&self, water: &super::Water<N>) -> Option<N> {
+        let mut filling: Option<(N, N)> = None;
         for (cell, node_kg) in self.lid_cells(&water.nodes_kg) {
             if cell.filling {
-                water_kg += node_kg;
-                dry_kg += cell.wood_kg;
+                filling = Some(match filling {
+                    None => (node_kg, cell.wood_kg),
+                    Some((water_kg, dry_kg)) => (water_kg + node_kg, dry_kg + cell.wood_kg),
+                });
             }
         }
-        (dry_kg > 0.0).then(|| water_kg / dry_kg)
+        filling.map(|(water_kg, dry_kg)| water_kg / dry_kg)
     }
 }

@@ -20,8 +20,9 @@ pub(crate) use step::MoistureWork;
 use super::water::{Release, Water};
 use crate::hive::airflow::STANDARD_PRESSURE_PA;
 use crate::hive::film::{CONVECTION_OUTSIDE_STILL_W_M2K, Orientation};
-use crate::hive::vapour::{DampCell, VAPOUR_J_KGK, film_vapour};
+use crate::hive::vapour::{DampCell, Saturation, VAPOUR_J_KGK, film_vapour};
 use crate::hive::{Chain, Hive, Zone};
+use crate::lane::{Number, per_lane};
 use crate::parameter::Parameters;
 use std::ops::Range;
 
@@ -32,62 +33,67 @@ const AIR_K: f64 = 280.0;
 
 /// Air exchange as a conductance for vapour, kg/(s Pa), and the vapour outside.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct VapourAir {
+pub(crate) struct VapourAir<N = f64> {
     /// Upper air with the outside, fanning counted in.
-    pub upper: f64,
+    pub upper: N,
     /// Lower air with the outside.
-    pub lower: f64,
+    pub lower: N,
     /// Upper with lower air.
-    pub zones: f64,
+    pub zones: N,
     /// In below and out above.
-    pub up: f64,
+    pub up: N,
     /// In above and out below.
-    pub down: f64,
+    pub down: N,
     /// Vapour pressure outside, Pa.
-    pub outside_pa: f64,
+    pub outside_pa: N,
 }
 
 /// The inside of a chain as vapour meets it.
-#[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct Surface {
-    /// Saturation pressure at its temperature, Pa.
-    pub saturation_pa: f64,
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Surface<N = f64> {
+    /// Saturation at its temperature.
+    pub saturation: Saturation<N>,
     /// Film between air and surface, kg/(s Pa).
-    pub film: f64,
+    pub film: N,
 }
 
 /// One chain's place among the cells.
 #[derive(Clone, Debug)]
-pub(crate) struct Path {
+pub(crate) struct Path<N = f64> {
     zone: Zone,
     pub orientation: Orientation,
-    pub inside_m2: f64,
-    outside_m2: f64,
+    pub inside_m2: N,
+    outside_m2: N,
     /// Nodes that vapour passes.
     passed: Range<usize>,
     shared: bool,
     /// From the inside surface to the first node, kg/(s Pa).
-    first: f64,
+    first: N,
 }
+
+per_lane!(Path { inside_m2, outside_m2, first } like { zone, orientation, passed, shared });
 
 /// Vapour paths and water stores of all layers of a hive.
 #[derive(Clone, Debug)]
-pub(crate) struct Moisture {
-    paths: Vec<Path>,
-    cells: Vec<DampCell>,
+pub(crate) struct Moisture<N = f64> {
+    paths: Vec<Path<N>>,
+    cells: Vec<DampCell<N>>,
     /// From each node outward, kg/(s Pa); past the last node that vapour passes, to the outside air.
-    links: Vec<f64>,
+    links: Vec<N>,
     /// Vapour that a zone's air takes up, kg/Pa.
-    air_kg_pa: f64,
-    drip_kg_m2: f64,
-    runoff_kg_m2: f64,
-    pool_kg_m2: f64,
-    pub latent_j_kg: f64,
+    air_kg_pa: N,
+    drip_kg_m2: N,
+    runoff_kg_m2: N,
+    pool_kg_m2: N,
+    pub latent_j_kg: N,
 }
 
-impl Path {
+per_lane!(Moisture { paths, cells, links, air_kg_pa, drip_kg_m2, runoff_kg_m2, pool_kg_m2, latent_j_kg });
+
+impl<N: Number> Path<N> {
     /// Vapour pressure of the air before it, of that of upper and lower air.
-    fn zone_pa(&self, (upper_pa, lower_pa): (f64, f64)) -> f64 {
+    #[inline(always)]
+    fn zone_pa(&self, (upper_pa, lower_pa): (N, N)) -> N {
         match self.zone {
             Zone::Upper => upper_pa,
             Zone::Lower => lower_pa,
@@ -95,17 +101,19 @@ impl Path {
     }
 }
 
-impl Moisture {
+impl<N: Number> Moisture<N> {
     /// The paths, chain by chain.
-    pub(crate) fn paths(&self) -> impl Iterator<Item = &Path> {
+    #[inline(always)]
+    pub(crate) fn paths(&self) -> impl Iterator<Item = &Path<N>> {
         self.paths.iter()
     }
 
     /// The cells of the lid that vapour passes, with their water.
+    #[inline(always)]
     pub(crate) fn lid_cells<'a>(
         &'a self,
-        nodes_kg: &'a [f64],
-    ) -> impl Iterator<Item = (&'a DampCell, f64)> {
+        nodes_kg: &'a [N],
+    ) -> impl Iterator<Item = (&'a DampCell<N>, N)> {
         let lids = self
             .paths
             .iter()
@@ -114,6 +122,41 @@ impl Moisture {
             .map(|node| (&self.cells[node], nodes_kg[node]))
     }
 
+    /// Sets the resistances to vapour from the water in the nodes.
+    #[inline(always)]
+    pub(crate) fn set_links(&mut self, nodes_kg: &[N]) {
+        for path in &mut self.paths {
+            let Some(last) = path.passed.clone().last() else {
+                continue;
+            };
+            let first_half = self.cells[path.passed.start].half_pa_s_kg(nodes_kg[path.passed.start]);
+            let one = first_half.like(1.0);
+            path.first = one / first_half;
+            let mut inner = first_half;
+            for node in path.passed.start + 1..path.passed.end {
+                let half = self.cells[node].half_pa_s_kg(nodes_kg[node]);
+                self.links[node - 1] = one / (inner + half);
+                inner = half;
+            }
+            // Beyond it the film of still air outside, or in the gap.
+            let film_w_k = path.outside_m2 * CONVECTION_OUTSIDE_STILL_W_M2K;
+            let film = film_vapour(film_w_k, one * STANDARD_PRESSURE_PA);
+            self.links[last] = if path.shared {
+                one * 0.0
+            } else {
+                one / (inner + one / film)
+            };
+        }
+    }
+
+    /// How many times as well as dry a node, by its number, conducts heat.
+    #[inline(always)]
+    pub(crate) fn conduction_gain(&self, node: usize, nodes_kg: &[N]) -> N {
+        self.cells[node].conduction_gain(nodes_kg[node])
+    }
+}
+
+impl Moisture {
     pub(crate) fn new(chains: &[Chain], hive: &Hive, parameters: &Parameters) -> Self {
         let zone_m3 = 0.5 * hive.cavity.plan_m2() * hive.cavity.height_m() * AIR_SHARE;
         let mut moisture = Self {
@@ -147,39 +190,6 @@ impl Moisture {
             .collect();
         moisture.set_links(&dry_kg);
         moisture
-    }
-
-    /// Sets the resistances to vapour from the water in the nodes.
-    pub(crate) fn set_links(&mut self, nodes_kg: &[f64]) {
-        for path in &mut self.paths {
-            let mut inner: Option<f64> = None;
-            for node in path.passed.clone() {
-                let half = self.cells[node].half_pa_s_kg(nodes_kg[node]);
-                match inner {
-                    None => path.first = 1.0 / half,
-                    Some(inner_half) => self.links[node - 1] = 1.0 / (inner_half + half),
-                }
-                inner = Some(half);
-            }
-            if let (Some(last), Some(half)) = (path.passed.clone().last(), inner) {
-                // Beyond it the film of still air outside, or in the gap.
-                let film_w_k = CONVECTION_OUTSIDE_STILL_W_M2K * path.outside_m2;
-                let film = film_vapour(film_w_k, STANDARD_PRESSURE_PA);
-                self.links[last] = if path.shared {
-                    0.0
-                } else {
-                    1.0 / (half + 1.0 / film)
-                };
-            }
-        }
-    }
-
-    /// How many times as well as dry each node conducts heat.
-    pub(crate) fn conduction_gains(&self, nodes_kg: &[f64]) -> Vec<f64> {
-        let cells = self.cells.iter().zip(nodes_kg);
-        cells
-            .map(|(cell, water_kg)| cell.conduction_gain(*water_kg))
-            .collect()
     }
 
     /// A hive at rest: its air as humid as outside, its layers at a relative humidity of 0 to 1.

@@ -28,10 +28,8 @@ impl Moisture {
             humidity * saturation_pa(nodes_c[node])
         };
         for (number, path) in self.paths.iter().enumerate() {
-            let Surface {
-                saturation_pa: saturated_pa,
-                film,
-            } = surfaces[number];
+            let Surface { saturation, film } = surfaces[number];
+            let saturated_pa = saturation.pa;
             let (zone_pa, from_zone) = match path.zone {
                 Zone::Upper => (upper_pa, &mut from_upper),
                 Zone::Lower => (lower_pa, &mut from_lower),

@@ -1,8 +1,9 @@
 //! The implicit step of the water.
 
-use super::{DampCell, Moisture, Surface, VapourAir};
+use super::{Moisture, Surface, VapourAir};
 use crate::hive::Zone;
-use crate::hive::vapour::{CellHumidity, saturation_pa, saturation_rise_per_k};
+use crate::hive::vapour::{DampCell, Saturation};
+use crate::lane::{Mask, Number};
 use crate::season::elimination::Elimination;
 use crate::season::water::{Water, WaterLedger};
 
@@ -14,244 +15,215 @@ const MOST_ROUNDS: u32 = 64;
 /// Share of what neighbours hold of a node that counts when it is given what it was owed (own choice: they move with it).
 const NEIGHBOURS_SHARE: f64 = 0.05;
 
-/// How a cell's vapour pressure follows its water over a step.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-enum Line {
+/// How a cell's vapour pressure follows its water over a step, lane by lane.
+mod line {
     /// The tangent of its isotherm.
-    #[default]
-    Tangent,
+    pub const TANGENT: f64 = 0.0;
     /// From nothing through where it stands: cannot fall below nothing.
-    Chord,
+    pub const CHORD: f64 = 1.0;
     /// At saturation.
-    Wet,
+    pub const WET: f64 = 2.0;
     /// The isotherm's last piece, down from saturation.
-    Top,
+    pub const TOP: f64 = 3.0;
 }
 
-/// What a surface does over a step.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-enum Film {
-    #[default]
-    Dry,
+/// What a surface does over a step, lane by lane.
+mod side {
+    /// No film lies on it at the step's end, nor did as it began.
+    pub const DRY: f64 = 0.0;
     /// A film lies on it at the step's end.
-    Wet,
+    pub const WET: f64 = 1.0;
     /// Its film dries up within the step.
-    Emptying,
+    pub const EMPTYING: f64 = 2.0;
 }
 
 /// The inside of a chain over a step.
 #[derive(Clone, Copy, Debug)]
-struct InsideVapour {
-    surface: Surface,
-    side: Film,
+struct InsideVapour<N> {
+    surface: Surface<N>,
+    /// One of [`side`].
+    side: N,
     /// Condensate as the step began, kg, and at its end.
-    began_kg: f64,
-    film_kg: f64,
+    began_kg: N,
+    film_kg: N,
     /// Flow from the surface into its layers is `slope * p - offset`, kg/s.
-    slope: f64,
-    offset: f64,
+    slope: N,
+    offset: N,
+    /// One over film and slope together, s Pa/kg.
+    answer: N,
 }
 
-impl InsideVapour {
+impl<N: Number> InsideVapour<N> {
+    #[inline(always)]
+    fn is(&self, side: f64) -> N::Mask {
+        self.side.eq_to(self.side.like(side))
+    }
+
     /// What its film gives off as it dries up, kg/s.
-    fn emptied_kg_s(&self, step_s: f64) -> f64 {
-        match self.side {
-            Film::Emptying => self.began_kg / step_s,
-            Film::Dry | Film::Wet => 0.0,
-        }
+    #[inline(always)]
+    fn emptied_kg_s(&self, step_s: f64) -> N {
+        let rate = self.began_kg * (1.0 / step_s);
+        N::choose(self.is(side::EMPTYING), rate, rate.like(0.0))
     }
 
     /// Vapour pressure at the surface under the zone's, Pa, and the flow to it from the air, kg/s.
-    fn meets(&self, zone_pa: f64, step_s: f64) -> (f64, f64) {
+    #[inline(always)]
+    fn meets(&self, zone_pa: N, step_s: f64) -> (N, N) {
         let film = self.surface.film;
-        let surface_pa = match self.side {
-            Film::Wet => self.surface.saturation_pa,
-            Film::Dry | Film::Emptying => {
-                let emptied = self.emptied_kg_s(step_s);
-                (film * zone_pa + self.offset + emptied) / (film + self.slope)
-            }
-        };
+        let open_pa = (film * zone_pa + self.offset + self.emptied_kg_s(step_s)) * self.answer;
+        let surface_pa = N::choose(self.is(side::WET), self.surface.saturation.pa, open_pa);
         (surface_pa, film * (zone_pa - surface_pa))
     }
 }
 
 /// A node over a step.
 #[derive(Clone, Copy, Debug)]
-struct NodeVapour {
-    line: Line,
-    saturation_pa: f64,
-    /// Humidity of its water as the step began.
-    began: CellHumidity,
-    pivot: f64,
-    source: f64,
-    /// Vapour pressure of its water as the step began, at its new temperature, Pa.
-    start_pa: f64,
+struct NodeVapour<N> {
+    /// One of [`line`].
+    line: N,
+    saturation: Saturation<N>,
+    /// Vapour pressure of its water as the step began, at its new temperature, along its line, Pa.
+    start_pa: N,
+    /// Capacity along its line, kg/Pa.
+    capacity_kg_pa: N,
+    pivot: N,
+    source: N,
     /// How its water follows a rise of that pressure over the step, kg/(s Pa).
-    follows: f64,
+    follows: N,
     /// Its water at the step's end.
-    water_kg: f64,
+    water_kg: N,
 }
 
 /// Workspace, kept between steps.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct MoistureWork {
-    nodes: Vec<NodeVapour>,
-    insides: Vec<InsideVapour>,
+#[derive(Clone, Debug)]
+pub(crate) struct MoistureWork<N = f64> {
+    nodes: Vec<NodeVapour<N>>,
+    insides: Vec<InsideVapour<N>>,
     /// Surfaces of the instant, filled by the walls.
-    pub surfaces: Vec<Surface>,
+    pub surfaces: Vec<Surface<N>>,
 }
 
-impl Moisture {
-    /// Advances `water` by `step_s` while the bees give off `made_kg`, and books it. Returns by how much the heat that was freed
+impl<N> Default for MoistureWork<N> {
+    fn default() -> Self {
+        Self {
+            nodes: Vec::new(),
+            insides: Vec::new(),
+            surfaces: Vec::new(),
+        }
+    }
+}
+
+impl<N: Number> Moisture<N> {
+    /// Advances `water` by `step_s` while the bees give off `made_kg`, into `end`, and books it. Returns by how much the heat that was freed
     /// otherwise than foreseen could have moved any temperature, K.
+    #[inline(always)]
     pub(crate) fn step(
         &self,
-        air: &VapourAir,
-        (nodes_c, heat): (&[f64], &Elimination),
-        (made_kg, step_s): (f64, f64),
-        water: &mut Water,
-        work: &mut MoistureWork,
-        ledger: &mut WaterLedger,
-    ) -> f64 {
+        air: &VapourAir<N>,
+        (nodes_c, heat): (&[N], &Elimination<N>),
+        (made_kg, step_s): (N, f64),
+        (water, end): (&Water<N>, &mut Water<N>),
+        work: &mut MoistureWork<N>,
+        ledger: &mut WaterLedger<N>,
+    ) -> N {
         self.begin(nodes_c, water, work);
         let mut zones_pa = (water.upper_pa, water.lower_pa);
         for _ in 0..MOST_ROUNDS {
-            self.eliminate(air, step_s, water, work);
+            self.eliminate(air, step_s, work);
             zones_pa = self.zones(air, (made_kg, step_s), water, work);
             if !self.substitute(air, zones_pa, step_s, water, work) {
                 break;
             }
+            self.change_lines(water, work);
         }
-        let (upper_pa, lower_pa) = zones_pa;
-        let out = air.outside_pa;
-        ledger.made_kg += made_kg;
-        ledger.air_kg += step_s
-            * ((air.upper + air.up) * (upper_pa - out) + (air.lower + air.down) * (lower_pa - out));
-        ledger.stored_kg +=
-            self.air_kg_pa * (upper_pa - water.upper_pa + lower_pa - water.lower_pa);
-        for path in &self.paths {
-            let Some(last) = path.passed.clone().last() else {
-                continue;
-            };
-            let last_pa = work.nodes[last].source * work.nodes[last].pivot;
-            ledger.layers_kg += step_s * self.links[last] * (last_pa - out);
-        }
-        (water.upper_pa, water.lower_pa) = zones_pa;
-        let mut unforeseen_k = 0.0_f64;
-        let places = water.films_kg.iter_mut().zip(&mut water.at_surfaces);
-        let insides = work.insides.iter().zip(&heat.surfaces);
-        for ((film_kg, release), (inside, held)) in places.zip(insides) {
-            let gained_kg = inside.film_kg - *film_kg;
-            ledger.stored_kg += gained_kg;
-            *film_kg = inside.film_kg;
-            let follows = match inside.side {
-                Film::Wet => inside.surface.film + inside.slope,
-                Film::Dry | Film::Emptying => 0.0,
-            };
-            let rise_pa_k = inside.surface.saturation_pa * saturation_rise_per_k(held.c);
-            let (freed_j, given_j) = (self.latent_j_kg * gained_kg, held.freed_j);
-            release.renew(
-                (freed_j, given_j),
-                step_s,
-                (self.latent_j_kg * follows * rise_pa_k, held.film_w_k),
-                held.c,
-            );
-            unforeseen_k = unforeseen_k.max((freed_j - given_j).abs() / (step_s * held.held_w_k));
-        }
-        let places = water.nodes_kg.iter_mut().zip(&mut water.at_nodes);
-        let nodes = work.nodes.iter().zip(&heat.nodes).zip(nodes_c);
-        for ((water_kg, release), ((node, held), at_c)) in places.zip(nodes) {
-            let gained_kg = node.water_kg - *water_kg;
-            ledger.stored_kg += gained_kg;
-            let rise_pa_k = node.start_pa * saturation_rise_per_k(*at_c);
-            let (freed_j, given_j) = (self.latent_j_kg * gained_kg, held.freed_j);
-            // A thin layer is held by its neighbours, and all of them by the air.
-            let held_w_k = (NEIGHBOURS_SHARE / held.pivot).min(held.held_w_k);
-            release.renew(
-                (freed_j, given_j),
-                step_s,
-                (self.latent_j_kg * node.follows * rise_pa_k, held_w_k),
-                *at_c,
-            );
-            let off_w = (freed_j - given_j).abs() / step_s;
-            unforeseen_k = unforeseen_k.max(off_w * held.pivot);
-            *water_kg = node.water_kg;
-        }
-        unforeseen_k
+        (end.upper_pa, end.lower_pa) = zones_pa;
+        self.book(air, (made_kg, step_s), (water, end), work, ledger);
+        let on_surfaces_k = self.renew_surfaces(step_s, (water, end), (heat, work), ledger);
+        let in_nodes_k = self.renew_nodes(step_s, nodes_c, (water, end), (heat, work), ledger);
+        in_nodes_k.max(on_surfaces_k)
     }
 
     /// First guesses: what is wet stays wet.
-    fn begin(&self, nodes_c: &[f64], water: &Water, work: &mut MoistureWork) {
+    #[inline(always)]
+    fn begin(&self, nodes_c: &[N], water: &Water<N>, work: &mut MoistureWork<N>) {
         work.nodes.clear();
         let cells = self.cells.iter().zip(&water.nodes_kg).zip(nodes_c);
         work.nodes.extend(cells.map(|((cell, water_kg), node_c)| {
+            let (none, one) = (node_c.like(0.0), node_c.like(1.0));
             let began = cell.humidity(*water_kg);
+            let saturation = Saturation::at(*node_c);
+            let wet = began.per_kg.eq_to(none);
+            let tangent_kg_pa = one / (saturation.pa * began.per_kg);
             NodeVapour {
-                line: if began.per_kg == 0.0 {
-                    Line::Wet
-                } else {
-                    Line::Tangent
-                },
-                saturation_pa: saturation_pa(*node_c),
-                began,
+                line: N::choose(wet, one * line::WET, one * line::TANGENT),
+                saturation,
+                start_pa: saturation.pa * began.humidity,
+                capacity_kg_pa: N::choose(wet, one * BOUNDLESS_KG_PA, tangent_kg_pa),
                 // A node that no vapour passes keeps nothing.
-                pivot: 0.0,
-                source: 0.0,
-                start_pa: 0.0,
-                follows: 0.0,
+                pivot: none,
+                source: none,
+                follows: none,
                 water_kg: *water_kg,
             }
         }));
         work.insides.clear();
         let insides = work.surfaces.iter().zip(&water.films_kg);
         work.insides
-            .extend(insides.map(|(surface, film_kg)| InsideVapour {
-                surface: *surface,
-                side: if *film_kg > 0.0 { Film::Wet } else { Film::Dry },
-                began_kg: *film_kg,
-                film_kg: *film_kg,
-                slope: 0.0,
-                offset: 0.0,
+            .extend(insides.map(|(surface, film_kg)| {
+                let (none, one) = (film_kg.like(0.0), film_kg.like(1.0));
+                let wet = film_kg.gt(none);
+                InsideVapour {
+                    surface: *surface,
+                    side: N::choose(wet, one * side::WET, one * side::DRY),
+                    began_kg: *film_kg,
+                    film_kg: *film_kg,
+                    slope: none,
+                    offset: none,
+                    answer: one / surface.film,
+                }
             }));
     }
 
-    /// Vapour pressure of a cell as the step began and its capacity along its line, Pa and kg/Pa.
-    fn line(cell: &DampCell, began_kg: f64, node: &NodeVapour) -> (f64, f64) {
-        let (saturation_pa, began) = (node.saturation_pa, node.began);
-        match node.line {
-            Line::Tangent => (
-                saturation_pa * began.humidity,
-                1.0 / (saturation_pa * began.per_kg),
-            ),
-            Line::Chord => {
-                // A cell that holds nothing starts along its tangent at nothing.
-                let per_kg = if began_kg > 0.0 {
-                    began.humidity / began_kg
-                } else {
-                    began.per_kg
-                };
-                (
-                    saturation_pa * began.humidity,
-                    1.0 / (saturation_pa * per_kg),
-                )
-            }
-            Line::Wet => (saturation_pa, BOUNDLESS_KG_PA),
-            Line::Top => {
-                let pa_kg = saturation_pa * cell.top_per_kg();
-                (
-                    saturation_pa + pa_kg * (began_kg - cell.saturated_kg),
-                    1.0 / pa_kg,
-                )
+    /// Sets pressure and capacity of the cells whose lines have changed.
+    #[inline(always)]
+    fn change_lines(&self, water: &Water<N>, work: &mut MoistureWork<N>) {
+        let cells = self.cells.iter().zip(&water.nodes_kg);
+        for (node, (cell, began_kg)) in work.nodes.iter_mut().zip(cells) {
+            let is = |line: f64| node.line.eq_to(node.line.like(line));
+            if (!is(line::TANGENT)).any() {
+                (node.start_pa, node.capacity_kg_pa) = Self::along(cell, *began_kg, node);
             }
         }
     }
 
+    /// Vapour pressure of a cell as the step began and its capacity along its line, Pa and kg/Pa.
+    #[inline(always)]
+    fn along(cell: &DampCell<N>, began_kg: N, node: &NodeVapour<N>) -> (N, N) {
+        let (none, one) = (began_kg.like(0.0), began_kg.like(1.0));
+        let saturated_pa = node.saturation.pa;
+        let began = cell.humidity(began_kg);
+        let is = |line: f64| node.line.eq_to(one * line);
+        // A cell that holds nothing starts along its tangent at nothing.
+        let held = is(line::CHORD) & began_kg.gt(none);
+        let per_kg = N::choose(held, began.humidity / began_kg, began.per_kg);
+        let top_pa_kg = saturated_pa * cell.top_per_kg();
+        let top_pa = saturated_pa + top_pa_kg * (began_kg - cell.saturated_kg);
+        let own_pa = saturated_pa * began.humidity;
+        let top = is(line::TOP);
+        let pa_kg = N::choose(top, top_pa_kg, saturated_pa * per_kg);
+        (
+            N::choose(top, top_pa, own_pa),
+            N::choose(is(line::WET), one * BOUNDLESS_KG_PA, one / pa_kg),
+        )
+    }
+
     /// Eliminates all layers: what is left is the flow that each takes from its inside surface.
-    fn eliminate(&self, air: &VapourAir, step_s: f64, water: &Water, work: &mut MoistureWork) {
+    #[inline(always)]
+    fn eliminate(&self, air: &VapourAir<N>, step_s: f64, work: &mut MoistureWork<N>) {
+        let per_s = 1.0 / step_s;
+        let one = air.outside_pa.like(1.0);
         for (path, inside) in self.paths.iter().zip(&mut work.insides) {
-            let cells = &self.cells[path.passed.clone()];
             let links = &self.links[path.passed.clone()];
-            let began_kg = &water.nodes_kg[path.passed.clone()];
             let nodes = &mut work.nodes[path.passed.clone()];
             let Some(mut towards) = links.last().copied() else {
                 continue;
@@ -259,72 +231,73 @@ impl Moisture {
             let mut towards_kg_s = towards * air.outside_pa;
             for place in (0..nodes.len()).rev() {
                 let node = &mut nodes[place];
-                let (pressure_pa, capacity_kg_pa) =
-                    Self::line(&cells[place], began_kg[place], node);
-                let storage = capacity_kg_pa / step_s;
+                let storage = node.capacity_kg_pa * per_s;
                 let inward = if place == 0 {
                     path.first
                 } else {
                     links[place - 1]
                 };
-                let pivot = 1.0 / (storage + towards + inward);
-                let source = storage * pressure_pa + towards_kg_s;
+                let pulls = towards + inward;
+                let pivot = one / (storage + pulls);
+                let source = storage * node.start_pa + towards_kg_s;
                 (node.pivot, node.source) = (pivot, source);
-                node.start_pa = pressure_pa;
-                node.follows = storage * (towards + inward) * pivot;
-                towards = inward * (1.0 - inward * pivot);
-                towards_kg_s = inward * pivot * source;
+                node.follows = storage * pulls * pivot;
+                let passed = inward * pivot;
+                towards = inward * (one - passed);
+                towards_kg_s = passed * source;
             }
             (inside.slope, inside.offset) = (towards, towards_kg_s);
+            inside.answer = one / (inside.surface.film + towards);
         }
     }
 
     /// Vapour pressures of upper and lower air, once every surface has found its side.
+    #[inline(always)]
     fn zones(
         &self,
-        air: &VapourAir,
-        (made_kg, step_s): (f64, f64),
-        water: &Water,
-        work: &mut MoistureWork,
-    ) -> (f64, f64) {
-        let storage = self.air_kg_pa / step_s;
+        air: &VapourAir<N>,
+        (made_kg, step_s): (N, f64),
+        water: &Water<N>,
+        work: &mut MoistureWork<N>,
+    ) -> (N, N) {
+        let per_s = 1.0 / step_s;
+        let storage = self.air_kg_pa * per_s;
+        let none = storage.like(0.0);
+        let out = air.outside_pa;
+        let (from_lower, from_upper) = (air.zones + air.up, air.zones + air.down);
+        let between = storage + air.zones + air.up + air.down;
         let mut zones_pa = (water.upper_pa, water.lower_pa);
         for _ in 0..MOST_ROUNDS {
             // What surfaces take from a zone is `slope * p - offset`.
-            let (mut upper, mut lower) = ((0.0, 0.0), (0.0, 0.0));
+            let (mut upper, mut lower) = ((none, none), (none, none));
             for (path, inside) in self.paths.iter().zip(&work.insides) {
-                let Surface {
-                    saturation_pa,
-                    film,
-                } = inside.surface;
-                let (takes, gives) = match inside.side {
-                    Film::Wet => (film, film * saturation_pa),
-                    Film::Dry | Film::Emptying => {
-                        let share = film / (film + inside.slope);
-                        let emptied = inside.emptied_kg_s(step_s);
-                        (share * inside.slope, share * (inside.offset + emptied))
-                    }
-                };
+                let film = inside.surface.film;
+                let wet = inside.is(side::WET);
+                let share = film * inside.answer;
+                let emptied = inside.emptied_kg_s(step_s);
+                let takes = N::choose(wet, film, share * inside.slope);
+                let gives = N::choose(
+                    wet,
+                    film * inside.surface.saturation.pa,
+                    share * (inside.offset + emptied),
+                );
                 let zone = match path.zone {
                     Zone::Upper => &mut upper,
                     Zone::Lower => &mut lower,
                 };
-                zone.0 += takes;
-                zone.1 += gives;
+                *zone = (zone.0 + takes, zone.1 + gives);
             }
-            let out = air.outside_pa;
-            let u = storage + air.upper + air.zones + air.up + air.down + upper.0;
-            let l = storage + air.lower + air.zones + air.up + air.down + lower.0;
+            let u = between + air.upper + upper.0;
+            let l = between + air.lower + lower.0;
             let u_kg_s = storage * water.upper_pa
                 + (air.upper + air.down) * out
                 + upper.1
-                + made_kg / step_s;
+                + made_kg * per_s;
             let l_kg_s = storage * water.lower_pa + (air.lower + air.up) * out + lower.1;
-            let (from_lower, from_upper) = (air.zones + air.up, air.zones + air.down);
-            let determinant = u * l - from_lower * from_upper;
+            let per_determinant = none.like(1.0) / (u * l - from_lower * from_upper);
             zones_pa = (
-                (u_kg_s * l + from_lower * l_kg_s) / determinant,
-                (l_kg_s * u + from_upper * u_kg_s) / determinant,
+                (u_kg_s * l + from_lower * l_kg_s) * per_determinant,
+                (l_kg_s * u + from_upper * u_kg_s) * per_determinant,
             );
             if !self.change_films(zones_pa, step_s, &mut work.insides) {
                 break;
@@ -334,49 +307,51 @@ impl Moisture {
     }
 
     /// Sets each film's mass at the step's end and puts surfaces on their side; whether any changed it.
+    #[inline(always)]
     fn change_films(
         &self,
-        zones_pa: (f64, f64),
+        zones_pa: (N, N),
         step_s: f64,
-        insides: &mut [InsideVapour],
+        insides: &mut [InsideVapour<N>],
     ) -> bool {
-        let mut changed = false;
+        let none = zones_pa.0.like(0.0);
+        let mut changed = none.mask(false);
         for (path, inside) in self.paths.iter().zip(insides) {
             let (surface_pa, from_air) = inside.meets(path.zone_pa(zones_pa), step_s);
-            let film_kg = match inside.side {
-                Film::Wet => {
-                    let into_layers = inside.slope * surface_pa - inside.offset;
-                    inside.began_kg + step_s * (from_air - into_layers)
-                }
-                Film::Dry | Film::Emptying => 0.0,
-            };
-            let saturated = surface_pa > inside.surface.saturation_pa;
-            let side = match inside.side {
-                Film::Wet if film_kg < 0.0 && inside.began_kg > 0.0 => Film::Emptying,
-                Film::Wet if film_kg < 0.0 => Film::Dry,
-                Film::Dry | Film::Emptying if saturated => Film::Wet,
-                same => same,
-            };
-            changed |= side != inside.side;
-            inside.side = side;
-            inside.film_kg = film_kg.max(0.0);
+            let wet = inside.is(side::WET);
+            let into_layers = inside.slope * surface_pa - inside.offset;
+            let gained_kg = (from_air - into_layers) * step_s;
+            let film_kg = N::choose(wet, inside.began_kg + gained_kg, none);
+            let dries = wet & film_kg.lt(none);
+            let wets = !wet & surface_pa.gt(inside.surface.saturation.pa);
+            let dried = N::choose(
+                inside.began_kg.gt(none),
+                none.like(side::EMPTYING),
+                none.like(side::DRY),
+            );
+            let moved = N::choose(wets, none.like(side::WET), dried);
+            changed = changed | dries | wets;
+            inside.side = N::choose(dries | wets, moved, inside.side);
+            inside.film_kg = film_kg.positive();
         }
-        changed
+        changed.any()
     }
 
     /// Water of all nodes at the step's end; whether any cell must follow another line.
+    #[inline(always)]
     fn substitute(
         &self,
-        air: &VapourAir,
-        zones_pa: (f64, f64),
+        air: &VapourAir<N>,
+        zones_pa: (N, N),
         step_s: f64,
-        water: &Water,
-        work: &mut MoistureWork,
+        water: &Water<N>,
+        work: &mut MoistureWork<N>,
     ) -> bool {
-        let mut changed = false;
+        let none = zones_pa.0.like(0.0);
+        let mut changed = none.mask(false);
         for (path, inside) in self.paths.iter().zip(&work.insides) {
             let (surface_pa, from_air) = inside.meets(path.zone_pa(zones_pa), step_s);
-            let gained_kg_s = (inside.film_kg - inside.began_kg) / step_s;
+            let gained_kg_s = (inside.film_kg - inside.began_kg) * (1.0 / step_s);
             let cells = &self.cells[path.passed.clone()];
             let links = &self.links[path.passed.clone()];
             let began_kg = &water.nodes_kg[path.passed.clone()];
@@ -385,30 +360,135 @@ impl Moisture {
                 continue;
             };
             // From here on `source * pivot` is the node's vapour pressure.
-            first.source += path.first * surface_pa;
+            first.source = first.source + path.first * surface_pa;
             let mut here_pa = first.source * first.pivot;
             // What the film does not keep goes into the layers.
             let mut inflow = from_air - gained_kg_s;
             for place in 0..nodes.len() {
                 // The next node's pressure follows from this one's.
-                let next_pa = nodes.get_mut(place + 1).map_or(air.outside_pa, |next| {
-                    next.source += links[place] * here_pa;
-                    next.source * next.pivot
-                });
+                let next_pa = match nodes.get_mut(place + 1) {
+                    Some(next) => {
+                        next.source = next.source + links[place] * here_pa;
+                        next.source * next.pivot
+                    }
+                    None => air.outside_pa,
+                };
                 let outflow = links[place] * (here_pa - next_pa);
                 let (node, cell) = (&mut nodes[place], &cells[place]);
-                let node_kg = began_kg[place] + step_s * (inflow - outflow);
-                let line = match node.line {
-                    Line::Tangent | Line::Top if node_kg < 0.0 => Line::Chord,
-                    Line::Tangent if node_kg > cell.saturated_kg => Line::Wet,
-                    Line::Wet if node_kg < cell.saturated_kg => Line::Top,
-                    same => same,
-                };
-                changed |= line != node.line;
-                (node.line, node.water_kg) = (line, node_kg);
+                let node_kg = began_kg[place] + (inflow - outflow) * step_s;
+                changed = changed | Self::change_line(node, node_kg, cell);
+                node.water_kg = node_kg;
                 (here_pa, inflow) = (next_pa, outflow);
             }
         }
+        changed.any()
+    }
+
+    /// Puts a cell that ends a step with so much water on its line; where that is another one.
+    #[inline(always)]
+    fn change_line(node: &mut NodeVapour<N>, node_kg: N, cell: &DampCell<N>) -> N::Mask {
+        let like = |line: f64| node_kg.like(line);
+        let was = node.line;
+        let is = |line: f64| was.eq_to(like(line));
+        let (tangent, wet) = (is(line::TANGENT), is(line::WET));
+        let below = node_kg.lt(like(0.0)) & (tangent | is(line::TOP));
+        let above = node_kg.gt(cell.saturated_kg) & tangent;
+        let down = node_kg.lt(cell.saturated_kg) & wet;
+        let changed = below | above | down;
+        let to = N::choose(above, like(line::WET), like(line::TOP));
+        let to = N::choose(below, like(line::CHORD), to);
+        node.line = N::choose(changed, to, was);
         changed
+    }
+
+    /// Books what was made and what left; the water of films and nodes is booked as they are renewed.
+    #[inline(always)]
+    fn book(
+        &self,
+        air: &VapourAir<N>,
+        (made_kg, step_s): (N, f64),
+        (water, end): (&Water<N>, &Water<N>),
+        work: &MoistureWork<N>,
+        ledger: &mut WaterLedger<N>,
+    ) {
+        let out = air.outside_pa;
+        ledger.made_kg = ledger.made_kg + made_kg;
+        let upper_kg_s = (air.upper + air.up) * (end.upper_pa - out);
+        let lower_kg_s = (air.lower + air.down) * (end.lower_pa - out);
+        ledger.air_kg = ledger.air_kg + (upper_kg_s + lower_kg_s) * step_s;
+        let rise_pa = end.upper_pa - water.upper_pa + end.lower_pa - water.lower_pa;
+        ledger.stored_kg = ledger.stored_kg + self.air_kg_pa * rise_pa;
+        for path in &self.paths {
+            let Some(last) = path.passed.clone().last() else {
+                continue;
+            };
+            let last_pa = work.nodes[last].source * work.nodes[last].pivot;
+            let left_kg = self.links[last] * (last_pa - out) * step_s;
+            ledger.layers_kg = ledger.layers_kg + left_kg;
+        }
+    }
+
+    /// Sets the films and the heat that they free in the next step. By how much what was not foreseen could have moved a surface, K.
+    #[inline(always)]
+    fn renew_surfaces(
+        &self,
+        step_s: f64,
+        (water, end): (&Water<N>, &mut Water<N>),
+        (heat, work): (&Elimination<N>, &MoistureWork<N>),
+        ledger: &mut WaterLedger<N>,
+    ) -> N {
+        let none = water.upper_pa.like(0.0);
+        let mut unforeseen_k = none;
+        for (number, (inside, held)) in work.insides.iter().zip(&heat.surfaces).enumerate() {
+            let gained_kg = inside.film_kg - water.films_kg[number];
+            ledger.stored_kg = ledger.stored_kg + gained_kg;
+            end.films_kg[number] = inside.film_kg;
+            let takes = inside.surface.film + inside.slope;
+            let follows = N::choose(inside.is(side::WET), takes, none);
+            let rise_pa_k = inside.surface.saturation.pa * inside.surface.saturation.rise_per_k;
+            let (freed_j, given_j) = (self.latent_j_kg * gained_kg, held.freed_j);
+            end.at_surfaces[number] = water.at_surfaces[number].renewed(
+                (freed_j, given_j),
+                step_s,
+                (self.latent_j_kg * follows * rise_pa_k, held.film_w_k),
+                held.c,
+            );
+            let off_k = (freed_j - given_j).abs() / (held.held_w_k * step_s);
+            unforeseen_k = unforeseen_k.max(off_k);
+        }
+        unforeseen_k
+    }
+
+    /// Sets the water of nodes and the heat that it frees in the next step. By how much what was not foreseen could have moved a node, K.
+    #[inline(always)]
+    fn renew_nodes(
+        &self,
+        step_s: f64,
+        nodes_c: &[N],
+        (water, end): (&Water<N>, &mut Water<N>),
+        (heat, work): (&Elimination<N>, &MoistureWork<N>),
+        ledger: &mut WaterLedger<N>,
+    ) -> N {
+        let mut unforeseen_k = water.upper_pa.like(0.0);
+        let per_s = 1.0 / step_s;
+        let nodes = work.nodes.iter().zip(&heat.nodes).zip(nodes_c);
+        for (number, ((node, held), at_c)) in nodes.enumerate() {
+            let gained_kg = node.water_kg - water.nodes_kg[number];
+            ledger.stored_kg = ledger.stored_kg + gained_kg;
+            end.nodes_kg[number] = node.water_kg;
+            let rise_pa_k = node.start_pa * node.saturation.rise_per_k;
+            let (freed_j, given_j) = (self.latent_j_kg * gained_kg, held.freed_j);
+            // A thin layer is held by its neighbours, and all of them by the air.
+            let held_w_k = (held.answers_w_k * NEIGHBOURS_SHARE).min(held.held_w_k);
+            end.at_nodes[number] = water.at_nodes[number].renewed(
+                (freed_j, given_j),
+                step_s,
+                (self.latent_j_kg * node.follows * rise_pa_k, held_w_k),
+                *at_c,
+            );
+            let off_w = (freed_j - given_j).abs() * per_s;
+            unforeseen_k = unforeseen_k.max(off_w * held.pivot);
+        }
+        unforeseen_k
     }
 }
