@@ -3,7 +3,7 @@
 use super::draws::Draws;
 use super::plan::Plan;
 use super::rows::MemberRow;
-use crate::season::{self, SeasonError};
+use crate::season::{Member, Outcome, SeasonError, Width, Wintering, run_abreast};
 use rayon::prelude::*;
 use thiserror::Error;
 
@@ -70,34 +70,78 @@ pub fn run_from(
 ) -> Result<Vec<MemberRow>, EnsembleError> {
     plan.check()?;
     let draws = plan.draws();
-    let rows: Vec<Result<MemberRow, EnsembleError>> = (first..plan.members)
-        .into_par_iter()
-        .map(|number| {
-            if watcher.stop() {
-                return Err(EnsembleError::Interrupted);
-            }
-            let row = member(plan, &draws, number);
-            watcher.finished();
-            row
-        })
+    let numbers: Vec<u32> = (first..plan.members).collect();
+    let rows: Vec<Result<MemberRow, EnsembleError>> = numbers
+        .par_chunks(crew_size(numbers.len()))
+        .flat_map_iter(|numbers| crew(plan, &draws, numbers, watcher))
         .collect();
     rows.into_iter().collect()
 }
 
-fn member(plan: &Plan, draws: &Draws, number: u32) -> Result<MemberRow, EnsembleError> {
+/// Most members that one thread steps as a crew: so many that lanes seldom stand idle at its end.
+const MOST_IN_CREW: usize = 128;
+/// Crews that each thread gets at least while members suffice, so that threads end together.
+const CREWS_A_THREAD: usize = 4;
+/// Fewest members of a crew while there are more: as many as the widest vectors have lanes.
+const FEWEST_IN_CREW: usize = 8;
+
+fn crew_size(members: usize) -> usize {
+    let share = members.div_ceil(CREWS_A_THREAD * rayon::current_num_threads());
+    share.clamp(FEWEST_IN_CREW, MOST_IN_CREW)
+}
+
+/// Members stepped side by side on one thread.
+fn crew(
+    plan: &Plan,
+    draws: &Draws,
+    numbers: &[u32],
+    watcher: &impl Watcher,
+) -> Vec<Result<MemberRow, EnsembleError>> {
+    let members: Vec<Member> = numbers
+        .iter()
+        .map(|number| plan.member(draws, *number))
+        .collect();
+    let colonies: Vec<Wintering<'_>> = numbers
+        .iter()
+        .zip(&members)
+        .map(|(number, member)| Wintering {
+            member,
+            forcing: &plan.winters[plan.winter_of(*number)],
+        })
+        .collect();
+    let mut finished = || {
+        watcher.finished();
+        !watcher.stop()
+    };
+    let outcomes = if watcher.stop() {
+        Vec::new()
+    } else {
+        run_abreast(&colonies, &plan.site, Width::Fastest, &mut finished)
+    };
+    let mut outcomes = outcomes.into_iter();
+    numbers
+        .iter()
+        .zip(&members)
+        .map(|(number, member)| match outcomes.next().flatten() {
+            Some(Ok(outcome)) => Ok(row(plan, *number, member, outcome)),
+            Some(Err(source)) => Err(EnsembleError::Member {
+                member: *number,
+                winter: plan.winters[plan.winter_of(*number)].label.clone(),
+                source,
+            }),
+            None => Err(EnsembleError::Interrupted),
+        })
+        .collect()
+}
+
+/// What tables say of a member.
+fn row(plan: &Plan, number: u32, member: &Member, outcome: Outcome) -> MemberRow {
     let winter = plan.winter_of(number);
     let forcing = &plan.winters[winter];
-    let member = plan.member(draws, number);
-    let outcome =
-        season::run(&member, &plan.site, forcing).map_err(|source| EnsembleError::Member {
-            member: number,
-            winter: forcing.label.clone(),
-            source,
-        })?;
     let mut daily_stores_kg: Vec<f32> = Vec::with_capacity(forcing.days());
     daily_stores_kg.extend(outcome.days.iter().map(|day| day.stores_kg as f32));
     daily_stores_kg.resize(forcing.days(), outcome.stores_left_kg as f32);
-    Ok(MemberRow {
+    MemberRow {
         member: number,
         winter,
         bees: member.colony.bees,
@@ -124,5 +168,5 @@ fn member(plan: &Plan, draws: &Draws, number: u32) -> Result<MemberRow, Ensemble
         daily_heat_w: outcome.days.iter().map(|day| day.heat_w as f32).collect(),
         daily_gross_kg: outcome.days.iter().map(|day| day.gross_kg as f32).collect(),
         daily_wet_lid_h: outcome.days.iter().map(|day| day.wet_lid_h as u8).collect(),
-    })
+    }
 }

@@ -88,6 +88,11 @@ pub fn set_lane<N: Number, T: PerLane<N>>(into: &mut T, lane: usize, from: &mut 
     });
 }
 
+/// Sets a lane of a structure to what another lane of it holds.
+pub fn copy_lane<N: Number, T: PerLane<N>>(structure: &mut T, from: usize, to: usize) {
+    structure.each(&mut |number| number.set_lane(to, number.lane(from)));
+}
+
 /// `per_lane!(Name { numbers... } like { rest... })` makes a structure of a number [`PerLane`]: its numbers and structures of numbers first, then
 /// what lanes have in common.
 macro_rules! per_lane {

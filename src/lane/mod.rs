@@ -9,7 +9,7 @@ mod gather;
 mod one;
 mod several;
 
-pub use gather::{PerLane, set_lane};
+pub use gather::{PerLane, copy_lane, set_lane};
 pub(crate) use gather::per_lane;
 
 use std::fmt::Debug;
@@ -50,6 +50,9 @@ pub trait Number:
 
     /// Numbers side by side.
     const LANES: usize;
+
+    /// Runs what works on such numbers where the compiler may use their instructions. All that is called in it must be inlined.
+    fn vectorize<R>(token: Self::Token, work: impl FnOnce() -> R) -> R;
 
     /// From what each lane is to hold.
     fn from_lanes(token: Self::Token, of_lane: impl FnMut(usize) -> f64) -> Self;

@@ -21,6 +21,11 @@ impl Number for f64 {
     const LANES: usize = 1;
 
     #[inline(always)]
+    fn vectorize<R>((): (), work: impl FnOnce() -> R) -> R {
+        work()
+    }
+
+    #[inline(always)]
     fn from_lanes((): (), mut of_lane: impl FnMut(usize) -> f64) -> Self {
         of_lane(0)
     }

@@ -25,6 +25,11 @@ macro_rules! several {
             const LANES: usize = $lanes;
 
             #[inline(always)]
+            fn vectorize<R>(token: S, work: impl FnOnce() -> R) -> R {
+                token.vectorize(work)
+            }
+
+            #[inline(always)]
             fn from_lanes(token: S, of_lane: impl FnMut(usize) -> f64) -> Self {
                 Self::from_fn(token, of_lane)
             }

@@ -78,8 +78,8 @@ impl<'a> Course<'a> {
         for _ in 0..SETTLING_DAYS {
             let of_day = course.of_day();
             course.hours.begin_day(0.0, of_day);
-            for hour in 0..DAY_H {
-                let (station, daylight) = course.settling_weather(hour);
+            for _ in 0..DAY_H {
+                let (station, daylight) = course.settling_weather();
                 course.hour(station, daylight, advance)?;
             }
         }
@@ -106,8 +106,8 @@ impl<'a> Course<'a> {
         self.forcing
     }
 
-    /// Weather at the station at the end of an hour of a day before the winter, and whether the sun is up.
-    pub(super) fn settling_weather(&self, _hour: usize) -> (&'a Weather, bool) {
+    /// Weather at the station in the days before the winter, and whether the sun is up.
+    pub(super) fn settling_weather(&self) -> (&'a Weather, bool) {
         (&self.forcing.instants[0], false)
     }
 
@@ -128,12 +128,16 @@ impl<'a> Course<'a> {
 
     /// Begins a day, counted from 0: the keeper alters the hive and brings feed.
     pub(super) fn begin_day(&mut self, day: usize) -> OfDay {
-        let in_force = self.in_force_on(day);
-        if in_force != self.in_force {
-            self.alter(in_force);
-        }
+        self.alter_on(day);
         self.bring_feed(day);
         self.of_day()
+    }
+
+    /// Alters the hive if its keeper does so as a day begins.
+    pub(super) fn alter_on(&mut self, day: usize) {
+        if self.alters_on(day) {
+            self.alter(self.in_force_on(day));
+        }
     }
 
     /// Cluster and honey as they stand.

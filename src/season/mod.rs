@@ -3,13 +3,16 @@
 //! [`Forcing`] is what the weather asks; [`Balance`] the equations; [`Solver`] advances them implicitly; [`run`] leads a colony
 //! through the winter and keeps the [`Ledger`].
 
+mod abreast;
 mod alteration;
 mod balance;
 mod course;
+mod crew;
 mod elimination;
 mod forcing;
 mod hours;
 mod ledger;
+mod leg;
 mod log;
 mod moisture;
 mod monthly;
@@ -23,6 +26,7 @@ mod water;
 mod weighing;
 mod wetness;
 
+pub use abreast::{Ran, Width, Wintering, run_abreast};
 pub use alteration::days_in_force;
 pub use balance::{Balance, SUNNY, Site, State, Weather};
 pub use forcing::Forcing;
