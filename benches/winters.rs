@@ -1,42 +1,91 @@
-//! Winters a second: one thread alone, and an ensemble on all cores.
+//! Winters a second: on one thread at every width, and an ensemble on all cores.
 //!
-//! `cargo bench`: an item is one winter of one colony, so `item/s` are winters a second.
+//! `cargo bench --bench winters`: an item is one winter of one colony, so `item/s` are winters a second. Members that run short go on as if fed from there
+//! and count once.
 
 use divan::Bencher;
 use divan::counter::ItemsCount;
-use overwinter::ensemble;
+use overwinter::ensemble::{self, Plan, Summary};
 use overwinter::scenario;
-use overwinter::season;
+use overwinter::season::{Member, Width, Wintering, run_abreast};
 
 fn main() {
     divan::main();
 }
 
-/// Members of the sample, thin softwood, each through its winter to the end (as if fed from where stores ran short), on one thread.
-#[divan::bench(args = [20], sample_count = 10)]
-fn one_thread(bencher: Bencher<'_, '_>, members: u32) {
-    let plan = scenario::built_in().prepare().expect("the sample").plan;
-    let draws = plan.draws();
-    let colonies: Vec<_> = (0..members)
-        .map(|number| (plan.member(&draws, number), plan.winter_of(number)))
-        .collect();
-    bencher.counter(ItemsCount::new(members)).bench(|| {
-        colonies
-            .iter()
-            .map(|(member, winter)| {
-                let outcome = season::run(member, &plan.site, &plan.winters[*winter]);
-                outcome.expect("a season").need_kg
-            })
-            .sum::<f64>()
-    });
+/// The sample, thin softwood.
+fn sample() -> Plan {
+    scenario::built_in().prepare().expect("the sample").plan
 }
 
-/// The sample's ensemble on all cores; members that ran short go on as if fed from there and count once.
-#[divan::bench(args = [200], sample_count = 5)]
+fn members(plan: &Plan, count: u32) -> Vec<Member> {
+    let draws = plan.draws();
+    (0..count)
+        .map(|number| plan.member(&draws, number))
+        .collect()
+}
+
+fn run_all(plan: &Plan, members: &[Member], width: Width) -> f64 {
+    let numbered = (0..).zip(members);
+    let colonies: Vec<Wintering<'_>> = numbered
+        .map(|(number, member)| Wintering {
+            member,
+            site: &plan.site,
+            forcing: &plan.winters[plan.winter_of(number)],
+        })
+        .collect();
+    let ran = run_abreast(&colonies, width, &mut || true);
+    let need_kg = |outcome: overwinter::season::Ran| {
+        let outcome = outcome.expect("run").expect("a winter");
+        outcome.need_kg
+    };
+    ran.into_iter().map(need_kg).sum()
+}
+
+const WIDTHS: [Width; 3] = [Width::One, Width::Four, Width::Eight];
+
+/// The full model, moisture and all, on one thread.
+#[divan::bench(args = WIDTHS, sample_count = 5)]
+fn full_model_on_one_thread(bencher: Bencher<'_, '_>, width: Width) {
+    let plan = sample();
+    let members = members(&plan, 64);
+    bencher
+        .counter(ItemsCount::new(members.len()))
+        .bench(|| run_all(&plan, &members, width));
+}
+
+/// The same hive with colonies that rear no brood and lack no honey.
+#[divan::bench(args = WIDTHS, sample_count = 5)]
+fn broodless_on_one_thread(bencher: Bencher<'_, '_>, width: Width) {
+    let plan = sample();
+    let mut members = members(&plan, 64);
+    for member in &mut members {
+        member.parameters.peak_eggs_per_day = 0.0;
+        member.colony.stores_kg = 40.0;
+    }
+    bencher
+        .counter(ItemsCount::new(members.len()))
+        .bench(|| run_all(&plan, &members, width));
+}
+
+/// The sample's ensemble on all cores.
+#[divan::bench(args = [300], sample_count = 5)]
 fn ensemble_on_all_cores(bencher: Bencher<'_, '_>, members: u32) {
-    let mut plan = scenario::built_in().prepare().expect("the sample").plan;
+    let mut plan = sample();
     plan.members = members;
     bencher
         .counter(ItemsCount::new(members))
         .bench(|| ensemble::run(&plan, &()).expect("an ensemble"));
+}
+
+/// All figures of an ensemble from its rows; an item is a member.
+#[divan::bench(args = [1_000, 10_000], sample_count = 5)]
+fn statistics(bencher: Bencher<'_, '_>, members: usize) {
+    let mut plan = sample();
+    plan.members = 100;
+    let some = ensemble::run(&plan, &()).expect("an ensemble");
+    let rows: Vec<_> = some.iter().cycle().take(members).cloned().collect();
+    bencher
+        .counter(ItemsCount::new(members))
+        .bench(|| Summary::new(&plan, &rows));
 }

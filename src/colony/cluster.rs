@@ -6,11 +6,12 @@
 use super::metabolism::smooth_step;
 use crate::lane::{Number, per_lane};
 use crate::parameter::Parameters;
+use serde::Serialize;
 
 const PI: f64 = std::f64::consts::PI;
 
 /// Set points and shape of a cluster of given mass and brood.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Serialize)]
 pub struct Cluster<N = f64> {
     /// Mass of the core, kg.
     pub core_kg: N,
@@ -35,8 +36,22 @@ pub struct Cluster<N = f64> {
 }
 
 per_lane!(Cluster {
-    core_kg, mantle_kg, core_set_c, loose_radius_m, loose_film_w_k, ln_film_ratio, ln_radius_ratio, core_w_mk, loose_core_gain,
-    mantle_loose_c, mantle_per_k, core_relief_k, core_per_k, vent_start_c, vent_per_k, vent_gain,
+    core_kg,
+    mantle_kg,
+    core_set_c,
+    loose_radius_m,
+    loose_film_w_k,
+    ln_film_ratio,
+    ln_radius_ratio,
+    core_w_mk,
+    loose_core_gain,
+    mantle_loose_c,
+    mantle_per_k,
+    core_relief_k,
+    core_per_k,
+    vent_start_c,
+    vent_per_k,
+    vent_gain,
 });
 
 /// Conductances of a cluster at some tightness, with their derivatives by tightness.

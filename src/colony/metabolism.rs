@@ -5,6 +5,7 @@
 
 use crate::lane::{Number, per_lane};
 use crate::parameter::Parameters;
+use serde::Serialize;
 
 /// Temperature at which [`Parameters::resting_w_kg`] holds, degC.
 pub const RESTING_REFERENCE_C: f64 = 10.0;
@@ -22,19 +23,28 @@ pub struct Slope<N = f64> {
     pub per_k: N,
 }
 
+impl<N: Number> Slope<N> {
+    /// So many times as much.
+    #[must_use]
+    #[inline(always)]
+    pub fn times(self, factor: N) -> Self {
+        Self {
+            value: factor * self.value,
+            per_k: factor * self.per_k,
+        }
+    }
+}
+
 /// Smooth step from 0 at `s <= 0` to 1 at `s >= 1`: `3 s^2 - 2 s^3`, and its derivative by `s`.
 #[must_use]
 #[inline(always)]
 pub fn smooth_step<N: Number>(s: N) -> (N, N) {
     let s = s.within(0.0, 1.0);
-    (
-        s * s * (s.like(3.0) - s * 2.0),
-        s * 6.0 * (s.like(1.0) - s),
-    )
+    (s * s * (s.like(3.0) - s * 2.0), s * 6.0 * (s.like(1.0) - s))
 }
 
 /// How bees of one zone answer to temperature.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Serialize)]
 pub struct Metabolism<N = f64> {
     resting_w_kg: N,
     ln_q10_per_k: N,
@@ -43,7 +53,12 @@ pub struct Metabolism<N = f64> {
     heating_per_k: N,
 }
 
-per_lane!(Metabolism { resting_w_kg, ln_q10_per_k, heating_max_w_kg, heating_per_k });
+per_lane!(Metabolism {
+    resting_w_kg,
+    ln_q10_per_k,
+    heating_max_w_kg,
+    heating_per_k
+});
 
 impl Metabolism {
     /// From the parameters of a member.

@@ -23,7 +23,17 @@ pub struct Spells<N = f64> {
 }
 
 per_lane!(Spells {
-    climb_air_c, cross_air_c, move_hours, chill_mantle_c, chill_hours, climb_h, cross_h, chill_h, climbs, crosses, chilled,
+    climb_air_c,
+    cross_air_c,
+    move_hours,
+    chill_mantle_c,
+    chill_hours,
+    climb_h,
+    cross_h,
+    chill_h,
+    climbs,
+    crosses,
+    chilled,
 });
 
 impl Spells {
@@ -81,9 +91,6 @@ impl<N: Number> Spells<N> {
     /// Takes note of an hour's mantle and upper air.
     #[inline(always)]
     pub fn hour(&mut self, mantle_c: N, upper_c: N) {
-        let (none, one) = (mantle_c.like(0.0), mantle_c.like(1.0));
-        let longer = |hours: N, goes_on: N::Mask| N::choose(goes_on, hours + 1.0, none);
-        let noted = |was: N, hours: N, enough: N| N::choose(hours.ge(enough), one, was);
         self.climb_h = longer(self.climb_h, upper_c.ge(self.climb_air_c));
         self.cross_h = longer(self.cross_h, upper_c.ge(self.cross_air_c));
         self.chill_h = longer(self.chill_h, mantle_c.lt(self.chill_mantle_c));
@@ -91,6 +98,18 @@ impl<N: Number> Spells<N> {
         self.crosses = noted(self.crosses, self.cross_h, self.move_hours);
         self.chilled = noted(self.chilled, self.chill_h, self.chill_hours);
     }
+}
+
+/// An hour more where a spell goes on, else none.
+#[inline(always)]
+fn longer<N: Number>(hours: N, goes_on: N::Mask) -> N {
+    N::choose(goes_on, hours + 1.0, hours.like(0.0))
+}
+
+/// 1 where the hours are enough, else as it was.
+#[inline(always)]
+fn noted<N: Number>(was: N, hours: N, enough: N) -> N {
+    N::choose(hours.ge(enough), was.like(1.0), was)
 }
 
 #[cfg(test)]

@@ -6,6 +6,7 @@
 mod advice;
 mod compare;
 mod confinement;
+mod crew;
 mod damp;
 mod draws;
 mod feeding;

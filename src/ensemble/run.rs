@@ -1,10 +1,10 @@
 //! Runs the members of a plan on all cores.
 
+use super::crew::{Enlist, run_members};
 use super::draws::Draws;
 use super::plan::Plan;
 use super::rows::MemberRow;
-use crate::season::{Member, Outcome, SeasonError, Width, Wintering, run_abreast};
-use rayon::prelude::*;
+use crate::season::{Forcing, Member, Outcome, SeasonError, Site};
 use thiserror::Error;
 
 /// Why an ensemble gave no result.
@@ -70,68 +70,28 @@ pub fn run_from(
 ) -> Result<Vec<MemberRow>, EnsembleError> {
     plan.check()?;
     let draws = plan.draws();
-    let numbers: Vec<u32> = (first..plan.members).collect();
-    let rows: Vec<Result<MemberRow, EnsembleError>> = numbers
-        .par_chunks(crew_size(numbers.len()))
-        .flat_map_iter(|numbers| crew(plan, &draws, numbers, watcher))
-        .collect();
-    rows.into_iter().collect()
+    let rows = Rows { plan, draws };
+    run_members(&rows, first as usize..plan.members as usize, watcher)
 }
 
-/// Most members that one thread steps as a crew: so many that lanes seldom stand idle at its end.
-const MOST_IN_CREW: usize = 128;
-/// Crews that each thread gets at least while members suffice, so that threads end together.
-const CREWS_A_THREAD: usize = 4;
-/// Fewest members of a crew while there are more: as many as the widest vectors have lanes.
-const FEWEST_IN_CREW: usize = 8;
-
-fn crew_size(members: usize) -> usize {
-    let share = members.div_ceil(CREWS_A_THREAD * rayon::current_num_threads());
-    share.clamp(FEWEST_IN_CREW, MOST_IN_CREW)
+/// The members of a plan, kept as rows.
+struct Rows<'a> {
+    plan: &'a Plan,
+    draws: Draws,
 }
 
-/// Members stepped side by side on one thread.
-fn crew(
-    plan: &Plan,
-    draws: &Draws,
-    numbers: &[u32],
-    watcher: &impl Watcher,
-) -> Vec<Result<MemberRow, EnsembleError>> {
-    let members: Vec<Member> = numbers
-        .iter()
-        .map(|number| plan.member(draws, *number))
-        .collect();
-    let colonies: Vec<Wintering<'_>> = numbers
-        .iter()
-        .zip(&members)
-        .map(|(number, member)| Wintering {
-            member,
-            forcing: &plan.winters[plan.winter_of(*number)],
-        })
-        .collect();
-    let mut finished = || {
-        watcher.finished();
-        !watcher.stop()
-    };
-    let outcomes = if watcher.stop() {
-        Vec::new()
-    } else {
-        run_abreast(&colonies, &plan.site, Width::Fastest, &mut finished)
-    };
-    let mut outcomes = outcomes.into_iter();
-    numbers
-        .iter()
-        .zip(&members)
-        .map(|(number, member)| match outcomes.next().flatten() {
-            Some(Ok(outcome)) => Ok(row(plan, *number, member, outcome)),
-            Some(Err(source)) => Err(EnsembleError::Member {
-                member: *number,
-                winter: plan.winters[plan.winter_of(*number)].label.clone(),
-                source,
-            }),
-            None => Err(EnsembleError::Interrupted),
-        })
-        .collect()
+impl Enlist for Rows<'_> {
+    type Kept = MemberRow;
+
+    fn member(&self, number: usize) -> (Member, &Site, &Forcing) {
+        let (plan, number) = (self.plan, number as u32);
+        let forcing = &plan.winters[plan.winter_of(number)];
+        (plan.member(&self.draws, number), &plan.site, forcing)
+    }
+
+    fn keep(&self, number: usize, member: &Member, outcome: Outcome) -> MemberRow {
+        row(self.plan, number as u32, member, outcome)
+    }
 }
 
 /// What tables say of a member.

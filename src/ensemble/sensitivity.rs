@@ -1,5 +1,6 @@
 //! What honey need and risk hang on, over everything that is drawn: colony, parameters and the winter.
 
+use super::crew::{Enlist, run_members};
 use super::draws::Draws;
 use super::indices::{Indices, Mixed, indices};
 use super::plan::Plan;
@@ -8,8 +9,7 @@ use super::statistics::{mean, wilson};
 use super::steps::{StepEffect, changed, effect};
 use crate::colony::End;
 use crate::parameter::TABLE;
-use crate::season;
-use rayon::prelude::*;
+use crate::season::{Forcing, Member, Outcome, Site};
 use serde::Serialize;
 
 /// Tenth and nine tenths of a draw are so far apart in probability.
@@ -168,26 +168,14 @@ pub fn sensitivity(
     let steps = changed(plan);
     let (rows_each, tables) = (rows as usize, factors.len() + 2);
     let columns = tables + steps.len();
-    let ended: Vec<Result<Ended, EnsembleError>> = (0..rows_each * columns)
-        .into_par_iter()
-        .map(|number| {
-            if watcher.stop() {
-                return Err(EnsembleError::Interrupted);
-            }
-            let (row, column) = ((number / columns) as u64, number % columns);
-            // Columns: A, B, then A with each factor from B, then A with each step done.
-            let own = column.checked_sub(2).and_then(|factor| factors.get(factor));
-            let own = own.map(|factor| factor.name());
-            let plan = column
-                .checked_sub(tables)
-                .map_or(plan, |step| &steps[step].1);
-            let member_of = |name: &str| 2 * row + u64::from(column == 1 || own == Some(name));
-            let ended = member(plan, number, &|name| draws.uniform(member_of(name), name));
-            watcher.finished();
-            ended
-        })
-        .collect();
-    let ended = ended.into_iter().collect::<Result<Vec<_>, _>>()?;
+    let table = Table {
+        plan,
+        draws: &draws,
+        factors: &factors,
+        steps: &steps,
+        columns,
+    };
+    let ended = run_members(&table, 0..rows_each * columns, watcher)?;
     let outputs = |value: fn(&Ended) -> f64| {
         let column = |column: usize| -> Vec<f64> {
             let of_column = ended.iter().skip(column).step_by(columns);
@@ -244,27 +232,49 @@ struct Ended {
     starved: bool,
 }
 
-fn member(
-    plan: &Plan,
-    number: usize,
-    probability: &dyn Fn(&str) -> f64,
-) -> Result<Ended, EnsembleError> {
-    let winters = plan.winters.len();
-    let winter = ((probability(Factor::Winter.name()) * winters as f64) as usize).min(winters - 1);
-    let forcing = &plan.winters[winter];
-    let outcome =
-        season::run(&plan.member_at(probability), &plan.site, forcing).map_err(|source| {
-            EnsembleError::Member {
-                member: u32::try_from(number).unwrap_or(u32::MAX),
-                winter: forcing.label.clone(),
-                source,
-            }
-        })?;
-    Ok(Ended {
-        winter,
-        need_kg: outcome.need_kg,
-        starved: matches!(outcome.end, End::StoresRanOut | End::Stranded),
-    })
+/// The members of the tables, row by row. Columns: A, B, then A with each factor from B, then A with each step done.
+struct Table<'a> {
+    plan: &'a Plan,
+    draws: &'a Draws,
+    factors: &'a [Factor],
+    steps: &'a [(&'static str, Plan)],
+    columns: usize,
+}
+
+impl Table<'_> {
+    /// Probability at which a member by its number in the tables stands, for a drawn name.
+    fn probability(&self, number: usize, name: &str) -> f64 {
+        let (row, column) = ((number / self.columns) as u64, number % self.columns);
+        let own = column.checked_sub(2);
+        let own = own.and_then(|factor| self.factors.get(factor));
+        let from_b = column == 1 || own.is_some_and(|factor| factor.name() == name);
+        self.draws.uniform(2 * row + u64::from(from_b), name)
+    }
+
+    fn winter_of(&self, number: usize) -> usize {
+        let winters = self.plan.winters.len();
+        let winter = self.probability(number, Factor::Winter.name()) * winters as f64;
+        (winter as usize).min(winters - 1)
+    }
+}
+
+impl Enlist for Table<'_> {
+    type Kept = Ended;
+
+    fn member(&self, number: usize) -> (Member, &Site, &Forcing) {
+        let step = (number % self.columns).checked_sub(self.factors.len() + 2);
+        let plan = step.map_or(self.plan, |step| &self.steps[step].1);
+        let member = plan.member_at(&|name| self.probability(number, name));
+        (member, &plan.site, &plan.winters[self.winter_of(number)])
+    }
+
+    fn keep(&self, number: usize, _member: &Member, outcome: Outcome) -> Ended {
+        Ended {
+            winter: self.winter_of(number),
+            need_kg: outcome.need_kg,
+            starved: matches!(outcome.end, End::StoresRanOut | End::Stranded),
+        }
+    }
 }
 
 fn influences(

@@ -16,6 +16,7 @@ use super::description::Hive;
 use super::surface::UPPER_SHARE;
 use crate::lane::{Number, per_lane};
 use crate::parameter::Parameters;
+use serde::Serialize;
 
 /// Specific heat of air, J/kgK (dry, published).
 pub const AIR_J_KGK: f64 = 1_006.0;
@@ -146,7 +147,7 @@ pub struct AirState<N = f64> {
 }
 
 /// What openings let through, as the numbers that every hour takes.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Serialize)]
 pub struct Draught<N = f64> {
     lower: Airing<N>,
     upper: Airing<N>,
@@ -161,7 +162,7 @@ pub struct Draught<N = f64> {
 }
 
 /// Two-way exchange of a level.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Serialize)]
 struct Airing<N = f64> {
     half_m2: N,
     /// Rise of the drive with the difference of temperatures, m2/(s2 K).
@@ -169,7 +170,15 @@ struct Airing<N = f64> {
 }
 
 per_lane!(Airing { half_m2, stack });
-per_lane!(Draught { lower, upper, turbulence, wind, through_m2, rise_m2_s2, wind_pressure });
+per_lane!(Draught {
+    lower,
+    upper,
+    turbulence,
+    wind,
+    through_m2,
+    rise_m2_s2,
+    wind_pressure
+});
 
 impl Draught {
     /// Of `openings`, with the coefficients from the parameters.
@@ -212,17 +221,27 @@ impl<N: Number> Draught<N> {
         let lift = (column_c - air.outside_c) / (column_c + ZERO_C_K);
         let drive_m2_s2 = self.rise_m2_s2 * lift + self.wind_pressure * wind_m2_s2;
         let through_m3_s = (self.through_m2 * drive_m2_s2.abs().sqrt()).copysign(drive_m2_s2);
-        let wind = self.turbulence + self.wind * wind_m2_s2;
-        let level = |level: &Airing<N>, inside_c: N| {
-            let drive = wind + level.stack * (inside_c - air.outside_c).abs();
-            let both_ways_m3_s = level.half_m2 * drive.sqrt();
-            (both_ways_m3_s - through_m3_s.abs() * 0.5).positive() * heat_j_m3k
-        };
+        let drive = self.turbulence + self.wind * wind_m2_s2;
+        let stopped_m3_s = through_m3_s.abs() * 0.5;
+        let lower_m3_s = self
+            .lower
+            .both_ways_m3_s(drive, air.lower_c - air.outside_c);
+        let upper_m3_s = self
+            .upper
+            .both_ways_m3_s(drive, air.upper_c - air.outside_c);
         Airflow {
-            lower_w_k: level(&self.lower, air.lower_c),
-            upper_w_k: level(&self.upper, air.upper_c),
+            lower_w_k: (lower_m3_s - stopped_m3_s).positive() * heat_j_m3k,
+            upper_w_k: (upper_m3_s - stopped_m3_s).positive() * heat_j_m3k,
             through_w_k: through_m3_s * heat_j_m3k,
         }
+    }
+}
+
+impl<N: Number> Airing<N> {
+    /// Two-way exchange under the drive of turbulence and wind, m2/s2, and a difference of temperatures of either sign.
+    #[inline(always)]
+    fn both_ways_m3_s(&self, drive: N, difference_k: N) -> N {
+        self.half_m2 * (drive + self.stack * difference_k.abs()).sqrt()
     }
 }
 

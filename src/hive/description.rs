@@ -2,6 +2,7 @@
 
 use super::schedule::Change;
 use crate::material::Material;
+use serde::Serialize;
 use thiserror::Error;
 
 /// Most boxes of a hive.
@@ -200,7 +201,8 @@ impl Joints {
 }
 
 /// The four sides of the boxes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Side {
     /// The side with the entrance.
     Front,

@@ -5,6 +5,7 @@
 //! convective coefficient is not known and the standard's rooms are far larger.
 
 use crate::lane::Number;
+use serde::Serialize;
 
 /// Stefan-Boltzmann constant, W/m2K4 (CODATA 2018, published).
 pub const STEFAN_BOLTZMANN_W_M2K4: f64 = 5.670_374_419e-8;
@@ -36,7 +37,8 @@ const TURNOVER_K: f64 = 0.5;
 const ZERO_C_K: f64 = 273.15;
 
 /// Direction of the heat flow through a surface when the hive is warmer than the outside.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Orientation {
     /// A side.
     Vertical,
@@ -72,16 +74,23 @@ pub fn inside_w_m2k<N: Number>(orientation: Orientation, air_c: N, surface_c: N)
 #[must_use]
 #[inline(always)]
 pub fn inside_convection_w_m2k<N: Number>(orientation: Orientation, air_c: N, surface_c: N) -> N {
-    let outward = || ((air_c - surface_c) * (1.0 / TURNOVER_K)).within(-1.0, 1.0) * 0.5 + 0.5;
     match orientation {
         Orientation::Vertical => air_c.like(CONVECTION_HORIZONTAL_W_M2K),
         Orientation::Lid => {
-            outward() * (CONVECTION_UP_W_M2K - CONVECTION_DOWN_W_M2K) + CONVECTION_DOWN_W_M2K
+            outward(air_c, surface_c) * (CONVECTION_UP_W_M2K - CONVECTION_DOWN_W_M2K)
+                + CONVECTION_DOWN_W_M2K
         }
         Orientation::Floor => {
-            outward() * (CONVECTION_DOWN_W_M2K - CONVECTION_UP_W_M2K) + CONVECTION_UP_W_M2K
+            outward(air_c, surface_c) * (CONVECTION_DOWN_W_M2K - CONVECTION_UP_W_M2K)
+                + CONVECTION_UP_W_M2K
         }
     }
+}
+
+/// 1 where heat flows from the air to the surface, 0 where it flows back, and between the two near equal temperatures.
+#[inline(always)]
+fn outward<N: Number>(air_c: N, surface_c: N) -> N {
+    ((air_c - surface_c) * (1.0 / TURNOVER_K)).within(-1.0, 1.0) * 0.5 + 0.5
 }
 
 /// Film on an outside surface, W/m2K: wind at the hive in m/s, radiation to surroundings at the air's temperature in degC.

@@ -4,6 +4,7 @@ use super::description::{Finish, Hive, Layer, Side};
 use super::film::{EMISSIVITY, Orientation, air_layer_m2k_w};
 use super::vapour::{DampCell, OPEN_FACTOR};
 use crate::material::Material;
+use serde::Serialize;
 
 /// Share of the boxes' height that belongs to the upper air. Own estimate: the upper air is round and above the cluster.
 pub const UPPER_SHARE: f64 = 0.5;
@@ -43,7 +44,8 @@ const BARE: Finish = Finish {
 };
 
 /// The upper or the lower air of the hive.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Zone {
     /// Round and above the cluster.
     Upper,
@@ -52,7 +54,8 @@ pub enum Zone {
 }
 
 /// Which surface of the hive.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Face {
     /// A side of the boxes.
     Side(Side),

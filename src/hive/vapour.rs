@@ -8,6 +8,7 @@ use super::airflow::AIR_J_KGK;
 use super::description::Layer;
 use crate::lane::{Number, per_lane};
 use crate::material::{Material, sorption};
+use serde::Serialize;
 
 /// Vapour permeability of still air, kg/(m s Pa) (ISO 13788:2012, 2e-10; published).
 pub const STILL_AIR_KG_M_S_PA: f64 = 2.0e-10;
@@ -123,26 +124,26 @@ impl<N: Number> Saturation<N> {
 }
 
 /// What one cell of a chain does with water.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct DampCell<N = f64> {
     /// Resistance of half of it to vapour, by the dry cup and by the wet, Pa s/kg.
     pub half_pa_s_kg: [N; 2],
     /// Dry mass that sorbs as wood does, kg; none where it does not sorb.
     pub wood_kg: N,
-    /// Water that it holds at 100 % humidity, kg.
-    pub saturated_kg: N,
-    /// Water at which it overflows, kg.
-    pub full_kg: N,
     /// Water at which the table's conductivity holds, kg.
     table_kg: N,
     /// Rise of its conductivity with its water, as a share of itself, 1/kg.
     gain_per_kg: N,
     /// Most that its conductivity can rise by water.
     most: N,
-    /// One over the dry mass that sorbs, or over what saturates a cell that does not sorb, 1/kg.
-    per_kg: N,
     /// Rise of its humidity with its water just below saturation, 1/kg.
     top_per_kg: N,
+    /// Water that it holds at 100 % humidity, kg.
+    pub saturated_kg: N,
+    /// Water at which it overflows, kg.
+    pub full_kg: N,
+    /// One over the dry mass that sorbs, or over what saturates a cell that does not sorb, 1/kg.
+    per_kg: N,
     /// Sorbs as wood does.
     sorbs: bool,
     /// Loose filling of plant material, as is poured into a lid.
@@ -360,7 +361,10 @@ mod tests {
         for c in [-30.0, -0.5, 0.5, 25.0] {
             let step = saturation_pa(c + 1e-4) - saturation_pa(c - 1e-4);
             let rise = step / 2e-4 / saturation_pa(c);
-            assert!((rise / saturation_rise_per_k(c) - 1.0).abs() < 1e-6, "{c}");
+            assert!(
+                (rise / Saturation::at(c).rise_per_k - 1.0).abs() < 1e-6,
+                "{c}"
+            );
         }
     }
 

@@ -1,8 +1,8 @@
 //! The exponential function, of the operations that every width has.
 //!
 //! `e^x = 2^k e^r` with `k` the whole number next to `x / ln 2`, so that `r` lies within half of `ln 2`, where a Taylor polynomial of degree
-//! 13 leaves out less than one part in 10^17. `ln 2` is taken in two parts (Cody and Waite 1980). Within one unit in the
-//! last place of the true value from -700 to 700; beyond, it stays at what it is there.
+//! 12 leaves out less than two parts in 10^16. `ln 2` is taken in two parts (Cody and Waite 1980), the polynomial in pairs (Estrin 1960), which wait less
+//! for each other than terms one after the other do. Within two units in the last place of the true value from -700 to 700; beyond, it stays at what it is there.
 
 use super::Number;
 use std::f64::consts::LOG2_E;
@@ -16,20 +16,19 @@ const LN_2_HIGH: f64 = 6.931_471_803_691_238e-1;
 /// ...and the rest.
 const LN_2_LOW: f64 = 1.908_214_929_270_587_7e-10;
 
-/// `1 / n!`, from the highest: 13 to 2.
-const INVERSE_FACTORIALS: [f64; 12] = [
-    1.0 / 6_227_020_800.0,
-    1.0 / 479_001_600.0,
-    1.0 / 39_916_800.0,
-    1.0 / 3_628_800.0,
-    1.0 / 362_880.0,
-    1.0 / 40_320.0,
-    1.0 / 5_040.0,
-    1.0 / 720.0,
-    1.0 / 120.0,
-    1.0 / 24.0,
-    1.0 / 6.0,
+/// `1 / n!` of 2 to 12.
+const INVERSE_FACTORIALS: [f64; 11] = [
     0.5,
+    1.0 / 6.0,
+    1.0 / 24.0,
+    1.0 / 120.0,
+    1.0 / 720.0,
+    1.0 / 5_040.0,
+    1.0 / 40_320.0,
+    1.0 / 362_880.0,
+    1.0 / 3_628_800.0,
+    1.0 / 39_916_800.0,
+    1.0 / 479_001_600.0,
 ];
 
 #[inline(always)]
@@ -40,12 +39,15 @@ pub(super) fn exp<N: Number>(power: N) -> N {
     let shifted = power * LOG2_E + SHIFT;
     let whole = shifted - SHIFT;
     let rest = (power - whole * LN_2_HIGH) - whole * LN_2_LOW;
-    let mut sum = rest * INVERSE_FACTORIALS[0] + INVERSE_FACTORIALS[1];
-    for factor in &INVERSE_FACTORIALS[2..] {
-        sum = sum * rest + *factor;
-    }
+    let [c2, c3, c4, c5, c6, c7, c8, c9, c10, c11, c12] = INVERSE_FACTORIALS;
+    let squared = rest * rest;
+    let to_4th = squared * squared;
+    let low = (rest * c3 + c2) + squared * (rest * c5 + c4);
+    let middle = (rest * c7 + c6) + squared * (rest * c9 + c8);
+    let high = (rest * c11 + c10) + squared * c12;
+    let sum = low + to_4th * (middle + to_4th * high);
     // The first two terms last, as they are the largest.
-    let near_one = (sum * (rest * rest) + rest) + 1.0;
+    let near_one = (sum * squared + rest) + 1.0;
     near_one.times_power_of_two(shifted)
 }
 
@@ -54,7 +56,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn it_is_within_one_unit_in_the_last_place() {
+    fn it_is_within_two_units_in_the_last_place() {
         let mut worst = 0;
         for number in -700_000..=700_000 {
             let power = f64::from(number) * 1.000_123e-3;
@@ -62,7 +64,7 @@ mod tests {
             let (ours, reference) = (exp(power), libm::exp(power));
             worst = worst.max(ours.to_bits().abs_diff(reference.to_bits()));
         }
-        assert!(worst <= 1, "{worst}");
+        assert!(worst <= 2, "{worst}");
     }
 
     #[test]

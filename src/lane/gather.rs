@@ -72,7 +72,18 @@ impl<N: Number, T: PerLane<N>, const COUNT: usize> PerLane<N> for [T; COUNT] {
     }
 
     fn has_shape_of(&self, other: &Self) -> bool {
-        self.iter().zip(other).all(|(own, other)| own.has_shape_of(other))
+        self.iter()
+            .zip(other)
+            .all(|(own, other)| own.has_shape_of(other))
+    }
+}
+
+/// Makes a list so many items long, all of them blank, if it is not so long yet.
+#[inline(always)]
+pub fn make_long<T: Copy>(list: &mut Vec<T>, length: usize, blank: T) {
+    if list.len() != length {
+        list.clear();
+        list.resize(length, blank);
     }
 }
 

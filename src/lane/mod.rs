@@ -9,8 +9,8 @@ mod gather;
 mod one;
 mod several;
 
-pub use gather::{PerLane, copy_lane, set_lane};
 pub(crate) use gather::per_lane;
+pub use gather::{PerLane, copy_lane, make_long, set_lane};
 
 use std::fmt::Debug;
 use std::ops::{Add, BitAnd, BitOr, Div, Mul, Neg, Not, Sub};
@@ -128,11 +128,12 @@ pub trait Number:
     #[inline(always)]
     fn look_up<const COLUMNS: usize>(self, table: &[[f64; COLUMNS]]) -> [Self; COLUMNS] {
         let mut columns = [self; COLUMNS];
-        for lane in 0..Self::LANES {
-            let row = (self.lane(lane) as usize).min(table.len() - 1);
-            for (column, value) in columns.iter_mut().zip(&table[row]) {
-                column.set_lane(lane, *value);
-            }
+        for (number, column) in columns.iter_mut().enumerate() {
+            *column = Self::from_lanes(
+                self.token(),
+                #[inline(always)]
+                |lane| table[(self.lane(lane) as usize).min(table.len() - 1)][number],
+            );
         }
         columns
     }
@@ -150,6 +151,18 @@ pub trait Number:
     #[inline(always)]
     fn positive(self) -> Self {
         self.max(self.like(0.0))
+    }
+
+    /// On the straight line to another, at a share of the way.
+    #[inline(always)]
+    fn towards(self, other: Self, share: f64) -> Self {
+        self + (other - self) * share
+    }
+
+    /// 1 where a mask holds, else 0.
+    #[inline(always)]
+    fn one_where(self, mask: Self::Mask) -> Self {
+        Self::choose(mask, self.like(1.0), self.like(0.0))
     }
 
     /// `e` to its power: see [`exp`](mod@exp).

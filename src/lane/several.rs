@@ -71,12 +71,21 @@ macro_rules! several {
 
             #[inline(always)]
             fn max(self, other: Self) -> Self {
-                self.simd_gt(other).select(self, other)
+                // What x86 does where one is no number; other processors do otherwise.
+                if cfg!(any(target_arch = "x86", target_arch = "x86_64")) {
+                    SimdBase::max(self, other)
+                } else {
+                    self.simd_gt(other).select(self, other)
+                }
             }
 
             #[inline(always)]
             fn min(self, other: Self) -> Self {
-                self.simd_lt(other).select(self, other)
+                if cfg!(any(target_arch = "x86", target_arch = "x86_64")) {
+                    SimdBase::min(self, other)
+                } else {
+                    self.simd_lt(other).select(self, other)
+                }
             }
 
             #[inline(always)]
@@ -126,7 +135,19 @@ mod tests {
     #[inline(always)]
     fn has_the_bits_of_one<N: Number>(token: N::Token) {
         let kinds = [
-            0.0, -0.0, 1.0, -1.0, 0.3, -7.25, 20.0, 1e-300, 1e300, -699.5, 650.25, f64::NAN, f64::INFINITY,
+            0.0,
+            -0.0,
+            1.0,
+            -1.0,
+            0.3,
+            -7.25,
+            20.0,
+            1e-300,
+            1e300,
+            -699.5,
+            650.25,
+            f64::NAN,
+            f64::INFINITY,
         ];
         for first in 0..kinds.len() {
             for second in 0..kinds.len() {

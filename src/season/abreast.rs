@@ -6,11 +6,13 @@ use super::forcing::Forcing;
 use super::run::{Member, Outcome, SeasonError, run};
 use fearless_simd::{Level, f64x4, f64x8};
 
-/// A member and the winter that it goes through.
+/// A member and the winter that it goes through at a site.
 #[derive(Clone, Copy, Debug)]
 pub struct Wintering<'a> {
     /// The member.
     pub member: &'a Member,
+    /// Where its hive stands.
+    pub site: &'a Site,
     /// The winter.
     pub forcing: &'a Forcing,
 }
@@ -32,24 +34,23 @@ pub enum Width {
 /// What became of a colony; none where it was not run to its end.
 pub type Ran = Option<Result<Outcome, SeasonError>>;
 
-/// Runs colonies at one site through their winters. Outcomes in their order, each with the bits that [`run`] gives, whatever the width.
+/// Runs colonies through their winters. Outcomes in their order, each with the bits that [`run`] gives, whatever the width.
 ///
 /// `finished` is told of each that has finished and says whether to go on; once it does not, the others have no outcome.
 pub fn run_abreast(
     colonies: &[Wintering<'_>],
-    site: &Site,
     width: Width,
     finished: &mut dyn FnMut() -> bool,
 ) -> Vec<Ran> {
     let level = Level::new();
     match width.on(level, colonies.len()) {
         Width::Four => fearless_simd::dispatch!(level, simd => {
-            Crew::<f64x4<_>>::new(simd, colonies, site, finished).run()
+            Crew::<f64x4<_>>::new(simd, colonies, finished).run()
         }),
         Width::Eight => fearless_simd::dispatch!(level, simd => {
-            Crew::<f64x8<_>>::new(simd, colonies, site, finished).run()
+            Crew::<f64x8<_>>::new(simd, colonies, finished).run()
         }),
-        Width::One | Width::Fastest => one_by_one(colonies, site, finished),
+        Width::One | Width::Fastest => one_by_one(colonies, finished),
     }
 }
 
@@ -78,15 +79,11 @@ impl Width {
     }
 }
 
-fn one_by_one(
-    colonies: &[Wintering<'_>],
-    site: &Site,
-    finished: &mut dyn FnMut() -> bool,
-) -> Vec<Ran> {
+fn one_by_one(colonies: &[Wintering<'_>], finished: &mut dyn FnMut() -> bool) -> Vec<Ran> {
     let mut goes_on = true;
     let outcomes = colonies.iter().map(|colony| {
         goes_on.then(|| {
-            let outcome = run(colony.member, site, colony.forcing);
+            let outcome = run(colony.member, colony.site, colony.forcing);
             goes_on = finished();
             outcome
         })

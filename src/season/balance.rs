@@ -10,6 +10,7 @@ use crate::hive::{Face, Hive, Side, surface, vapour};
 use crate::lane::{Number, per_lane};
 use crate::parameter::Parameters;
 use crate::weather::wind::{OPEN_GROUND_ROUGHNESS_M, wind_factor};
+use serde::Serialize;
 
 /// Where the hive stands, as far as its energy balance feels it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -29,7 +30,7 @@ pub struct Site {
 }
 
 /// The weather at one instant.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct Weather<N = f64> {
     /// Outside air, degC.
     pub outside_c: N,
@@ -45,7 +46,14 @@ pub struct Weather<N = f64> {
     pub sky_w_m2: N,
 }
 
-per_lane!(Weather { outside_c, wind_m_s, pressure_pa, sun_w_m2, vapour_pa, sky_w_m2 });
+per_lane!(Weather {
+    outside_c,
+    wind_m_s,
+    pressure_pa,
+    sun_w_m2,
+    vapour_pa,
+    sky_w_m2
+});
 
 /// Faces that the sun can reach.
 pub const SUNNY: [Face; 5] = [
@@ -61,20 +69,23 @@ impl<N: Number> Weather<N> {
     #[must_use]
     #[inline(always)]
     pub fn towards(&self, next: &Self, share: f64) -> Self {
-        let mix = |a: N, b: N| a + (b - a) * share;
+        let mut sun_w_m2 = self.sun_w_m2;
+        for (own, next) in sun_w_m2.iter_mut().zip(&next.sun_w_m2) {
+            *own = own.towards(*next, share);
+        }
         Self {
-            outside_c: mix(self.outside_c, next.outside_c),
-            wind_m_s: mix(self.wind_m_s, next.wind_m_s),
-            pressure_pa: mix(self.pressure_pa, next.pressure_pa),
-            vapour_pa: mix(self.vapour_pa, next.vapour_pa),
-            sun_w_m2: std::array::from_fn(|face| mix(self.sun_w_m2[face], next.sun_w_m2[face])),
-            sky_w_m2: mix(self.sky_w_m2, next.sky_w_m2),
+            outside_c: self.outside_c.towards(next.outside_c, share),
+            wind_m_s: self.wind_m_s.towards(next.wind_m_s, share),
+            pressure_pa: self.pressure_pa.towards(next.pressure_pa, share),
+            vapour_pa: self.vapour_pa.towards(next.vapour_pa, share),
+            sun_w_m2,
+            sky_w_m2: self.sky_w_m2.towards(next.sky_w_m2, share),
         }
     }
 }
 
 /// Temperatures of all nodes, degC, and the tightness of the cluster.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct State<N = f64> {
     /// Core of the cluster.
     pub core_c: N,
@@ -96,10 +107,20 @@ pub struct State<N = f64> {
     pub(crate) drift_k_s: [N; 4],
 }
 
-per_lane!(State { core_c, mantle_c, upper_c, lower_c, comb_c, tightness, walls_c, water, drift_k_s });
+per_lane!(State {
+    core_c,
+    mantle_c,
+    upper_c,
+    lower_c,
+    comb_c,
+    tightness,
+    walls_c,
+    water,
+    drift_k_s
+});
 
 /// Heat capacities of the lumped nodes, J/K.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Capacities<N = f64> {
     /// Core.
     pub core_j_k: N,
@@ -111,10 +132,15 @@ pub struct Capacities<N = f64> {
     pub comb_j_k: N,
 }
 
-per_lane!(Capacities { core_j_k, mantle_j_k, air_j_k, comb_j_k });
+per_lane!(Capacities {
+    core_j_k,
+    mantle_j_k,
+    air_j_k,
+    comb_j_k
+});
 
 /// How bees fan warm air out.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Serialize)]
 struct Fanning<N = f64> {
     full_w_k: N,
     start_c: N,
@@ -122,22 +148,31 @@ struct Fanning<N = f64> {
     per_k: N,
 }
 
-per_lane!(Fanning { full_w_k, start_c, per_k });
+per_lane!(Fanning {
+    full_w_k,
+    start_c,
+    per_k
+});
 
 /// Cluster and capacities of a day.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Serialize)]
 pub(crate) struct OfDay<N = f64> {
     pub cluster: Cluster<N>,
     pub capacities: Capacities<N>,
 }
 
-per_lane!(OfDay { cluster, capacities });
+per_lane!(OfDay {
+    cluster,
+    capacities
+});
 
 /// Rounds in which [`Balance::rates`] settles surface temperatures with the heat freed there; each takes a third or less of the error on.
 const SURFACE_ROUNDS: u32 = 3;
 
 /// The energy balance of a hive and its colony.
-#[derive(Clone, Debug)]
+///
+/// Serialized it is the whole network with its numbers, so that other programs can solve the same equations.
+#[derive(Clone, Debug, Serialize)]
 pub struct Balance<N = f64> {
     pub(crate) walls: Walls<N>,
     pub(crate) moisture: Moisture<N>,
@@ -163,8 +198,25 @@ pub struct Balance<N = f64> {
 }
 
 per_lane!(Balance {
-    walls, moisture, of_day, sensible, comb_film_w_k, tightening_time_s, metabolism, mantle_set_c, mantle_tight_c, draught, fanning,
-    zone_exchange_w_k, zone_exchange_share, water_kg_j, wind_share, start_humidity, wax_j_k, bee_j_kgk, honey_j_kgk,
+    walls,
+    moisture,
+    of_day,
+    sensible,
+    comb_film_w_k,
+    tightening_time_s,
+    metabolism,
+    mantle_set_c,
+    mantle_tight_c,
+    draught,
+    fanning,
+    zone_exchange_w_k,
+    zone_exchange_share,
+    water_kg_j,
+    wind_share,
+    start_humidity,
+    wax_j_k,
+    bee_j_kgk,
+    honey_j_kgk,
 });
 
 impl<N: Number> Balance<N> {
@@ -187,26 +239,17 @@ impl<N: Number> Balance<N> {
     /// Sets how the layers conduct heat and pass vapour from the water in them, as it stands on a day.
     #[inline(always)]
     pub fn set_moisture(&mut self, water: &Water<N>) {
-        let (walls, moisture) = (&mut self.walls, &mut self.moisture);
-        walls.set_conduction(|node| moisture.conduction_gain(node, &water.nodes_kg));
-        moisture.set_links(&water.nodes_kg);
+        self.walls.set_conduction(&self.moisture, &water.nodes_kg);
+        self.moisture.set_links(&water.nodes_kg);
     }
 
     /// Heat made by core and mantle, W, with derivatives by their temperatures.
     #[inline(always)]
     pub(crate) fn heat(&self, core_c: N, mantle_c: N) -> (Slope<N>, Slope<N>) {
-        let of = |kg: N, bees_c: N, set_c: N| {
-            let heat = self.metabolism.heat_w_kg(bees_c, set_c);
-            Slope {
-                value: kg * heat.value,
-                per_k: kg * heat.per_k,
-            }
-        };
         let cluster = &self.of_day.cluster;
-        (
-            of(cluster.core_kg, core_c, cluster.core_set_c),
-            of(cluster.mantle_kg, mantle_c, self.mantle_set_c),
-        )
+        let core = self.metabolism.heat_w_kg(core_c, cluster.core_set_c);
+        let mantle = self.metabolism.heat_w_kg(mantle_c, self.mantle_set_c);
+        (core.times(cluster.core_kg), mantle.times(cluster.mantle_kg))
     }
 
     /// Heat that bees fan out at an upper air temperature, W, with its derivative: none into air that is warmer.
@@ -355,9 +398,7 @@ impl Balance {
             comb_c: outside_c,
             tightness: 0.5,
             walls_c: vec![outside_c; self.walls.nodes()],
-            water: self
-                .moisture
-                .start(weather.vapour_pa, self.start_humidity),
+            water: self.moisture.start(weather.vapour_pa, self.start_humidity),
             drift_k_s: [0.0; 4],
         }
     }

@@ -212,7 +212,11 @@ impl<'a> Course<'a> {
 
     /// Seams that the cluster covers.
     pub(super) fn seams(&self) -> f64 {
-        let radius_m = self.hours.balance.cluster().radius_m(self.hours.state.tightness);
+        let radius_m = self
+            .hours
+            .balance
+            .cluster()
+            .radius_m(self.hours.state.tightness);
         2.0 * radius_m / self.member.hive.comb_pitch_m
     }
 
@@ -267,14 +271,12 @@ impl<'a> Course<'a> {
         daylight: bool,
         advance: &mut impl Advance,
     ) -> Result<(), SeasonError> {
-        let advanced = self.hours.hour(
-            station,
-            daylight,
-            |balance, state, (from, to), ledger| {
+        let advanced = self
+            .hours
+            .hour(station, daylight, |balance, state, (from, to), ledger| {
                 let advanced = advance.hour(balance, state, from, to, ledger);
                 advanced.map_err(|error| vec![(0, error)])
-            },
-        );
+            });
         match advanced.map_err(|mut failed| failed.pop()) {
             Err(Some((_, error))) => Err(error),
             _ => Ok(()),

@@ -5,7 +5,7 @@
 //! until colonies in hives of that shape have their turn.
 
 use super::abreast::{Ran, Wintering};
-use super::balance::{OfDay, Site, Weather};
+use super::balance::{OfDay, SUNNY, Weather};
 use super::course::{Course, DAY_H};
 use super::hours::Hours;
 use super::leg::{Account, Leg, Next};
@@ -17,7 +17,6 @@ use std::collections::VecDeque;
 /// Colonies on their way, as many at once as a number has lanes.
 pub(super) struct Crew<'a, 'w, N: Number> {
     token: N::Token,
-    site: &'a Site,
     colonies: &'a [Wintering<'a>],
     /// The next that has not begun.
     next: usize,
@@ -47,12 +46,10 @@ impl<'a, 'w, N: Number> Crew<'a, 'w, N> {
     pub(super) fn new(
         token: N::Token,
         colonies: &'a [Wintering<'a>],
-        site: &'a Site,
         finished: &'w mut dyn FnMut() -> bool,
     ) -> Self {
         Self {
             token,
-            site,
             colonies,
             next: 0,
             waiting: VecDeque::new(),
@@ -88,7 +85,7 @@ impl<'a, 'w, N: Number> Crew<'a, 'w, N> {
         while let Some(colony) = self.colonies.get(self.next) {
             let number = self.next;
             self.next += 1;
-            match Course::new(colony.member, self.site, colony.forcing) {
+            match Course::new(colony.member, colony.site, colony.forcing) {
                 Ok(course) => return Some(Leg::new(number, course)),
                 Err(error) => self.fail(number, error),
             }
@@ -259,7 +256,9 @@ fn step_day<'w, N: Number>(
     let mut failed = Vec::new();
     hours.begin_day(day, of_day);
     for hour in 0..DAY_H {
-        let station = station(token, |lane| weather(lane, hour).map(|(weather, _)| weather));
+        let station = station(token, |lane| {
+            weather(lane, hour).map(|(weather, _)| weather)
+        });
         let daylight = N::from_lanes(token, |lane| {
             let up = weather(lane, hour).is_some_and(|(_, daylight)| daylight);
             f64::from(u8::from(up))
@@ -287,19 +286,26 @@ fn station<'w, N: Number>(
     token: N::Token,
     of_lane: impl Fn(usize) -> Option<&'w Weather>,
 ) -> Weather<N> {
-    let number = |value: fn(&Weather) -> f64| {
-        N::from_lanes(token, |lane| of_lane(lane).map_or(0.0, value))
+    let none = N::splat(token, 0.0);
+    let mut station = Weather {
+        outside_c: none,
+        wind_m_s: none,
+        pressure_pa: none,
+        sun_w_m2: [none; SUNNY.len()],
+        vapour_pa: none,
+        sky_w_m2: none,
     };
-    Weather {
-        outside_c: number(|weather| weather.outside_c),
-        wind_m_s: number(|weather| weather.wind_m_s),
-        pressure_pa: number(|weather| weather.pressure_pa),
-        sun_w_m2: std::array::from_fn(|face| {
-            N::from_lanes(token, |lane| {
-                of_lane(lane).map_or(0.0, |weather| weather.sun_w_m2[face])
-            })
-        }),
-        vapour_pa: number(|weather| weather.vapour_pa),
-        sky_w_m2: number(|weather| weather.sky_w_m2),
+    for lane in 0..N::LANES {
+        if let Some(weather) = of_lane(lane) {
+            station.outside_c.set_lane(lane, weather.outside_c);
+            station.wind_m_s.set_lane(lane, weather.wind_m_s);
+            station.pressure_pa.set_lane(lane, weather.pressure_pa);
+            station.vapour_pa.set_lane(lane, weather.vapour_pa);
+            station.sky_w_m2.set_lane(lane, weather.sky_w_m2);
+            for (face_w_m2, sun_w_m2) in station.sun_w_m2.iter_mut().zip(weather.sun_w_m2) {
+                face_w_m2.set_lane(lane, sun_w_m2);
+            }
+        }
     }
+    station
 }

@@ -2,10 +2,10 @@
 //!
 //! Inside films and the heat that water frees stay as they are over a step, so what follows from them is found once for both of its stages.
 
+use super::balance::State;
 use super::walls::{Films, Walls};
-use super::water::Water;
 use crate::hive::Zone;
-use crate::lane::Number;
+use crate::lane::{Number, make_long};
 
 /// Share of what holds an inside surface that a fall of the heat freed on it may reach before it is foreseen (own choice). What is not
 /// foreseen comes a step late: beyond 1 steps swing ever wider, beyond 0.5 where two surfaces pass water to and fro.
@@ -14,6 +14,9 @@ const SURFACE_LATE_SHARE: f64 = 0.4;
 /// times as much, and water that two nodes pass to and fro answers twice: with no conduction between them steps would swing ever wider from
 /// 0.29 on. Less costs accuracy, as a node's neighbours are foreseen to stand still.
 const NODE_LATE_SHARE: f64 = 0.35;
+
+/// Share of what neighbours and its own store hold of a node that counts when it is given what it was owed (own choice: neighbours move with it).
+const NEIGHBOURS_SHARE: f64 = 0.05;
 
 /// What the eliminated chains do to one zone's air: heat from air to walls is `w_k * air - w`.
 #[derive(Clone, Copy, Debug, Default)]
@@ -42,6 +45,8 @@ pub(crate) struct SurfaceHeat<N = f64> {
     to_node: N,
     /// From the air of its zone to its first node, W/K.
     through_w_k: N,
+    /// Each node's share in its film, W/K.
+    share_w_k: N,
     /// Its temperature at the last stage's end, degC.
     pub c: N,
     /// Heat that water has freed on it since the step began, J.
@@ -51,21 +56,49 @@ pub(crate) struct SurfaceHeat<N = f64> {
 /// A node over a step.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct NodeHeat<N = f64> {
-    /// What it stores over a stage, W/K.
-    storage_w_k: N,
-    /// Its share in the film that holds its chain, W/K.
-    pub held_w_k: N,
     /// Fall with temperature of the heat freed in it, as far as it is foreseen, W/K.
     foreseen_w_k: N,
     /// What stands for that heat in the balance, W.
     source_w: N,
-    /// All that its temperature answers to, W/K, and one over it: how a watt more in it would warm it, K/W.
-    pub answers_w_k: N,
+    /// How a watt more in it would warm it, K/W.
     pub pivot: N,
+    /// The least that holds it: its share in the film of its chain or a part of what its neighbours and its own store hold, W/K.
+    pub held_w_k: N,
     /// What flows to it but from inside, at 0 degC, W.
     inflow_w: N,
     /// Heat that water has freed in it since the step began, J.
     pub freed_j: N,
+}
+
+impl<N: Number> SurfaceHeat<N> {
+    fn blank(none: N) -> Self {
+        Self {
+            film_w_k: none,
+            held_w_k: none,
+            foreseen_w_k: none,
+            source_w: none,
+            answer_k_w: none,
+            to_air: none,
+            to_node: none,
+            through_w_k: none,
+            share_w_k: none,
+            c: none,
+            freed_j: none,
+        }
+    }
+}
+
+impl<N: Number> NodeHeat<N> {
+    fn blank(none: N) -> Self {
+        Self {
+            foreseen_w_k: none,
+            source_w: none,
+            pivot: none,
+            held_w_k: none,
+            inflow_w: none,
+            freed_j: none,
+        }
+    }
 }
 
 /// Workspace of the elimination, kept between steps.
@@ -92,16 +125,27 @@ impl<N: Number> Walls<N> {
     pub(super) fn begin_step(
         &self,
         stage_s: f64,
-        (films, water): (&Films<N>, &Water<N>),
+        (films, begin): (&Films<N>, &State<N>),
         work: &mut Elimination<N>,
     ) {
+        let water = &begin.water;
         let per_s = 1.0 / stage_s;
-        work.surfaces.clear();
-        work.nodes.clear();
-        let ends = self.ends.iter().zip(&films.inside_w_k);
-        for ((end, film_w_k), freed) in ends.zip(&water.at_surfaces) {
+        let none = self.capacity_j_k[0].like(0.0);
+        make_long(
+            &mut work.surfaces,
+            self.ends.len(),
+            SurfaceHeat::blank(none),
+        );
+        make_long(&mut work.nodes, self.nodes(), NodeHeat::blank(none));
+        let ends = self
+            .ends
+            .iter()
+            .zip(&films.inside_w_k)
+            .zip(&mut work.surfaces);
+        let releases = water.at_surfaces.iter().zip(&water.surfaces_c);
+        for (((end, film_w_k), surface), (freed, at_c)) in ends.zip(releases) {
             let (film_w_k, first_w_k) = (*film_w_k, end.first_w_k);
-            let (none, one) = (film_w_k.like(0.0), film_w_k.like(1.0));
+            let one = film_w_k.like(1.0);
             // The inside surface stores nothing, so it is eliminated by hand: of what it frees, and of what holds that back, a share
             // goes to the first node and the rest to the air.
             let stored_w_k = self.capacity_j_k[end.nodes.start] * per_s;
@@ -109,49 +153,44 @@ impl<N: Number> Walls<N> {
             let foreseen_w_k = freed.foreseen_w_k(held_w_k, SURFACE_LATE_SHARE);
             let answer_k_w = one / (film_w_k + first_w_k + foreseen_w_k);
             let to_node = first_w_k * answer_k_w;
-            work.surfaces.push(SurfaceHeat {
+            *surface = SurfaceHeat {
                 film_w_k,
                 held_w_k,
                 foreseen_w_k,
-                source_w: freed.source_w(foreseen_w_k),
+                source_w: freed.source_w(foreseen_w_k, *at_c),
                 answer_k_w,
                 to_air: film_w_k * answer_k_w,
                 to_node,
                 through_w_k: film_w_k * to_node,
+                share_w_k: film_w_k * (1.0 / end.nodes.len() as f64),
                 c: none,
                 freed_j: none,
-            });
-            let node_held_w_k = film_w_k * (1.0 / end.nodes.len() as f64);
+            };
             let cells = self.capacity_j_k[end.nodes.clone()].iter();
-            let releases = &water.at_nodes[end.nodes.clone()];
-            work.nodes
-                .extend(cells.zip(releases).map(|(capacity_j_k, freed)| {
-                    let storage_w_k = *capacity_j_k * per_s;
-                    // Neighbours that move with it hold a node no more than it holds them: only what it stores counts.
-                    let foreseen_w_k = freed.foreseen_w_k(storage_w_k, NODE_LATE_SHARE);
-                    NodeHeat {
-                        storage_w_k,
-                        held_w_k: node_held_w_k,
-                        foreseen_w_k,
-                        source_w: freed.source_w(foreseen_w_k),
-                        answers_w_k: none,
-                        pivot: none,
-                        inflow_w: none,
-                        freed_j: none,
-                    }
-                }));
+            let releases = water.at_nodes[end.nodes.clone()].iter();
+            let releases = releases.zip(&begin.walls_c[end.nodes.clone()]);
+            let nodes = &mut work.nodes[end.nodes.clone()];
+            for ((capacity_j_k, (freed, at_c)), node) in cells.zip(releases).zip(nodes) {
+                let storage_w_k = *capacity_j_k * per_s;
+                // Neighbours that move with it hold a node no more than it holds them: only what it stores counts.
+                let foreseen_w_k = freed.foreseen_w_k(storage_w_k, NODE_LATE_SHARE);
+                node.foreseen_w_k = foreseen_w_k;
+                node.source_w = freed.source_w(foreseen_w_k, *at_c);
+                node.freed_j = none;
+            }
         }
     }
 
-    /// Eliminates all chains for a stage from `base_c`: what is left is their pull on upper and lower air.
+    /// Eliminates all chains for a stage of `stage_s` from `base_c`: what is left is their pull on upper and lower air.
     #[inline(always)]
     pub(super) fn eliminate(
         &self,
-        base_c: &[N],
+        (base_c, stage_s): (&[N], f64),
         outside_c: N,
         films: &Films<N>,
         work: &mut Elimination<N>,
     ) -> (WallPull<N>, WallPull<N>) {
+        let per_s = 1.0 / stage_s;
         let (none, one) = (outside_c.like(0.0), outside_c.like(1.0));
         let mut upper = WallPull { w_k: none, w: none };
         let mut lower = upper;
@@ -162,10 +201,12 @@ impl<N: Number> Walls<N> {
             let nodes = &mut work.nodes[end.nodes.clone()];
             let base_c = &base_c[end.nodes.clone()];
             let link_w_k = &self.link_w_k[end.nodes.clone()];
+            let capacity_j_k = &self.capacity_j_k[end.nodes.clone()];
             for place in (0..nodes.len()).rev() {
                 let node = &mut nodes[place];
-                let mut held_w_k = node.storage_w_k + towards_w_k + node.foreseen_w_k;
-                let mut inflow_w = node.storage_w_k * base_c[place] + towards_w + node.source_w;
+                let storage_w_k = capacity_j_k[place] * per_s;
+                let mut held_w_k = storage_w_k + towards_w_k + node.foreseen_w_k;
+                let mut inflow_w = storage_w_k * base_c[place] + towards_w + node.source_w;
                 let inward_w_k = if place == 0 {
                     held_w_k = held_w_k + surface.to_node * surface.foreseen_w_k;
                     inflow_w = inflow_w + surface.to_node * surface.source_w;
@@ -175,7 +216,8 @@ impl<N: Number> Walls<N> {
                 };
                 let answers_w_k = held_w_k + inward_w_k;
                 let pivot = one / answers_w_k;
-                (node.answers_w_k, node.pivot, node.inflow_w) = (answers_w_k, pivot, inflow_w);
+                (node.pivot, node.inflow_w) = (pivot, inflow_w);
+                node.held_w_k = (answers_w_k * NEIGHBOURS_SHARE).min(surface.share_w_k);
                 let passed = inward_w_k * pivot;
                 towards_w_k = inward_w_k * (one - passed);
                 towards_w = passed * inflow_w;
@@ -196,31 +238,28 @@ impl<N: Number> Walls<N> {
     pub(super) fn substitute(
         &self,
         (upper_c, lower_c): (N, N),
-        water: &Water<N>,
         seconds: f64,
         work: &mut Elimination<N>,
         nodes_c: &mut [N],
     ) -> N {
         let mut freed_j = upper_c.like(0.0);
-        let surfaces = work.surfaces.iter_mut().zip(&water.at_surfaces);
-        for (end, (surface, freed)) in self.ends.iter().zip(surfaces) {
+        for (end, surface) in self.ends.iter().zip(&mut work.surfaces) {
             let air_c = end.air_c(upper_c, lower_c);
             let mut from_inside_w = surface.through_w_k * air_c;
             let nodes_c = &mut nodes_c[end.nodes.clone()];
             let nodes = work.nodes[end.nodes.clone()].iter_mut().zip(&mut *nodes_c);
             let links = self.link_w_k[end.nodes.clone()].iter();
-            let releases = &water.at_nodes[end.nodes.clone()];
-            for ((node, node_c), (link_w_k, freed)) in nodes.zip(links.zip(releases)) {
+            for ((node, node_c), link_w_k) in nodes.zip(links) {
                 *node_c = (node.inflow_w + from_inside_w) * node.pivot;
                 from_inside_w = *link_w_k * *node_c;
-                let in_node_j = freed.at_w(*node_c, node.foreseen_w_k) * seconds;
+                let in_node_j = (node.source_w - node.foreseen_w_k * *node_c) * seconds;
                 node.freed_j = node.freed_j + in_node_j;
                 freed_j = freed_j + in_node_j;
             }
             surface.c = surface.to_air * air_c
                 + surface.to_node * nodes_c[0]
                 + surface.answer_k_w * surface.source_w;
-            let at_surface_j = freed.at_w(surface.c, surface.foreseen_w_k) * seconds;
+            let at_surface_j = (surface.source_w - surface.foreseen_w_k * surface.c) * seconds;
             surface.freed_j = surface.freed_j + at_surface_j;
             freed_j = freed_j + at_surface_j;
         }

@@ -59,11 +59,35 @@ pub(super) struct Hours<N = f64> {
     limits: Limits<N>,
 }
 
-per_lane!(Limits { syrup_air_c, cleansing_air_c, flight_air_c, flight_sun_k, flight_wind_m_s });
-per_lane!(DayCount {
-    day, began_made_j, outside_c, syrup_h, cleansing_h, flight_h, flight_heat_j, radius_m, core_m3,
+per_lane!(Limits {
+    syrup_air_c,
+    cleansing_air_c,
+    flight_air_c,
+    flight_sun_k,
+    flight_wind_m_s
 });
-per_lane!(Hours { balance, state, from, ledger, wet, spells, today, coldest_mantle_c, limits });
+per_lane!(DayCount {
+    day,
+    began_made_j,
+    outside_c,
+    syrup_h,
+    cleansing_h,
+    flight_h,
+    flight_heat_j,
+    radius_m,
+    core_m3,
+});
+per_lane!(Hours {
+    balance,
+    state,
+    from,
+    ledger,
+    wet,
+    spells,
+    today,
+    coldest_mantle_c,
+    limits
+});
 
 impl Hours {
     /// A hive that stands in the weather of an instant at its station, with a balance whose colony is set; nothing is counted yet.
@@ -154,7 +178,8 @@ impl<N: Number> Hours<N> {
         let moisture = &self.balance.moisture;
         let dripped_kg = moisture.run_off(&mut self.state.water, &mut self.ledger.water);
         let state = &self.state;
-        self.wet.count(self.today.day, &self.balance, state, dripped_kg);
+        self.wet
+            .count(self.today.day, &self.balance, state, dripped_kg);
         self.spells.hour(state.mantle_c, state.upper_c);
         self.coldest_mantle_c = state.mantle_c.min(self.coldest_mantle_c);
         let made_j = self.ledger.made_j - made_before_j;
@@ -162,17 +187,15 @@ impl<N: Number> Hours<N> {
         let radius_m = cluster.radius_m(state.tightness);
         let core_m3 = cluster.core_of_radius_m3(radius_m);
 
-        let (none, one) = (made_j.like(0.0), made_j.like(1.0));
         let limits = &self.limits;
-        let hour = |mask: N::Mask| N::choose(mask, one, none);
         let cleansing = daylight & limits.fit_for_flight(&to, limits.cleansing_air_c);
         let flight = daylight & limits.fit_for_flight(&to, limits.flight_air_c);
         let today = &mut self.today;
         today.outside_c = today.outside_c + to.outside_c * (1.0 / DAY_H);
-        today.syrup_h = today.syrup_h + hour(to.outside_c.ge(limits.syrup_air_c));
-        today.cleansing_h = today.cleansing_h + hour(cleansing);
-        today.flight_h = today.flight_h + hour(flight);
-        today.flight_heat_j = today.flight_heat_j + N::choose(flight, made_j, none);
+        today.syrup_h = today.syrup_h + made_j.one_where(to.outside_c.ge(limits.syrup_air_c));
+        today.cleansing_h = today.cleansing_h + made_j.one_where(cleansing);
+        today.flight_h = today.flight_h + made_j.one_where(flight);
+        today.flight_heat_j = today.flight_heat_j + N::choose(flight, made_j, made_j.like(0.0));
         today.radius_m = today.radius_m + radius_m * (1.0 / DAY_H);
         today.core_m3 = today.core_m3 + core_m3 * (1.0 / DAY_H);
         advanced
@@ -184,8 +207,10 @@ impl<N: Number> Limits<N> {
     /// cooler the air may be; and not in too much wind.
     #[inline(always)]
     fn fit_for_flight(&self, at_hive: &Weather<N>, air_c: N) -> N::Mask {
-        let faces = at_hive.sun_w_m2.iter();
-        let brightest_w_m2 = faces.fold(air_c.like(0.0), |most, sun| sun.max(most));
+        let mut brightest_w_m2 = air_c.like(0.0);
+        for sun_w_m2 in &at_hive.sun_w_m2 {
+            brightest_w_m2 = sun_w_m2.max(brightest_w_m2);
+        }
         let limit_c = air_c - self.flight_sun_k * brightest_w_m2 * (1.0 / FULL_SUN_W_M2);
         at_hive.outside_c.ge(limit_c) & at_hive.wind_m_s.le(self.flight_wind_m_s)
     }

@@ -98,7 +98,13 @@ pub struct Ledger<N = f64> {
     pub water: WaterLedger<N>,
 }
 
-per_lane!(Ledger { made_j, stored_j, sun_and_sky_j, paths_j, water });
+per_lane!(Ledger {
+    made_j,
+    stored_j,
+    sun_and_sky_j,
+    paths_j,
+    water
+});
 
 impl Ledger {
     /// Lost by one path, J.

@@ -31,10 +31,7 @@ enum Stage {
 /// How a leg goes on after a day.
 pub(super) enum Next<'a> {
     /// In its lane; `anew` where the numbers of its hours have been set anew.
-    GoesOn {
-        anew: bool,
-        branch: Option<Leg<'a>>,
-    },
+    GoesOn { anew: bool, branch: Option<Leg<'a>> },
     /// It has ended.
     Ends { branch: Option<Leg<'a>> },
 }

@@ -12,7 +12,6 @@ use super::moisture::MoistureWork;
 use super::run::SeasonError;
 use super::stage::{Found, StageProblem, lumped, moved};
 use super::walls::Films;
-use super::water::Water;
 use crate::lane::{Mask, Number, PerLane, set_lane};
 
 /// Most that heat freed by water otherwise than foreseen may move a temperature over a step, K; what is unforeseen is given later (own choice).
@@ -28,23 +27,53 @@ const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
 /// Advances states of one [`Balance`], or of as many side by side as a [`Number`] has lanes; keeps its workspace between steps.
 #[derive(Clone, Debug)]
 pub struct Solver<N = f64> {
-    films: Films<N>,
-    work: Elimination<N>,
-    moisture: MoistureWork<N>,
-    /// States to write on: the first stage's end, the second's base, and the step's end.
-    spare: Option<[State<N>; 3]>,
+    work: Work<N>,
+    spare: Option<Box<Spare<N>>>,
     iterations: u64,
+}
+
+/// What a step works on.
+#[derive(Clone, Debug)]
+struct Work<N> {
+    films: Films<N>,
+    heat: Elimination<N>,
+    moisture: MoistureWork<N>,
+}
+
+/// States to write on.
+#[derive(Clone, Debug)]
+struct Spare<N> {
+    /// Where the first stage ends, and then where the second starts.
+    base: State<N>,
+    /// Where the step ends.
+    end: State<N>,
 }
 
 impl<N> Default for Solver<N> {
     fn default() -> Self {
         Self {
-            films: Films::default(),
-            work: Elimination::default(),
-            moisture: MoistureWork::default(),
+            work: Work {
+                films: Films::default(),
+                heat: Elimination::default(),
+                moisture: MoistureWork::default(),
+            },
             spare: None,
             iterations: 0,
         }
+    }
+}
+
+impl<N: Number> Spare<N> {
+    fn like(state: &State<N>) -> Self {
+        Self {
+            base: state.clone(),
+            end: state.clone(),
+        }
+    }
+
+    fn fits(&self, state: &State<N>) -> bool {
+        self.end.walls_c.len() == state.walls_c.len()
+            && self.end.water.films_kg.len() == state.water.films_kg.len()
     }
 }
 
@@ -54,6 +83,8 @@ struct Stepped<N: Number> {
     found: N::Mask,
     /// By how much heat that water freed otherwise than foreseen could have moved a temperature, K.
     unforeseen_k: N,
+    /// Newton iterations of both stages.
+    rounds: u32,
 }
 
 impl<N: Number> Solver<N> {
@@ -76,10 +107,13 @@ impl<N: Number> Solver<N> {
         (from, to): (&Weather<N>, &Weather<N>),
         ledger: &mut Ledger<N>,
     ) -> Result<(), Vec<(usize, SeasonError)>> {
-        let [first, base, mut end] = self.spare(state);
-        let mut spare = [first, base];
+        let Spare { base, end } = spare_for(&mut self.spare, state);
         let mut booked = *ledger;
-        let step = self.advance(balance, (state, &mut end), &mut spare, (from, to), HOUR_S, &mut booked);
+        let states = (&*state, base, &mut *end);
+        let step = self
+            .work
+            .advance(balance, states, (from, to), HOUR_S, &mut booked);
+        self.iterations += u64::from(step.rounds);
         let follows = step.unforeseen_k.le(from.outside_c.like(MOST_UNFORESEEN_K));
         let well = step.found & follows;
         let mut failed = Vec::new();
@@ -87,51 +121,59 @@ impl<N: Number> Solver<N> {
             for lane in (0..N::LANES).filter(|lane| !well.holds(*lane)) {
                 match in_parts(balance, state, (from, to), ledger, lane) {
                     Ok((mut own, mut own_ledger)) => {
-                        set_lane(&mut end, lane, &mut own);
+                        set_lane(end, lane, &mut own);
                         set_lane(&mut booked, lane, &mut own_ledger);
                     }
                     Err(error) => failed.push((lane, error)),
                 }
             }
         }
-        std::mem::swap(state, &mut end);
+        std::mem::swap(state, end);
         *ledger = booked;
-        let [first, base] = spare;
-        self.spare = Some([first, base, end]);
-        if failed.is_empty() { Ok(()) } else { Err(failed) }
+        if failed.is_empty() {
+            Ok(())
+        } else {
+            Err(failed)
+        }
     }
+}
 
-    /// States to write on, as many numbers long as `state`.
-    #[inline(always)]
-    fn spare(&mut self, state: &State<N>) -> [State<N>; 3] {
-        let fits = |spare: &[State<N>; 3]| {
-            let [first, ..] = spare;
-            first.walls_c.len() == state.walls_c.len()
-                && first.water.films_kg.len() == state.water.films_kg.len()
-        };
-        let spare = self.spare.take().filter(fits);
-        spare.unwrap_or_else(|| [state.clone(), state.clone(), state.clone()])
+/// States to write on, as many numbers long as `state`.
+#[inline(always)]
+fn spare_for<'a, N: Number>(
+    spare: &'a mut Option<Box<Spare<N>>>,
+    state: &State<N>,
+) -> &'a mut Spare<N> {
+    if !spare.as_ref().is_some_and(|spare| spare.fits(state)) {
+        *spare = None;
     }
+    spare.get_or_insert_with(|| Box::new(Spare::like(state)))
+}
 
-    /// Advances from `begin` to `end` by `step_s` while the hive's weather runs straight from `from` to `to`, and books the heat. `end` and `spare`
-    /// hold states of the same shape, whose numbers do not matter.
+/// Where a step begins, where its first stage ends and then its second starts, and where it ends.
+type Along<'a, N> = (&'a State<N>, &'a mut State<N>, &'a mut State<N>);
+
+impl<N: Number> Work<N> {
+    /// Advances from the first of the states to the last by `step_s` while the hive's weather runs straight from `from` to `to`, and books the heat. The others
+    /// are of the same shape; their numbers do not matter.
     #[inline(always)]
     fn advance(
         &mut self,
         balance: &Balance<N>,
-        (begin, end): (&State<N>, &mut State<N>),
-        spare: &mut [State<N>; 2],
+        (begin, base, end): Along<'_, N>,
         (from, to): (&Weather<N>, &Weather<N>),
         step_s: f64,
         ledger: &mut Ledger<N>,
     ) -> Stepped<N> {
         // Heat from water is foreseen from the step before; the water itself waits for the new temperatures.
         let made_before_j = ledger.made_j;
-        let found = self.thermal_step(balance, (begin, end), spare, (from, to), step_s, ledger);
+        let states = (begin, base, &mut *end);
+        let (found, rounds) = self.thermal_step(balance, states, (from, to), step_s, ledger);
         let made_kg = balance.water_kg(ledger.made_j - made_before_j);
-        let surfaces_c = self.work.surfaces.iter().map(|surface| surface.c);
-        end.water.surfaces_c.clear();
-        end.water.surfaces_c.extend(surfaces_c);
+        let surfaces = end.water.surfaces_c.iter_mut().zip(&self.heat.surfaces);
+        for (surface_c, surface) in surfaces {
+            *surface_c = surface.c;
+        }
         balance.walls.surfaces(
             (end.upper_c, end.lower_c),
             to.pressure_pa,
@@ -142,7 +184,7 @@ impl<N: Number> Solver<N> {
         let vapour_air = balance.vapour_air(&air, to, end.upper_c);
         let unforeseen_k = balance.moisture.step(
             &vapour_air,
-            (&end.walls_c, &self.work),
+            (&end.walls_c, &self.heat),
             (made_kg, step_s),
             (&begin.water, &mut end.water),
             &mut self.moisture,
@@ -151,32 +193,37 @@ impl<N: Number> Solver<N> {
         Stepped {
             found,
             unforeseen_k,
+            rounds,
         }
     }
 
-    /// The temperatures of a step; where both stages found a balance.
+    /// The temperatures of a step; where both stages found a balance, and their Newton iterations.
     #[inline(always)]
     fn thermal_step(
         &mut self,
         balance: &Balance<N>,
-        (begin, end): (&State<N>, &mut State<N>),
-        [first, base]: &mut [State<N>; 2],
+        (begin, base, end): Along<'_, N>,
         (from, to): (&Weather<N>, &Weather<N>),
         step_s: f64,
         ledger: &mut Ledger<N>,
-    ) -> N::Mask {
+    ) -> (N::Mask, u32) {
         let stage_s = GAMMA * step_s;
-        let (walls, water) = (&balance.walls, &begin.water);
-        walls.inside_films(begin.upper_c, begin.lower_c, &begin.walls_c, &mut self.films);
-        walls.begin_step(stage_s, (&self.films, water), &mut self.work);
+        let walls = &balance.walls;
+        walls.inside_films(
+            begin.upper_c,
+            begin.lower_c,
+            &begin.walls_c,
+            &mut self.films,
+        );
+        walls.begin_step(stage_s, (&self.films, begin), &mut self.heat);
 
         let weather = from.towards(to, GAMMA);
         let zones_c = (begin.upper_c, begin.lower_c);
         let seconds = ((1.0 - GAMMA) * step_s, stage_s);
         let mut drift_k_s = begin.drift_k_s;
-        let begun = self.stage(
-            (balance, water),
-            (begin, first),
+        let (begun, first_rounds) = self.stage(
+            balance,
+            (begin, base),
             (&weather, zones_c),
             seconds,
             &mut drift_k_s,
@@ -184,11 +231,11 @@ impl<N: Number> Solver<N> {
         );
 
         // The second stage starts from the state moved on by the first stage's rates and searches from the first's end.
-        base.move_on(begin, first);
-        let zones_c = (first.upper_c, first.lower_c);
+        let zones_c = (base.upper_c, base.lower_c);
+        base.move_on(begin);
         let seconds = (stage_s, stage_s);
-        let ended = self.stage(
-            (balance, water),
+        let (ended, rounds) = self.stage(
+            balance,
             (base, end),
             (to, zones_c),
             seconds,
@@ -197,26 +244,27 @@ impl<N: Number> Solver<N> {
         );
         end.drift_k_s = drift_k_s;
         ledger.stored_j = ledger.stored_j + stored_j(balance, begin, end);
-        begun & ended
+        (begun & ended, first_rounds + rounds)
     }
 
     /// One stage: solves `end = base + stage_s * rates(end)` and books its flows for `seconds`, of which the second number is `stage_s`. Air flows as between
-    /// zones at `zones_c`; the search begins where `drift_k_s` leads. Where it found a balance.
+    /// zones at `zones_c`; the search begins where `drift_k_s` leads. Where it found a balance, and after how many iterations.
     #[inline(always)]
     fn stage(
         &mut self,
-        (balance, water): (&Balance<N>, &Water<N>),
+        balance: &Balance<N>,
         (base, end): (&State<N>, &mut State<N>),
         (weather, zones_c): (&Weather<N>, (N, N)),
         (seconds, stage_s): (f64, f64),
         drift_k_s: &mut [N; 4],
         ledger: &mut Ledger<N>,
-    ) -> N::Mask {
+    ) -> (N::Mask, u32) {
         let walls = &balance.walls;
         let air = balance.airflow(weather, zones_c.0, zones_c.1);
         walls.outside_films(weather, &mut self.films);
         let outside_c = weather.outside_c;
-        let pulls = walls.eliminate(&base.walls_c, outside_c, &self.films, &mut self.work);
+        let from = (base.walls_c.as_slice(), stage_s);
+        let pulls = walls.eliminate(from, outside_c, &self.films, &mut self.heat);
 
         let problem = StageProblem::new(balance, base, outside_c, stage_s, air, pulls);
         let begun = lumped(base);
@@ -225,21 +273,21 @@ impl<N: Number> Solver<N> {
             is_balance,
             rounds,
         } = problem.solve(moved(&begun, drift_k_s, outside_c.like(stage_s)));
-        self.iterations += u64::from(rounds);
-        *drift_k_s = std::array::from_fn(|i| (t[i] - begun[i]) * (1.0 / stage_s));
+        for (drift_k_s, (t, begun)) in drift_k_s.iter_mut().zip(t.iter().zip(&begun)) {
+            *drift_k_s = (*t - *begun) * (1.0 / stage_s);
+        }
         problem.set_lumped(t, end);
         let freed_j = walls.substitute(
             (end.upper_c, end.lower_c),
-            water,
             seconds,
-            &mut self.work,
+            &mut self.heat,
             &mut end.walls_c,
         );
         // What condenses or is sorbed gives back the heat that left with the vapour.
         ledger.lose(Path::Vapour, -freed_j);
         walls.book_losses(&end.walls_c, outside_c, &self.films, seconds, ledger);
         problem.book(end, seconds, ledger);
-        is_balance
+        (is_balance, rounds)
     }
 }
 
@@ -277,12 +325,13 @@ impl Solver {
         step_s: f64,
         ledger: &mut Ledger,
     ) -> Result<(), SeasonError> {
-        let [first, base, mut end] = self.spare(state);
-        let mut spare = [first, base];
-        let step = self.advance(balance, (state, &mut end), &mut spare, (from, to), step_s, ledger);
-        std::mem::swap(state, &mut end);
-        let [first, base] = spare;
-        self.spare = Some([first, base, end]);
+        let Spare { base, end } = spare_for(&mut self.spare, state);
+        let states = (&*state, base, &mut *end);
+        let step = self
+            .work
+            .advance(balance, states, (from, to), step_s, ledger);
+        self.iterations += u64::from(step.rounds);
+        std::mem::swap(state, end);
         if !step.found {
             return Err(SeasonError::NotConverged {
                 temperatures_c: lumped(state),
@@ -328,20 +377,19 @@ fn in_parts<N: Number>(
 }
 
 impl<N: Number> State<N> {
-    /// Sets its temperatures and tightness to where the second stage starts: as far beyond the first stage's end as that stage led from `begin`, in proportion.
+    /// Moves its temperatures and tightness from the first stage's end to where the second starts: as far beyond as that stage led from `begin`, in
+    /// proportion.
     #[inline(always)]
-    fn move_on(&mut self, begin: &Self, first: &Self) {
+    fn move_on(&mut self, begin: &Self) {
         const ON: f64 = (1.0 - GAMMA) / GAMMA;
-        let on = |begin: N, first: N| begin + (first - begin) * ON;
-        self.core_c = on(begin.core_c, first.core_c);
-        self.mantle_c = on(begin.mantle_c, first.mantle_c);
-        self.upper_c = on(begin.upper_c, first.upper_c);
-        self.lower_c = on(begin.lower_c, first.lower_c);
-        self.comb_c = on(begin.comb_c, first.comb_c);
-        self.tightness = on(begin.tightness, first.tightness);
-        let walls = begin.walls_c.iter().zip(&first.walls_c);
-        for (own, (begin, first)) in self.walls_c.iter_mut().zip(walls) {
-            *own = on(*begin, *first);
+        self.core_c = begin.core_c.towards(self.core_c, ON);
+        self.mantle_c = begin.mantle_c.towards(self.mantle_c, ON);
+        self.upper_c = begin.upper_c.towards(self.upper_c, ON);
+        self.lower_c = begin.lower_c.towards(self.lower_c, ON);
+        self.comb_c = begin.comb_c.towards(self.comb_c, ON);
+        self.tightness = begin.tightness.towards(self.tightness, ON);
+        for (own, begin) in self.walls_c.iter_mut().zip(&begin.walls_c) {
+            *own = begin.towards(*own, ON);
         }
     }
 }

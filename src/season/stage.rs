@@ -102,7 +102,10 @@ impl<'a, N: Number> StageProblem<'a, N> {
         for round in 1..=MOST_ROUNDS {
             let size_k = largest(&step);
             let here = searching & size_k.le(size_k.like(CONVERGED_K));
-            let change = step.map(|step| step.within(-LARGEST_STEP_K, LARGEST_STEP_K));
+            let mut change = step;
+            for change_k in &mut change {
+                *change_k = change_k.within(-LARGEST_STEP_K, LARGEST_STEP_K);
+            }
             let next = moved(&t, &change, share);
             t = chosen(here, &next, &t);
             is_balance = is_balance | here;
@@ -252,27 +255,36 @@ pub(super) fn lumped<N: Number>(state: &State<N>) -> Four<N> {
 /// Temperatures moved by a share of a change.
 #[inline(always)]
 pub(super) fn moved<N: Number>(t: &Four<N>, change: &Four<N>, share: N) -> Four<N> {
-    std::array::from_fn(|i| t[i] + share * change[i])
+    let mut moved = *t;
+    for (t, change) in moved.iter_mut().zip(change) {
+        *t = *t + share * *change;
+    }
+    moved
 }
 
 #[inline(always)]
 fn chosen<N: Number>(mask: N::Mask, yes: &Four<N>, no: &Four<N>) -> Four<N> {
-    std::array::from_fn(|i| N::choose(mask, yes[i], no[i]))
+    let mut chosen = *no;
+    for (no, yes) in chosen.iter_mut().zip(yes) {
+        *no = N::choose(mask, *yes, *no);
+    }
+    chosen
 }
 
 #[inline(always)]
 fn squares<N: Number>(residual: &Four<N>) -> N {
-    let [core, mantle, upper, lower] = residual.map(|r| r * r);
-    core + mantle + (upper + lower)
+    let [core, mantle, upper, lower] = *residual;
+    core * core + mantle * mantle + (upper * upper + lower * lower)
 }
 
 /// The largest of the four without its sign; no number where one of them is none.
 #[inline(always)]
 fn largest<N: Number>(step: &Four<N>) -> N {
-    let [core, mantle, upper, lower] = step.map(N::abs);
-    // A sum with nothing times each keeps what is no number.
+    let [core, mantle, upper, lower] = *step;
+    // Nothing times all of them keeps what is no number.
     let none = (core + mantle + upper + lower) * 0.0;
-    core.max(mantle).max(upper.max(lower)) + none
+    let cluster = core.abs().max(mantle.abs());
+    cluster.max(upper.abs().max(lower.abs())) + none
 }
 
 impl<N: Number> Matrix<N> {
@@ -312,7 +324,12 @@ mod tests {
             lower: [1.0, 3.0],
         };
         let x = [1.0, -2.0, 3.0, 0.5];
-        let b = [4.0 - 2.0, 1.0 - 10.0 + 6.0, 0.5 + 2.0 + 18.0 + 0.5, 3.0 + 1.5];
+        let b = [
+            4.0 - 2.0,
+            1.0 - 10.0 + 6.0,
+            0.5 + 2.0 + 18.0 + 0.5,
+            3.0 + 1.5,
+        ];
         for (found, expected) in matrix.solve(b).iter().zip(x) {
             assert!((found - expected).abs() < 1e-12);
         }

@@ -2,14 +2,15 @@
 
 use super::balance::{SUNNY, Weather};
 use super::ledger::{Ledger, Path};
-use super::moisture::Surface;
+use super::moisture::{Moisture, Surface};
 use crate::hive::film::{self, Orientation};
 use crate::hive::{Chain, Face, Side, Zone, vapour};
-use crate::lane::{Number, per_lane};
+use crate::lane::{Number, make_long, per_lane};
+use serde::Serialize;
 use std::ops::Range;
 
 /// One chain's ends; its nodes lie in [`Walls`].
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize)]
 pub(super) struct Ends<N = f64> {
     path: Path,
     pub zone: Zone,
@@ -33,7 +34,7 @@ pub(super) struct Ends<N = f64> {
 per_lane!(Ends { inside_m2, outside_m2, first_w_k, last_k_w } like { path, zone, orientation, shared, finish, sun, sky, nodes });
 
 /// The nodes of all chains, one chain after the other, from inside to outside.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize)]
 pub(crate) struct Walls<N = f64> {
     pub(super) ends: Vec<Ends<N>>,
     /// Emissivities of the outsides, each once.
@@ -201,15 +202,16 @@ impl<N: Number> Walls<N> {
         self.capacity_j_k.len()
     }
 
-    /// Sets conductances from how many times as well as dry a node, by its number, conducts.
+    /// Sets conductances from how much better than dry nodes conduct with the water in them.
     #[inline(always)]
-    pub(crate) fn set_conduction(&mut self, gain: impl Fn(usize) -> N) {
-        let half = |node: usize| self.half_k_w[node] / gain(node);
+    pub(crate) fn set_conduction(&mut self, moisture: &Moisture<N>, nodes_kg: &[N]) {
+        let half_k_w = &self.half_k_w;
         for end in &mut self.ends {
-            let first_k_w = half(end.nodes.start);
+            let node = end.nodes.start;
+            let first_k_w = half_k_w[node] / moisture.conduction_gain(node, nodes_kg);
             let mut inner_k_w = first_k_w;
             for node in end.nodes.start + 1..end.nodes.end {
-                let outer_k_w = half(node);
+                let outer_k_w = half_k_w[node] / moisture.conduction_gain(node, nodes_kg);
                 self.link_w_k[node - 1] = outer_k_w.like(1.0) / (inner_k_w + outer_k_w);
                 inner_k_w = outer_k_w;
             }
@@ -221,18 +223,13 @@ impl<N: Number> Walls<N> {
     /// Inside films from the temperatures of the air and the first nodes, which stand for the surfaces: they are a quarter of a thin
     /// cell away, and a film feels a kelvin by half a percent.
     #[inline(always)]
-    pub(crate) fn inside_films(
-        &self,
-        upper_c: N,
-        lower_c: N,
-        nodes_c: &[N],
-        films: &mut Films<N>,
-    ) {
-        films.inside_w_k.clear();
-        films.inside_w_k.extend(self.ends.iter().map(|end| {
+    pub(crate) fn inside_films(&self, upper_c: N, lower_c: N, nodes_c: &[N], films: &mut Films<N>) {
+        make_long(&mut films.inside_w_k, self.ends.len(), upper_c);
+        for (end, inside_w_k) in self.ends.iter().zip(&mut films.inside_w_k) {
             let air_c = end.air_c(upper_c, lower_c);
-            end.inside_m2 * film::inside_w_m2k(end.orientation, air_c, nodes_c[end.nodes.start])
-        }));
+            let film = film::inside_w_m2k(end.orientation, air_c, nodes_c[end.nodes.start]);
+            *inside_w_k = end.inside_m2 * film;
+        }
     }
 
     /// The inside of each chain as vapour meets it, from its temperature, and its film by the Lewis relation.
@@ -246,14 +243,14 @@ impl<N: Number> Walls<N> {
     ) {
         let by_convection = vapour::film_vapour(pressure_pa.like(1.0), pressure_pa);
         surfaces.clear();
-        surfaces.extend(self.ends.iter().zip(surfaces_c).map(|(end, surface_c)| {
+        for (end, surface_c) in self.ends.iter().zip(surfaces_c) {
             let air_c = end.air_c(upper_c, lower_c);
             let convection = film::inside_convection_w_m2k(end.orientation, air_c, *surface_c);
-            Surface {
+            surfaces.push(Surface {
                 saturation: vapour::Saturation::at(*surface_c),
                 film: convection * end.inside_m2 * by_convection,
-            }
-        }));
+            });
+        }
     }
 
     /// Outside films and sol-air lifts from the weather at the hive; a shared side has neither.
@@ -263,16 +260,16 @@ impl<N: Number> Walls<N> {
         let radiation = film::black_radiation_w_m2k(weather.outside_c);
         let (none, one) = (radiation.like(0.0), radiation.like(1.0));
         films.resistances_m2k_w.clear();
-        let emissivities = self.emissivities.iter();
-        films.resistances_m2k_w.extend(
-            emissivities.map(|emissivity| one / (convection + radiation * *emissivity)),
-        );
-        films.outside_w_k.clear();
-        films.lift_k.clear();
-        for end in &self.ends {
+        for emissivity in &self.emissivities {
+            let film = convection + radiation * *emissivity;
+            films.resistances_m2k_w.push(one / film);
+        }
+        make_long(&mut films.outside_w_k, self.ends.len(), none);
+        make_long(&mut films.lift_k, self.ends.len(), none);
+        let outsides = films.outside_w_k.iter_mut().zip(&mut films.lift_k);
+        for (end, (outside_w_k, lift_k)) in self.ends.iter().zip(outsides) {
             if end.shared {
-                films.outside_w_k.push(none);
-                films.lift_k.push(none);
+                (*outside_w_k, *lift_k) = (none, none);
                 continue;
             }
             let film_m2k_w = films.resistances_m2k_w[end.finish];
@@ -282,9 +279,8 @@ impl<N: Number> Walls<N> {
                 None => -sky_w_m2,
             };
             // The film and the half cell inside of it in series: one over both by one division.
-            let outside_w_k = end.outside_m2 / (end.last_k_w * end.outside_m2 + film_m2k_w);
-            films.outside_w_k.push(outside_w_k);
-            films.lift_k.push(gained_w_m2 * film_m2k_w);
+            *outside_w_k = end.outside_m2 / (end.last_k_w * end.outside_m2 + film_m2k_w);
+            *lift_k = gained_w_m2 * film_m2k_w;
         }
     }
 
@@ -312,10 +308,11 @@ impl<N: Number> Walls<N> {
     #[inline(always)]
     pub(crate) fn stored_j(&self, before_c: &[N], after_c: &[N]) -> N {
         let nodes = self.capacity_j_k.iter().zip(before_c.iter().zip(after_c));
-        let none = before_c[0].like(0.0);
-        nodes.fold(none, |sum, (capacity, (before, after))| {
-            sum + *capacity * (*after - *before)
-        })
+        let mut sum_j = before_c[0].like(0.0);
+        for (capacity, (before, after)) in nodes {
+            sum_j = sum_j + *capacity * (*after - *before);
+        }
+        sum_j
     }
 }
 

@@ -7,19 +7,17 @@ use serde::Serialize;
 ///
 /// It is what was freed in the last step. Where a place that warms would free so much less that steps would swing to and fro, the
 /// fall is foreseen too; heat that was held back for it is given over the next hours.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub(crate) struct Release<N = f64> {
-    /// At [`Release::at_c`], W; below 0 while the place dries.
+    /// At the temperature that the place had as the last step ended, W; below 0 while it dries.
     pub w: N,
     /// Fall with temperature, W/K.
     pub per_k: N,
-    /// Temperature of the place then, degC.
-    pub at_c: N,
     /// Freed and not yet given, J: that of the last step, which the next one gives, and what was held back.
     owed_j: N,
 }
 
-per_lane!(Release { w, per_k, at_c, owed_j });
+per_lane!(Release { w, per_k, owed_j });
 
 /// Time over which heat held back is given, s (own choice: at once would ring).
 const OWED_S: f64 = 6.0 * 3600.0;
@@ -36,19 +34,14 @@ impl<N: Number> Release<N> {
         (self.per_k - held_w_k * share).positive()
     }
 
-    /// At a temperature, W, with the fall that is foreseen.
+    /// What stands for it in a heat balance at a place that was at `at_c` as the last step ended, W: a conductance of what is foreseen to some place that
+    /// gives this much at 0 degC.
     #[inline(always)]
-    pub(crate) fn at_w(&self, c: N, foreseen_w_k: N) -> N {
-        self.w - foreseen_w_k * (c - self.at_c)
+    pub(crate) fn source_w(&self, foreseen_w_k: N, at_c: N) -> N {
+        self.w + foreseen_w_k * at_c
     }
 
-    /// What stands for it in a heat balance, W: a conductance of what is foreseen to some place that gives this much at 0 degC.
-    #[inline(always)]
-    pub(crate) fn source_w(&self, foreseen_w_k: N) -> N {
-        self.w + foreseen_w_k * self.at_c
-    }
-
-    /// What it is after a step in which so much heat was freed and so much given, J; `per_k` and `at_c` as in the fields. `held_w_k` is the
+    /// What it is after a step in which so much heat was freed and so much given, J; `per_k` as in the field. `held_w_k` is the
     /// least that holds the place.
     #[inline(always)]
     pub(crate) fn renewed(
@@ -56,7 +49,6 @@ impl<N: Number> Release<N> {
         (freed_j, given_j): (N, N),
         step_s: f64,
         (per_k, held_w_k): (N, N),
-        at_c: N,
     ) -> Self {
         let owed_j = self.owed_j + (freed_j - given_j);
         let held_back_j = owed_j - freed_j;
@@ -68,7 +60,6 @@ impl<N: Number> Release<N> {
         Self {
             w: given_w + repaid_w,
             per_k,
-            at_c,
             owed_j,
         }
     }
@@ -81,7 +72,7 @@ fn bounded<N: Number>(value: N, limit: N) -> N {
 }
 
 /// Water held by a hive, and the heat that it frees as it condenses or is sorbed.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Water<N = f64> {
     /// Vapour pressure of the upper air, Pa.
     pub upper_pa: N,
@@ -99,14 +90,28 @@ pub struct Water<N = f64> {
     pub(crate) at_nodes: Vec<Release<N>>,
 }
 
-per_lane!(Water { upper_pa, lower_pa, films_kg, nodes_kg, surfaces_c, at_surfaces, at_nodes });
+per_lane!(Water {
+    upper_pa,
+    lower_pa,
+    films_kg,
+    nodes_kg,
+    surfaces_c,
+    at_surfaces,
+    at_nodes
+});
 
 impl<N: Number> Water<N> {
     /// Water on surfaces and in layers, kg: all but the vapour in the air.
     #[inline(always)]
     pub(crate) fn on_hive_kg(&self) -> N {
-        let places = self.films_kg.iter().chain(&self.nodes_kg);
-        places.fold(self.upper_pa.like(0.0), |sum, kg| sum + *kg)
+        let mut sum_kg = self.upper_pa.like(0.0);
+        for place_kg in &self.films_kg {
+            sum_kg = sum_kg + *place_kg;
+        }
+        for place_kg in &self.nodes_kg {
+            sum_kg = sum_kg + *place_kg;
+        }
+        sum_kg
     }
 }
 
@@ -125,7 +130,13 @@ pub struct WaterLedger<N = f64> {
     pub stored_kg: N,
 }
 
-per_lane!(WaterLedger { made_kg, air_kg, layers_kg, drained_kg, stored_kg });
+per_lane!(WaterLedger {
+    made_kg,
+    air_kg,
+    layers_kg,
+    drained_kg,
+    stored_kg
+});
 
 impl WaterLedger {
     /// What was made and is neither stored nor gone, as a share of what was made: rounding only.

@@ -44,7 +44,7 @@ impl Dampness {
     /// Of a state of a hive.
     #[must_use]
     pub fn of(balance: &Balance, state: &State) -> Self {
-        let humidity = |pa: f64, c: f64| pa / saturation_over_water_pa(c);
+        let (upper_humidity, lower_humidity) = humidities(state);
         let moisture = &balance.moisture;
         let water = &state.water;
         let on = |orientation| {
@@ -56,8 +56,8 @@ impl Dampness {
             }
         };
         Self {
-            upper_humidity: humidity(water.upper_pa, state.upper_c),
-            lower_humidity: humidity(water.lower_pa, state.lower_c),
+            upper_humidity,
+            lower_humidity,
             lid: on(Orientation::Lid),
             walls: on(Orientation::Vertical),
             floor: on(Orientation::Floor),
@@ -65,6 +65,16 @@ impl Dampness {
             filling_kg_kg: moisture.filling_kg_kg(water),
         }
     }
+}
+
+/// Relative humidity of upper and lower air over liquid water, 0 to 1 and in frost a little more.
+#[inline(always)]
+fn humidities<N: Number>(state: &State<N>) -> (N, N) {
+    let water = &state.water;
+    (
+        water.upper_pa / saturation_over_water_pa(state.upper_c),
+        water.lower_pa / saturation_over_water_pa(state.lower_c),
+    )
 }
 
 /// What a winter's water came to.
@@ -122,9 +132,22 @@ struct KindCount<N = f64> {
     most_kg: N,
 }
 
-per_lane!(KindCount { wet_h, frost_h, most_kg });
+per_lane!(KindCount {
+    wet_h,
+    frost_h,
+    most_kg
+});
 per_lane!(WetCount {
-    lid, walls, drip_h, dripped_kg, upper_humidity, lower_humidity, hours, filling_most_kg_kg, filling_damp_day, filling_limit_kg_kg,
+    lid,
+    walls,
+    drip_h,
+    dripped_kg,
+    upper_humidity,
+    lower_humidity,
+    hours,
+    filling_most_kg_kg,
+    filling_damp_day,
+    filling_limit_kg_kg,
 });
 
 impl WetCount {
@@ -177,26 +200,31 @@ impl WetCount {
     }
 }
 
+impl<N: Number> KindCount<N> {
+    /// Counts an hour with so much water on it, kg, where it is wet, and where by frost alone.
+    #[inline(always)]
+    fn count(&mut self, (film_kg, wet, frost): (N, N::Mask, N::Mask)) {
+        self.wet_h = self.wet_h + film_kg.one_where(wet);
+        self.frost_h = self.frost_h + film_kg.one_where(frost);
+        self.most_kg = film_kg.max(self.most_kg);
+    }
+}
+
 impl<N: Number> WetCount<N> {
     /// Counts an hour of a day.
     #[inline(always)]
     pub(super) fn count(&mut self, day: N, balance: &Balance<N>, state: &State<N>, dripped_kg: N) {
-        let (none, one) = (day.like(0.0), day.like(1.0));
         let (moisture, water) = (&balance.moisture, &state.water);
-        let of = |count: &mut KindCount<N>, orientation| {
-            let (film_kg, wet, frost) = moisture.surface_water(orientation, water);
-            count.wet_h = count.wet_h + N::choose(wet, one, none);
-            count.frost_h = count.frost_h + N::choose(frost, one, none);
-            count.most_kg = film_kg.max(count.most_kg);
-        };
-        of(&mut self.lid, Orientation::Lid);
-        of(&mut self.walls, Orientation::Vertical);
-        self.drip_h = self.drip_h + N::choose(dripped_kg.gt(none), one, none);
+        self.lid
+            .count(moisture.surface_water(Orientation::Lid, water));
+        self.walls
+            .count(moisture.surface_water(Orientation::Vertical, water));
+        self.drip_h = self.drip_h + day.one_where(dripped_kg.gt(day.like(0.0)));
         self.dripped_kg = self.dripped_kg + dripped_kg;
         self.hours = self.hours + 1.0;
-        let humidity = |pa: N, c: N| pa / saturation_over_water_pa(c);
-        self.upper_humidity = self.upper_humidity + humidity(water.upper_pa, state.upper_c);
-        self.lower_humidity = self.lower_humidity + humidity(water.lower_pa, state.lower_c);
+        let (upper, lower) = humidities(state);
+        self.upper_humidity = self.upper_humidity + upper;
+        self.lower_humidity = self.lower_humidity + lower;
         if let Some(filling_kg_kg) = moisture.filling_kg_kg(water) {
             self.filling_most_kg_kg = filling_kg_kg.max(self.filling_most_kg_kg);
             let never = !self.filling_damp_day.finite();
@@ -242,6 +270,9 @@ impl<N: Number> Moisture<N> {
                 });
             }
         }
-        filling.map(|(water_kg, dry_kg)| water_kg / dry_kg)
+        match filling {
+            Some((water_kg, dry_kg)) => Some(water_kg / dry_kg),
+            None => None,
+        }
     }
 }

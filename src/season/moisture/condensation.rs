@@ -91,7 +91,7 @@ fn settled_kg_m2s(layers: &[Layer]) -> (Vec<f64>, f64) {
     let mut water = moisture.start(INSIDE.1 * saturation_pa(INSIDE.0), 0.5);
     let mut work = MoistureWork::default();
     work.surfaces.push(Surface {
-        saturation_pa: saturation_pa(INSIDE.0),
+        saturation: Saturation::at(INSIDE.0),
         film: 1e-3,
     });
     let mut node = NodeHeat::default();
@@ -107,14 +107,16 @@ fn settled_kg_m2s(layers: &[Layer]) -> (Vec<f64>, f64) {
     for _ in 0..SETTLED_H {
         let before_kg = water.nodes_kg.clone();
         let mut ledger = WaterLedger::default();
+        let mut end = water.clone();
         moisture.step(
             &air,
             (&nodes_c, &heat),
             (0.0, HOUR_S),
-            &mut water,
+            (&water, &mut end),
             &mut work,
             &mut ledger,
         );
+        water = end;
         let node = |node: usize| (water.nodes_kg[node] - before_kg[node]) / HOUR_S;
         let mut first = 0;
         gains = chain

@@ -24,6 +24,7 @@ use crate::hive::vapour::{DampCell, Saturation, VAPOUR_J_KGK, film_vapour};
 use crate::hive::{Chain, Hive, Zone};
 use crate::lane::{Number, per_lane};
 use crate::parameter::Parameters;
+use serde::Serialize;
 use std::ops::Range;
 
 /// Share of each zone that is air; combs, bees and frames take the rest (own estimate).
@@ -58,7 +59,7 @@ pub(crate) struct Surface<N = f64> {
 }
 
 /// One chain's place among the cells.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize)]
 pub(crate) struct Path<N = f64> {
     zone: Zone,
     pub orientation: Orientation,
@@ -74,7 +75,7 @@ pub(crate) struct Path<N = f64> {
 per_lane!(Path { inside_m2, outside_m2, first } like { zone, orientation, passed, shared });
 
 /// Vapour paths and water stores of all layers of a hive.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize)]
 pub(crate) struct Moisture<N = f64> {
     paths: Vec<Path<N>>,
     cells: Vec<DampCell<N>>,
@@ -88,7 +89,16 @@ pub(crate) struct Moisture<N = f64> {
     pub latent_j_kg: N,
 }
 
-per_lane!(Moisture { paths, cells, links, air_kg_pa, drip_kg_m2, runoff_kg_m2, pool_kg_m2, latent_j_kg });
+per_lane!(Moisture {
+    paths,
+    cells,
+    links,
+    air_kg_pa,
+    drip_kg_m2,
+    runoff_kg_m2,
+    pool_kg_m2,
+    latent_j_kg
+});
 
 impl<N: Number> Path<N> {
     /// Vapour pressure of the air before it, of that of upper and lower air.
@@ -129,7 +139,8 @@ impl<N: Number> Moisture<N> {
             let Some(last) = path.passed.clone().last() else {
                 continue;
             };
-            let first_half = self.cells[path.passed.start].half_pa_s_kg(nodes_kg[path.passed.start]);
+            let first_half =
+                self.cells[path.passed.start].half_pa_s_kg(nodes_kg[path.passed.start]);
             let one = first_half.like(1.0);
             path.first = one / first_half;
             let mut inner = first_half;

@@ -2,7 +2,6 @@
 
 use super::{Moisture, Path};
 use crate::hive::film::Orientation;
-use crate::hive::vapour::DampCell;
 use crate::lane::{Mask, Number};
 use crate::season::water::{Water, WaterLedger};
 
@@ -16,30 +15,34 @@ impl<N: Number> Moisture<N> {
         for (number, path) in self.paths.iter().enumerate() {
             self.overflow(path, number, water);
             let thawed = water.surfaces_c[number].ge(none);
-            if self.cells[path.passed.clone()].first().is_some_and(|cell| cell.sucks) {
-                self.suck(path, thawed, &mut water.films_kg[number], &mut water.nodes_kg);
+            if self.cells[path.passed.clone()]
+                .first()
+                .is_some_and(|cell| cell.sucks)
+            {
+                self.suck(
+                    path,
+                    thawed,
+                    &mut water.films_kg[number],
+                    &mut water.nodes_kg,
+                );
             }
             let film_kg = &mut water.films_kg[number];
-            let run = |film_kg: &mut N, holds_kg_m2: N| {
-                let excess_kg = (*film_kg - holds_kg_m2 * path.inside_m2).positive();
-                let excess_kg = N::choose(thawed, excess_kg, none);
-                *film_kg = *film_kg - excess_kg;
-                excess_kg
-            };
-            match path.orientation {
-                Orientation::Lid => {
-                    let excess_kg = run(film_kg, self.drip_kg_m2);
-                    dripped_kg = dripped_kg + excess_kg;
-                    running_kg = running_kg + excess_kg;
-                }
-                Orientation::Vertical => {
-                    running_kg = running_kg + run(film_kg, self.runoff_kg_m2);
-                }
+            let (holds_kg_m2, falls) = match path.orientation {
+                Orientation::Lid => (self.drip_kg_m2, true),
+                Orientation::Vertical => (self.runoff_kg_m2, false),
                 // The floor comes last and takes what runs down, as far as it holds it.
                 Orientation::Floor => {
                     *film_kg = *film_kg + running_kg;
-                    running_kg = run(film_kg, self.pool_kg_m2);
+                    running_kg = none;
+                    (self.pool_kg_m2, false)
                 }
+            };
+            let excess_kg = (*film_kg - holds_kg_m2 * path.inside_m2).positive();
+            let excess_kg = N::choose(thawed, excess_kg, none);
+            *film_kg = *film_kg - excess_kg;
+            running_kg = running_kg + excess_kg;
+            if falls {
+                dripped_kg = dripped_kg + excess_kg;
             }
         }
         ledger.drained_kg = ledger.drained_kg + running_kg;
@@ -70,11 +73,18 @@ impl<N: Number> Moisture<N> {
     #[inline(always)]
     fn suck(&self, path: &Path<N>, thawed: N::Mask, film_kg: &mut N, nodes_kg: &mut [N]) {
         let none = film_kg.like(0.0);
-        let limits: [fn(&DampCell<N>) -> N; 2] = [|cell| cell.saturated_kg, |cell| cell.full_kg];
-        for holds in limits {
-            let open = |node: &usize| self.cells[*node].sucks;
-            for node in path.passed.clone().take_while(open) {
-                let room_kg = (holds(&self.cells[node]) - nodes_kg[node]).positive();
+        for to_the_brim in [false, true] {
+            for node in path.passed.clone() {
+                let cell = &self.cells[node];
+                if !cell.sucks {
+                    break;
+                }
+                let holds_kg = if to_the_brim {
+                    cell.full_kg
+                } else {
+                    cell.saturated_kg
+                };
+                let room_kg = (holds_kg - nodes_kg[node]).positive();
                 let sucked_kg = N::choose(thawed, film_kg.min(room_kg), none);
                 nodes_kg[node] = nodes_kg[node] + sucked_kg;
                 *film_kg = *film_kg - sucked_kg;

@@ -3,7 +3,7 @@
 use super::{Moisture, Surface, VapourAir};
 use crate::hive::Zone;
 use crate::hive::vapour::{DampCell, Saturation};
-use crate::lane::{Mask, Number};
+use crate::lane::{Mask, Number, make_long};
 use crate::season::elimination::Elimination;
 use crate::season::water::{Water, WaterLedger};
 
@@ -11,9 +11,6 @@ use crate::season::water::{Water, WaterLedger};
 const BOUNDLESS_KG_PA: f64 = 1.0e3;
 /// Most rounds in which surfaces and cells change sides: usually one or two, and each cell changes at most three times.
 const MOST_ROUNDS: u32 = 64;
-
-/// Share of what neighbours hold of a node that counts when it is given what it was owed (own choice: they move with it).
-const NEIGHBOURS_SHARE: f64 = 0.05;
 
 /// How a cell's vapour pressure follows its water over a step, lane by lane.
 mod line {
@@ -94,6 +91,29 @@ struct NodeVapour<N> {
     water_kg: N,
 }
 
+impl<N: Number> NodeVapour<N> {
+    fn blank(none: N) -> Self {
+        Self {
+            line: none,
+            saturation: Saturation {
+                pa: none,
+                rise_per_k: none,
+            },
+            start_pa: none,
+            capacity_kg_pa: none,
+            pivot: none,
+            source: none,
+            follows: none,
+            water_kg: none,
+        }
+    }
+
+    #[inline(always)]
+    fn is(&self, line: f64) -> N::Mask {
+        self.line.eq_to(self.line.like(line))
+    }
+}
+
 /// Workspace, kept between steps.
 #[derive(Clone, Debug)]
 pub(crate) struct MoistureWork<N = f64> {
@@ -139,49 +159,42 @@ impl<N: Number> Moisture<N> {
         (end.upper_pa, end.lower_pa) = zones_pa;
         self.book(air, (made_kg, step_s), (water, end), work, ledger);
         let on_surfaces_k = self.renew_surfaces(step_s, (water, end), (heat, work), ledger);
-        let in_nodes_k = self.renew_nodes(step_s, nodes_c, (water, end), (heat, work), ledger);
+        let in_nodes_k = self.renew_nodes(step_s, (water, end), (heat, work), ledger);
         in_nodes_k.max(on_surfaces_k)
     }
 
     /// First guesses: what is wet stays wet.
     #[inline(always)]
     fn begin(&self, nodes_c: &[N], water: &Water<N>, work: &mut MoistureWork<N>) {
-        work.nodes.clear();
+        let (none, one) = (water.upper_pa.like(0.0), water.upper_pa.like(1.0));
+        make_long(&mut work.nodes, self.cells.len(), NodeVapour::blank(none));
         let cells = self.cells.iter().zip(&water.nodes_kg).zip(nodes_c);
-        work.nodes.extend(cells.map(|((cell, water_kg), node_c)| {
-            let (none, one) = (node_c.like(0.0), node_c.like(1.0));
+        for (((cell, water_kg), node_c), node) in cells.zip(&mut work.nodes) {
             let began = cell.humidity(*water_kg);
             let saturation = Saturation::at(*node_c);
             let wet = began.per_kg.eq_to(none);
             let tangent_kg_pa = one / (saturation.pa * began.per_kg);
-            NodeVapour {
-                line: N::choose(wet, one * line::WET, one * line::TANGENT),
-                saturation,
-                start_pa: saturation.pa * began.humidity,
-                capacity_kg_pa: N::choose(wet, one * BOUNDLESS_KG_PA, tangent_kg_pa),
-                // A node that no vapour passes keeps nothing.
-                pivot: none,
-                source: none,
-                follows: none,
-                water_kg: *water_kg,
-            }
-        }));
+            node.line = N::choose(wet, one * line::WET, one * line::TANGENT);
+            node.saturation = saturation;
+            node.start_pa = saturation.pa * began.humidity;
+            node.capacity_kg_pa = N::choose(wet, one * BOUNDLESS_KG_PA, tangent_kg_pa);
+            // A node that no vapour passes follows nothing and keeps its water.
+            node.follows = none;
+            node.water_kg = *water_kg;
+        }
         work.insides.clear();
-        let insides = work.surfaces.iter().zip(&water.films_kg);
-        work.insides
-            .extend(insides.map(|(surface, film_kg)| {
-                let (none, one) = (film_kg.like(0.0), film_kg.like(1.0));
-                let wet = film_kg.gt(none);
-                InsideVapour {
-                    surface: *surface,
-                    side: N::choose(wet, one * side::WET, one * side::DRY),
-                    began_kg: *film_kg,
-                    film_kg: *film_kg,
-                    slope: none,
-                    offset: none,
-                    answer: one / surface.film,
-                }
-            }));
+        for (surface, film_kg) in work.surfaces.iter().zip(&water.films_kg) {
+            let wet = film_kg.gt(none);
+            work.insides.push(InsideVapour {
+                surface: *surface,
+                side: N::choose(wet, one * side::WET, one * side::DRY),
+                began_kg: *film_kg,
+                film_kg: *film_kg,
+                slope: none,
+                offset: none,
+                answer: one / surface.film,
+            });
+        }
     }
 
     /// Sets pressure and capacity of the cells whose lines have changed.
@@ -189,8 +202,7 @@ impl<N: Number> Moisture<N> {
     fn change_lines(&self, water: &Water<N>, work: &mut MoistureWork<N>) {
         let cells = self.cells.iter().zip(&water.nodes_kg);
         for (node, (cell, began_kg)) in work.nodes.iter_mut().zip(cells) {
-            let is = |line: f64| node.line.eq_to(node.line.like(line));
-            if (!is(line::TANGENT)).any() {
+            if (!node.is(line::TANGENT)).any() {
                 (node.start_pa, node.capacity_kg_pa) = Self::along(cell, *began_kg, node);
             }
         }
@@ -202,18 +214,17 @@ impl<N: Number> Moisture<N> {
         let (none, one) = (began_kg.like(0.0), began_kg.like(1.0));
         let saturated_pa = node.saturation.pa;
         let began = cell.humidity(began_kg);
-        let is = |line: f64| node.line.eq_to(one * line);
         // A cell that holds nothing starts along its tangent at nothing.
-        let held = is(line::CHORD) & began_kg.gt(none);
+        let held = node.is(line::CHORD) & began_kg.gt(none);
         let per_kg = N::choose(held, began.humidity / began_kg, began.per_kg);
         let top_pa_kg = saturated_pa * cell.top_per_kg();
         let top_pa = saturated_pa + top_pa_kg * (began_kg - cell.saturated_kg);
         let own_pa = saturated_pa * began.humidity;
-        let top = is(line::TOP);
+        let top = node.is(line::TOP);
         let pa_kg = N::choose(top, top_pa_kg, saturated_pa * per_kg);
         (
             N::choose(top, top_pa, own_pa),
-            N::choose(is(line::WET), one * BOUNDLESS_KG_PA, one / pa_kg),
+            N::choose(node.is(line::WET), one * BOUNDLESS_KG_PA, one / pa_kg),
         )
     }
 
@@ -289,10 +300,8 @@ impl<N: Number> Moisture<N> {
             }
             let u = between + air.upper + upper.0;
             let l = between + air.lower + lower.0;
-            let u_kg_s = storage * water.upper_pa
-                + (air.upper + air.down) * out
-                + upper.1
-                + made_kg * per_s;
+            let u_kg_s =
+                storage * water.upper_pa + (air.upper + air.down) * out + upper.1 + made_kg * per_s;
             let l_kg_s = storage * water.lower_pa + (air.lower + air.up) * out + lower.1;
             let per_determinant = none.like(1.0) / (u * l - from_lower * from_upper);
             zones_pa = (
@@ -308,12 +317,7 @@ impl<N: Number> Moisture<N> {
 
     /// Sets each film's mass at the step's end and puts surfaces on their side; whether any changed it.
     #[inline(always)]
-    fn change_films(
-        &self,
-        zones_pa: (N, N),
-        step_s: f64,
-        insides: &mut [InsideVapour<N>],
-    ) -> bool {
+    fn change_films(&self, zones_pa: (N, N), step_s: f64, insides: &mut [InsideVapour<N>]) -> bool {
         let none = zones_pa.0.like(0.0);
         let mut changed = none.mask(false);
         for (path, inside) in self.paths.iter().zip(insides) {
@@ -387,17 +391,14 @@ impl<N: Number> Moisture<N> {
     /// Puts a cell that ends a step with so much water on its line; where that is another one.
     #[inline(always)]
     fn change_line(node: &mut NodeVapour<N>, node_kg: N, cell: &DampCell<N>) -> N::Mask {
-        let like = |line: f64| node_kg.like(line);
-        let was = node.line;
-        let is = |line: f64| was.eq_to(like(line));
-        let (tangent, wet) = (is(line::TANGENT), is(line::WET));
-        let below = node_kg.lt(like(0.0)) & (tangent | is(line::TOP));
+        let (tangent, wet) = (node.is(line::TANGENT), node.is(line::WET));
+        let below = node_kg.lt(node_kg.like(0.0)) & (tangent | node.is(line::TOP));
         let above = node_kg.gt(cell.saturated_kg) & tangent;
         let down = node_kg.lt(cell.saturated_kg) & wet;
         let changed = below | above | down;
-        let to = N::choose(above, like(line::WET), like(line::TOP));
-        let to = N::choose(below, like(line::CHORD), to);
-        node.line = N::choose(changed, to, was);
+        let up = N::choose(above, node_kg.like(line::WET), node_kg.like(line::TOP));
+        let to = N::choose(below, node_kg.like(line::CHORD), up);
+        node.line = N::choose(changed, to, node.line);
         changed
     }
 
@@ -451,7 +452,6 @@ impl<N: Number> Moisture<N> {
                 (freed_j, given_j),
                 step_s,
                 (self.latent_j_kg * follows * rise_pa_k, held.film_w_k),
-                held.c,
             );
             let off_k = (freed_j - given_j).abs() / (held.held_w_k * step_s);
             unforeseen_k = unforeseen_k.max(off_k);
@@ -464,27 +464,23 @@ impl<N: Number> Moisture<N> {
     fn renew_nodes(
         &self,
         step_s: f64,
-        nodes_c: &[N],
         (water, end): (&Water<N>, &mut Water<N>),
         (heat, work): (&Elimination<N>, &MoistureWork<N>),
         ledger: &mut WaterLedger<N>,
     ) -> N {
         let mut unforeseen_k = water.upper_pa.like(0.0);
         let per_s = 1.0 / step_s;
-        let nodes = work.nodes.iter().zip(&heat.nodes).zip(nodes_c);
-        for (number, ((node, held), at_c)) in nodes.enumerate() {
+        let nodes = work.nodes.iter().zip(&heat.nodes);
+        for (number, (node, held)) in nodes.enumerate() {
             let gained_kg = node.water_kg - water.nodes_kg[number];
             ledger.stored_kg = ledger.stored_kg + gained_kg;
             end.nodes_kg[number] = node.water_kg;
             let rise_pa_k = node.start_pa * node.saturation.rise_per_k;
             let (freed_j, given_j) = (self.latent_j_kg * gained_kg, held.freed_j);
-            // A thin layer is held by its neighbours, and all of them by the air.
-            let held_w_k = (held.answers_w_k * NEIGHBOURS_SHARE).min(held.held_w_k);
             end.at_nodes[number] = water.at_nodes[number].renewed(
                 (freed_j, given_j),
                 step_s,
-                (self.latent_j_kg * node.follows * rise_pa_k, held_w_k),
-                *at_c,
+                (self.latent_j_kg * node.follows * rise_pa_k, held.held_w_k),
             );
             let off_w = (freed_j - given_j).abs() * per_s;
             unforeseen_k = unforeseen_k.max(off_w * held.pivot);
