@@ -9,20 +9,20 @@ SIGMA, ZERO = 5.670374419e-8, 273.15
 GAMMA = 1.0 - 0.5**0.5
 
 
-@njit(fastmath=True, cache=True)
+@njit(fastmath=True, error_model="numpy")
 def smooth(s):
     s = min(max(s, 0.0), 1.0)
     return s * s * (3.0 - 2.0 * s)
 
 
-@njit(fastmath=True, cache=True)
+@njit(fastmath=True, error_model="numpy")
 def saturation(c):
     if c >= 0.0:
         return 610.5 * np.exp(17.269 * c / (237.3 + c))
     return 610.5 * np.exp(21.875 * c / (265.5 + c))
 
 
-@njit(fastmath=True, cache=True)
+@njit(fastmath=True, error_model="numpy")
 def convection(orientation, air_c, surface_c):
     outward = min(max((air_c - surface_c) * 2.0, -1.0), 1.0) * 0.5 + 0.5
     if orientation == 0:
@@ -32,7 +32,7 @@ def convection(orientation, air_c, surface_c):
     return 5.0 - 4.3 * outward
 
 
-@njit(fastmath=True, cache=True)
+@njit(fastmath=True, error_model="numpy")
 def rates(y, out, surfaces, v, hive, day):
     """Rates of change into `out`; heat made, W."""
     (start, end, passed, zone, orientation, shared, emissivity, face, absorptance, sky_share, inside_m2, outside_m2, capacity, sorbs, per_kg, saturated_kg, curve, step, constants, node_pa) = hive
@@ -145,19 +145,7 @@ def rates(y, out, surfaces, v, hive, day):
     return made
 
 
-@njit(fastmath=True, cache=True)
-def stage(base, y, h, inverse, v, hive, day, scale, work, surfaces):
-    """Solves `y = base + h rates(y)` by simplified Newton steps; heat made at its end, or below nothing where they do not settle."""
-    for _ in range(40):
-        made = rates(y, work, surfaces, v, hive, day)
-        change = inverse @ (base + h * work - y)
-        y += change
-        if np.max(np.abs(change) / scale) < 1e-5:
-            return made
-    return -1.0
-
-
-@njit(fastmath=True, cache=True)
+@njit(fastmath=True, error_model="numpy")
 def matrix(y, h, v, hive, day, scale, work, other, surfaces):
     """The inverse of `1 - h J`."""
     size = len(y)
@@ -174,7 +162,21 @@ def matrix(y, h, v, hive, day, scale, work, other, surfaces):
     return np.linalg.inv(jacobian)
 
 
-@njit(fastmath=True, cache=True)
+@njit(fastmath=True, error_model="numpy")
+def stage(base, y, h, inverse, v, hive, day, scale, work, other, surfaces):
+    """Solves `y = base + h rates(y)` by simplified Newton steps; heat made at its end, or below nothing where they do not settle."""
+    for iteration in range(60):
+        if iteration % 12 == 11:
+            inverse = matrix(y, h, v, hive, day, scale, work, other, surfaces)
+        made = rates(y, work, surfaces, v, hive, day)
+        change = inverse @ (base + h * work - y)
+        y += change
+        if np.max(np.abs(change) / scale) < 1e-5:
+            return made
+    return -1.0
+
+
+@njit(fastmath=True, error_model="numpy")
 def hour(y, a, b, parts, hive, day, scale, surfaces):
     """Advances `y` by an hour in `parts` steps; heat made, J, and how often a stage did not settle."""
     size = len(y)
@@ -185,11 +187,11 @@ def hour(y, a, b, parts, hive, day, scale, surfaces):
         v_first, v_end = a + (b - a) * ((part + GAMMA) / parts), a + (b - a) * ((part + 1.0) / parts)
         inverse = matrix(y, GAMMA * h, v_first, hive, day, scale, work, other, surfaces)
         first = y.copy()
-        heat_w = stage(y, first, GAMMA * h, inverse, v_first, hive, day, scale, work, surfaces)
+        heat_w = stage(y, first, GAMMA * h, inverse, v_first, hive, day, scale, work, other, surfaces)
         lost += heat_w < 0.0
         base = y + (1.0 - GAMMA) / GAMMA * (first - y)
         end = first.copy()
-        end_w = stage(base, end, GAMMA * h, inverse, v_end, hive, day, scale, work, surfaces)
+        end_w = stage(base, end, GAMMA * h, inverse, v_end, hive, day, scale, work, other, surfaces)
         lost += end_w < 0.0
         made_j += h * ((1.0 - GAMMA) * heat_w + GAMMA * end_w)
         y[:] = end
@@ -199,7 +201,7 @@ def hour(y, a, b, parts, hive, day, scale, surfaces):
 
 
 def solve(winter, parts, hours):
-    """Upper air at the end of each hour, heat made, processor seconds, and stages that did not settle."""
+    """Upper air at the end of each hour, heat made, processor seconds, and hours that were done again in shorter steps."""
     w = winter
     hive = (w.start_node, w.end_node, w.passed, w.upper_zone, w.orientation, w.shared, w.emissivity, w.face, w.absorptance, w.sky, w.inside_m2, w.outside_m2, w.capacity, w.sorbs, w.per_kg, w.saturated_kg, w.curve, w.curve_step, w.constants, np.empty(w.nodes))
     scale = np.concatenate((np.ones(5), [0.01], np.ones(w.nodes), [10.0, 10.0], np.full(w.chains + w.nodes, 1e-3)))
@@ -211,8 +213,13 @@ def solve(winter, parts, hours):
         for number in range(1, last):
             d = number // 24
             day = (w.first_w_k[d], w.last_k_w[d], w.link_w_k[d], w.vapour_first[d], w.vapour_links[d], w.cluster[d], w.capacities[d])
-            made_j, missed = hour(y, w.weather[number - 1], w.weather[number], parts, hive, day, scale, surfaces)
-            lost += missed
+            began_y = y.copy()
+            for shorter in (1, 4, 16):
+                y[:] = began_y
+                made_j, missed = hour(y, w.weather[number - 1], w.weather[number], parts * shorter, hive, day, scale, surfaces)
+                if missed == 0 and np.isfinite(y).all():
+                    break
+                lost += 1
             winter.run_off(y, surfaces)
             made.append(made[-1] + made_j)
             upper.append(y[2])

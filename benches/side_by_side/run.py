@@ -27,7 +27,7 @@ def main():
     judged = min(options.reference_hours, hours)
     print(f"Python {platform.python_version()}, NumPy {np.__version__}, SciPy {scipy.__version__}, Numba {numba.__version__}; one thread, processor time")
     reference, reference_made, _, lost = numba_form.solve(winter, 60, judged)
-    print(f"reference: steps of a minute over {judged} h, {lost} stages did not settle")
+    print(f"reference: steps of a minute over {judged} h, {lost} hours done again")
 
     def judge(upper, made):
         upper, made = upper[: judged - 1], made[: judged - 1]
@@ -47,7 +47,7 @@ def main():
     row("ours, hourly steps", options.ours / 1000, *ours, whole)
     for parts in (1, 2, 4, 8):
         upper, made, seconds, lost = numba_form.solve(winter, parts, hours)
-        if row(f"Numba, {parts} steps an hour ({lost} not settled)", seconds, upper, made, hours):
+        if row(f"Numba, {parts} steps an hour ({lost} hours done again)", seconds, upper, made, hours):
             break
     for method in ("LSODA", "Radau"):
         for rtol in (1e-2, 1e-3, 1e-4):

@@ -4,7 +4,11 @@ use super::balance::Site;
 use super::crew::Crew;
 use super::forcing::Forcing;
 use super::run::{Member, Outcome, SeasonError, run};
-use fearless_simd::{Level, f64x4, f64x8};
+use fearless_simd::Level;
+#[cfg(any(target_arch = "x86", target_arch = "x86_64", target_arch = "aarch64"))]
+use fearless_simd::f64x4;
+#[cfg(any(target_arch = "x86", target_arch = "x86_64"))]
+use fearless_simd::f64x8;
 
 /// A member and the winter that it goes through at a site.
 #[derive(Clone, Copy, Debug)]
@@ -25,9 +29,9 @@ pub enum Width {
     Fastest,
     /// One after the other.
     One,
-    /// Four, in as many vectors as the processor needs for them.
+    /// Four, in vectors of two as every processor of the kind has them.
     Four,
-    /// Eight, the same.
+    /// Eight, where the processor has vectors of four or eight; else as [`Width::Four`].
     Eight,
 }
 
@@ -43,40 +47,58 @@ pub fn run_abreast(
     finished: &mut dyn FnMut() -> bool,
 ) -> Vec<Ran> {
     let level = Level::new();
-    match width.on(level, colonies.len()) {
-        Width::Four => fearless_simd::dispatch!(level, simd => {
-            Crew::<f64x4<_>>::new(simd, colonies, finished).run()
-        }),
-        Width::Eight => fearless_simd::dispatch!(level, simd => {
-            Crew::<f64x8<_>>::new(simd, colonies, finished).run()
-        }),
-        Width::One | Width::Fastest => one_by_one(colonies, finished),
-    }
+    let lanes = match width {
+        Width::One => 1,
+        Width::Fastest if colonies.len() < 2 => 1,
+        Width::Four => 4,
+        Width::Fastest | Width::Eight => 8,
+    };
+    side_by_side(level, lanes, colonies, finished)
 }
 
-impl Width {
-    /// What is taken for so many colonies on a processor of a level.
-    fn on(self, level: Level, colonies: usize) -> Self {
-        match self {
-            Self::Fastest if colonies < 2 => Self::One,
-            Self::Fastest => Self::fastest(level),
-            asked => asked,
-        }
+/// As many lanes as asked for and the processor has instructions for. Each width is written out for the processors that need it and no others: the code is long,
+/// and takes long to compile.
+#[cfg(any(target_arch = "x86", target_arch = "x86_64"))]
+fn side_by_side(
+    level: Level,
+    lanes: usize,
+    colonies: &[Wintering<'_>],
+    finished: &mut dyn FnMut() -> bool,
+) -> Vec<Ran> {
+    // Eight are two vectors of AVX2: they wait for each other less than one does for itself.
+    if let Some(avx512) = level.as_avx512().filter(|_| lanes == 8) {
+        return Crew::<f64x8<_>>::new(avx512, colonies, finished).run();
     }
+    if let Some(avx2) = level.as_avx2().filter(|_| lanes == 8) {
+        return Crew::<f64x8<_>>::new(avx2, colonies, finished).run();
+    }
+    if let Some(sse2) = level.as_sse2().filter(|_| lanes > 1) {
+        return Crew::<f64x4<_>>::new(sse2, colonies, finished).run();
+    }
+    one_by_one(colonies, finished)
+}
 
-    #[cfg(any(target_arch = "x86", target_arch = "x86_64"))]
-    fn fastest(level: Level) -> Self {
-        if level.as_avx512().is_some() {
-            Self::Eight
-        } else {
-            Self::Four
-        }
+#[cfg(target_arch = "aarch64")]
+fn side_by_side(
+    level: Level,
+    lanes: usize,
+    colonies: &[Wintering<'_>],
+    finished: &mut dyn FnMut() -> bool,
+) -> Vec<Ran> {
+    if let Some(neon) = level.as_neon().filter(|_| lanes > 1) {
+        return Crew::<f64x4<_>>::new(neon, colonies, finished).run();
     }
+    one_by_one(colonies, finished)
+}
 
-    #[cfg(not(any(target_arch = "x86", target_arch = "x86_64")))]
-    fn fastest(_level: Level) -> Self {
-        Self::Four
-    }
+#[cfg(not(any(target_arch = "x86", target_arch = "x86_64", target_arch = "aarch64")))]
+fn side_by_side(
+    _level: Level,
+    _lanes: usize,
+    colonies: &[Wintering<'_>],
+    finished: &mut dyn FnMut() -> bool,
+) -> Vec<Ran> {
+    one_by_one(colonies, finished)
 }
 
 fn one_by_one(colonies: &[Wintering<'_>], finished: &mut dyn FnMut() -> bool) -> Vec<Ran> {

@@ -129,12 +129,12 @@ impl<'a, 'w, N: Number> Crew<'a, 'w, N> {
 
     /// Ends a day in each lane.
     fn end_day(&mut self, lanes: &mut Lanes<'a, N>, mut day: DayEnd<N>) {
-        day.failed.sort_by_key(|(lane, _)| std::cmp::Reverse(*lane));
         for lane in 0..N::LANES {
             let Some(mut leg) = lanes.legs[lane].take() else {
                 continue;
             };
-            let failure = day.failed.iter().rposition(|(failed, _)| *failed == lane);
+            // Of several hours that failed the first.
+            let failure = day.failed.iter().position(|(failed, _)| *failed == lane);
             if let Some(place) = failure {
                 let (_, error) = day.failed.remove(place);
                 self.fail(leg.colony, error);

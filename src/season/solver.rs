@@ -217,34 +217,41 @@ impl<N: Number> Work<N> {
         );
         walls.begin_step(stage_s, (&self.films, begin), &mut self.heat);
 
-        let weather = from.towards(to, GAMMA);
-        let zones_c = (begin.upper_c, begin.lower_c);
-        let seconds = ((1.0 - GAMMA) * step_s, stage_s);
+        let middle = from.towards(to, GAMMA);
+        let mut zones_c = (begin.upper_c, begin.lower_c);
         let mut drift_k_s = begin.drift_k_s;
-        let (begun, first_rounds) = self.stage(
-            balance,
-            (begin, base),
-            (&weather, zones_c),
-            seconds,
-            &mut drift_k_s,
-            ledger,
-        );
-
-        // The second stage starts from the state moved on by the first stage's rates and searches from the first's end.
-        let zones_c = (base.upper_c, base.lower_c);
-        base.move_on(begin);
-        let seconds = (stage_s, stage_s);
-        let (ended, rounds) = self.stage(
-            balance,
-            (base, end),
-            (to, zones_c),
-            seconds,
-            &mut drift_k_s,
-            ledger,
-        );
+        let mut found = zones_c.0.mask(true);
+        let mut rounds = 0;
+        // Both stages by the same code: it is long, and the shorter the faster.
+        for is_second in [false, true] {
+            let weather = if is_second { to } else { &middle };
+            let seconds = if is_second {
+                stage_s
+            } else {
+                (1.0 - GAMMA) * step_s
+            };
+            let states: (&State<N>, &mut State<N>) = if is_second {
+                // It starts from the state moved on by the first stage's rates and searches from the first's end.
+                zones_c = (base.upper_c, base.lower_c);
+                base.move_on(begin);
+                (&*base, &mut *end)
+            } else {
+                (begin, &mut *base)
+            };
+            let (is_balance, of_stage) = self.stage(
+                balance,
+                states,
+                (weather, zones_c),
+                (seconds, stage_s),
+                &mut drift_k_s,
+                ledger,
+            );
+            found = found & is_balance;
+            rounds += of_stage;
+        }
         end.drift_k_s = drift_k_s;
         ledger.stored_j = ledger.stored_j + stored_j(balance, begin, end);
-        (begun & ended, first_rounds + rounds)
+        (found, rounds)
     }
 
     /// One stage: solves `end = base + stage_s * rates(end)` and books its flows for `seconds`, of which the second number is `stage_s`. Air flows as between

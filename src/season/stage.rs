@@ -93,20 +93,29 @@ impl<'a, N: Number> StageProblem<'a, N> {
     #[inline(always)]
     pub(super) fn solve(&self, mut t: Four<N>) -> Found<N> {
         let one = self.outside_c.like(1.0);
-        let (matrix, residual) = self.linearise(&t);
-        let mut imbalance = squares(&residual);
-        let mut step = matrix.solve(residual);
-        let mut share = one;
+        let (mut next, mut step) = (t, t);
+        let (mut imbalance, mut share) = (one * f64::INFINITY, one);
         let mut is_balance = one.mask(false);
         let mut searching = one.mask(true);
         for round in 1..=MOST_ROUNDS {
+            // The balance is written out in one place only, the first look counted in: code that fits the cache is faster.
+            let (matrix, residual) = self.linearise(&next);
+            let left = squares(&residual);
+            // A step that leaves more imbalance than it found went too far: take half of it, and half again.
+            let better = left.le(imbalance) | share.lt(one * SMALLEST_SHARE);
+            let taken = searching & (better | one.mask(round == 1));
+            t = chosen(taken, &next, &t);
+            step = chosen(taken, &matrix.solve(residual), &step);
+            imbalance = N::choose(taken, left, imbalance);
+            share = N::choose(taken, one, share * 0.5);
+
             let size_k = largest(&step);
-            let here = searching & size_k.le(size_k.like(CONVERGED_K));
+            let here = searching & size_k.le(one * CONVERGED_K);
             let mut change = step;
             for change_k in &mut change {
                 *change_k = change_k.within(-LARGEST_STEP_K, LARGEST_STEP_K);
             }
-            let next = moved(&t, &change, share);
+            next = moved(&t, &change, share);
             t = chosen(here, &next, &t);
             is_balance = is_balance | here;
             searching = searching & !here & size_k.finite();
@@ -117,14 +126,6 @@ impl<'a, N: Number> StageProblem<'a, N> {
                     rounds: round,
                 };
             }
-            // A step that leaves more imbalance than it found went too far: take half of it, and half again.
-            let (matrix, residual) = self.linearise(&next);
-            let left = squares(&residual);
-            let taken = searching & (left.le(imbalance) | share.lt(one * SMALLEST_SHARE));
-            t = chosen(taken, &next, &t);
-            step = chosen(taken, &matrix.solve(residual), &step);
-            imbalance = N::choose(taken, left, imbalance);
-            share = N::choose(taken, one, share * 0.5);
         }
         Found {
             t,
