@@ -26,7 +26,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         row(&winters.to_string(), &some, 1)?;
     }
     println!("\n| boards in each wall | s | winters/s |\n|---|---|---|");
-    let board = material::find("softwood").ok_or("no softwood")?;
+    let board = material::find("softwood")?;
     for boards in [1, 2, 4, 8] {
         let mut thick = with_members(&plan, MEMBERS);
         thick.hive.wall = vec![Layer::new(board.clone(), 0.019); boards];

@@ -114,8 +114,7 @@ pub trait Number:
     /// Where it is a number and not boundless.
     #[inline(always)]
     fn finite(self) -> Self::Mask {
-        // Only those differ from themselves by nothing.
-        (self - self).eq_to(self.like(0.0))
+        self.abs().lt(self.like(f64::INFINITY))
     }
 
     /// `yes` where the mask holds, else `no`.

@@ -231,8 +231,8 @@ impl<'a, N: Number> Lanes<'a, N> {
             let leg = legs[lane].as_ref().or(legs[busy].as_ref());
             leg.map(|leg| leg.weather(hour))
         };
-        for lane in 0..N::LANES {
-            if legs[lane].is_none() {
+        for (lane, leg) in legs.iter().enumerate() {
+            if leg.is_none() {
                 copy_lane(&mut of_day, busy, lane);
             }
         }

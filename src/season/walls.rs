@@ -210,7 +210,7 @@ impl<N: Number> Walls<N> {
             let node = end.nodes.start;
             let first_k_w = half_k_w[node] / moisture.conduction_gain(node, nodes_kg);
             let mut inner_k_w = first_k_w;
-            for node in end.nodes.start + 1..end.nodes.end {
+            for node in end.nodes.clone().skip(1) {
                 let outer_k_w = half_k_w[node] / moisture.conduction_gain(node, nodes_kg);
                 self.link_w_k[node - 1] = outer_k_w.like(1.0) / (inner_k_w + outer_k_w);
                 inner_k_w = outer_k_w;

@@ -270,9 +270,7 @@ impl<N: Number> Moisture<N> {
                 });
             }
         }
-        match filling {
-            Some((water_kg, dry_kg)) => Some(water_kg / dry_kg),
-            None => None,
-        }
+        let (water_kg, dry_kg) = filling?;
+        Some(water_kg / dry_kg)
     }
 }

@@ -144,7 +144,7 @@ impl<N: Number> Moisture<N> {
             let one = first_half.like(1.0);
             path.first = one / first_half;
             let mut inner = first_half;
-            for node in path.passed.start + 1..path.passed.end {
+            for node in path.passed.clone().skip(1) {
                 let half = self.cells[node].half_pa_s_kg(nodes_kg[node]);
                 self.links[node - 1] = one / (inner + half);
                 inner = half;
