@@ -1,23 +1,38 @@
-"""The winter that `cargo run --release --example export` wrote, as arrays: the numbers of the same equations for SciPy and for Numba.
+"""The winter that the program's example `export` wrote, as arrays, for both forms of the equations.
 
-A state is one vector: core, mantle, upper and lower air, comb (degC), tightness, nodes (degC), vapour pressure of upper and
-lower air (Pa), films (kg), water of nodes (kg).
+A state is one vector: core, mantle, upper and lower air, comb (degC), tightness, vapour pressure of upper and lower air (Pa); then
+the nodes of all chains (degC), the film of each chain (kg) and the water of all nodes (kg).
 """
 
 import json
+from collections import namedtuple
 
 import numpy as np
 
 HOUR_S = 3600.0
-SUNNY = ["front", "right", "back", "left", "lid"]
-ORIENTATION = {"vertical": 0, "lid": 1, "floor": 2}
-# Hailwood and Horrobin's equation at 5 degC, as in the program's `material::sorption`.
-REFERENCE_C = 5.0
-PIECES = 128
+LUMPED = 8
+# Physics shared by both forms, as in the program's `hive::film`, `hive::airflow`, `hive::vapour`, `colony::metabolism` and
+# `season::moisture::rates`.
+BLACK_W_M2K4 = 4.0 * 5.670374419e-8
+EMISSIVITY_INSIDE = 0.9
+ZERO_C_K = 273.15
+TURNOVER_K = 0.5
+AIR_J_KGK, AIR_GAS_J_KGK, MASS_RATIO, LEWIS_FACTOR = 1006.0, 287.05, 0.621945, 0.8937948
+PART_WET_KG_M2 = 2.0e-4
+REST_AT_C, REST_HOTTEST_C = 10.0, 36.0
+SURFACE_ROUNDS = 3
+
+# Convection inside, W/m2K, of a surface that takes heat from air, and of one that gives it.
+CONVECTION = {"vertical": (2.5, 2.5), "lid": (5.0, 0.7), "floor": (0.7, 5.0)}
+
+# Arrays of records: of each chain, of each node, and both on each day; of the cluster on each day; one of what stays all winter. And
+# the curve of wood.
+Network = namedtuple("Network", "chains nodes chain_days node_days cluster capacities constants curve")
 
 
 def wood_moisture(humidity):
-    t = REFERENCE_C
+    """Hailwood and Horrobin's equation at 5 degC, as in the program's `material::sorption`."""
+    t = 5.0
     weight = 349.0 + 1.29 * t + 0.0135 * t * t
     k = 0.805 + 0.000736 * t - 0.00000273 * t * t
     k1 = 6.27 - 0.00938 * t - 0.000303 * t * t
@@ -27,124 +42,148 @@ def wood_moisture(humidity):
     return 18.0 / weight * (kh / (1 - kh) + bound)
 
 
-def wood_curve():
+def wood_curve(pieces=128):
     """Humidity at evenly spaced moisture contents, and the spacing."""
     saturated = wood_moisture(1.0)
-    low, high = np.zeros(PIECES + 1), np.ones(PIECES + 1)
-    wanted = np.linspace(0.0, saturated, PIECES + 1)
+    low, high = np.zeros(pieces + 1), np.ones(pieces + 1)
+    wanted = np.linspace(0.0, saturated, pieces + 1)
     for _ in range(60):
         middle = 0.5 * (low + high)
         below = wood_moisture(middle) < wanted
         low, high = np.where(below, middle, low), np.where(below, high, middle)
-    return 0.5 * (low + high), saturated / PIECES
+    return 0.5 * (low + high), saturated / pieces
 
 
-def faced(path):
-    return SUNNY.index(path) if path in SUNNY else -1
+def records(rows):
+    """Dictionaries of numbers as an array of records."""
+    names = [name for name, value in rows[0].items() if not isinstance(value, (dict, list, str))]
+    dtype = np.dtype([(name, type(rows[0][name])) for name in names], align=True)
+    return np.array([tuple(row[name] for name in names) for row in rows], dtype=dtype)
+
+
+def of_chain(end, path, balance):
+    orientation, moisture = end["orientation"], balance["moisture"]
+    taking, giving = CONVECTION[orientation]
+    holds = {"vertical": "runoff_kg_m2", "lid": "drip_kg_m2", "floor": "pool_kg_m2"}[orientation]
+    face, absorptance = end["sun"] or (0, 0.0)
+    return {
+        "start": end["nodes"]["start"],
+        "end": end["nodes"]["end"],
+        # Vapour passes the nodes before this one.
+        "passed": path["passed"]["end"],
+        "upper": end["zone"] == "upper",
+        "floor": orientation == "floor",
+        "shared": end["shared"],
+        "inside_m2": end["inside_m2"],
+        "outside_m2": end["outside_m2"],
+        "emissivity": balance["walls"]["emissivities"][end["finish"]],
+        "sky": end["sky"],
+        "face": face,
+        "absorptance": absorptance,
+        "giving_w_m2k": giving,
+        "swing_w_m2k": taking - giving,
+        "holds_kg": moisture[holds] * end["inside_m2"],
+    }
+
+
+def constants(balance, curve_step):
+    draught, fanning = balance["draught"], balance["fanning"]
+    flat = {name: value for name, value in balance.items() if isinstance(value, float)}
+    flat |= balance["metabolism"]
+    flat |= {f"lower_{name}": value for name, value in draught["lower"].items()}
+    flat |= {f"upper_{name}": value for name, value in draught["upper"].items()}
+    flat |= {name: value for name, value in draught.items() if isinstance(value, float)}
+    flat |= {f"fanning_{name}": value for name, value in fanning.items()}
+    flat |= {name: balance["moisture"][name] for name in ("air_kg_pa", "latent_j_kg")}
+    return flat | {"pieces_kg_kg": 1.0 / curve_step}
+
+
+def network(days):
+    first = days[0]
+    walls, moisture = first["walls"], first["moisture"]
+    curve, curve_step = wood_curve()
+    names = ("sorbs", "sucks", "per_kg", "saturated_kg", "full_kg")
+    cells = zip(walls["capacity_j_k"], moisture["cells"])
+
+    def chain_days(day):
+        ends = zip(day["walls"]["ends"], day["moisture"]["paths"])
+        return records([{"first_w_k": e["first_w_k"], "last_k_w": e["last_k_w"], "vapour_first": p["first"]} for e, p in ends])
+
+    def node_days(day):
+        links = zip(day["walls"]["link_w_k"], day["moisture"]["links"])
+        return records([{"link_w_k": heat, "vapour_link": vapour} for heat, vapour in links])
+
+    return Network(
+        chains=records([of_chain(end, path, first) for end, path in zip(walls["ends"], moisture["paths"])]),
+        nodes=records([{"capacity_j_k": capacity} | {name: cell[name] for name in names} for capacity, cell in cells]),
+        chain_days=np.array([chain_days(day) for day in days]),
+        node_days=np.array([node_days(day) for day in days]),
+        cluster=records([day["of_day"]["cluster"] for day in days]),
+        capacities=records([day["of_day"]["capacities"] for day in days]),
+        constants=records([constants(first, curve_step)]),
+        curve=curve,
+    )
+
+
+def vector(state):
+    """A state of the program as a vector."""
+    water = state["water"]
+    lumped = [state[name] for name in ("core_c", "mantle_c", "upper_c", "lower_c", "comb_c", "tightness")]
+    return np.array(lumped + [water["upper_pa"], water["lower_pa"]] + state["walls_c"] + water["films_kg"] + water["nodes_kg"])
 
 
 class Winter:
-    """All arrays of one winter."""
+    """All of one winter, from the end of its first hour."""
 
     def __init__(self, path):
         with open(path, encoding="utf-8") as file:
             data = json.load(file)
-        self.data = data
-        first = data["days"][0]
-        ends, paths = first["walls"]["ends"], first["moisture"]["paths"]
-        self.chains, self.nodes = len(ends), len(first["walls"]["capacity_j_k"])
-        self.start_node = np.array([end["nodes"]["start"] for end in ends])
-        self.end_node = np.array([end["nodes"]["end"] for end in ends])
-        self.passed = np.array([p["passed"]["end"] - p["passed"]["start"] for p in paths])
-        self.upper_zone = np.array([end["zone"] == "upper" for end in ends])
-        self.orientation = np.array([ORIENTATION[end["orientation"]] for end in ends])
-        self.shared = np.array([end["shared"] for end in ends])
-        emissivities = first["walls"]["emissivities"]
-        self.emissivity = np.array([emissivities[end["finish"]] for end in ends])
-        self.face = np.array([end["sun"][0] if end["sun"] else -1 for end in ends])
-        self.absorptance = np.array([end["sun"][1] if end["sun"] else 0.0 for end in ends])
-        self.sky = np.array([end["sky"] for end in ends])
-        self.inside_m2 = np.array([end["inside_m2"] for end in ends])
-        self.outside_m2 = np.array([end["outside_m2"] for end in ends])
-        self.capacity = np.array(first["walls"]["capacity_j_k"])
-        cells = first["moisture"]["cells"]
-        self.sorbs = np.array([cell["sorbs"] for cell in cells])
-        self.sucks = np.array([cell["sucks"] for cell in cells])
-        self.per_kg = np.array([cell["per_kg"] for cell in cells])
-        self.saturated_kg = np.array([cell["saturated_kg"] for cell in cells])
-        self.full_kg = np.array([cell["full_kg"] for cell in cells])
-        self.curve, self.curve_step = wood_curve()
-        days = data["days"]
-        self.first_w_k = np.array([[e["first_w_k"] for e in d["walls"]["ends"]] for d in days])
-        self.last_k_w = np.array([[e["last_k_w"] for e in d["walls"]["ends"]] for d in days])
-        self.link_w_k = np.array([d["walls"]["link_w_k"] for d in days])
-        self.vapour_first = np.array([[p["first"] for p in d["moisture"]["paths"]] for d in days])
-        self.vapour_links = np.array([d["moisture"]["links"] for d in days])
-        cluster = [d["of_day"]["cluster"] for d in days]
-        self.cluster_names = list(cluster[0])
-        self.cluster = np.array([[c[name] for name in self.cluster_names] for c in cluster])
-        names = ["core_j_k", "mantle_j_k", "air_j_k", "comb_j_k"]
-        self.capacities = np.array([[d["of_day"]["capacities"][n] for n in names] for d in days])
-        b, m = first, first["moisture"]
-        self.constants = np.array(
-            [
-                b["sensible"], b["comb_film_w_k"], b["tightening_time_s"], b["mantle_set_c"],
-                b["zone_exchange_w_k"], b["zone_exchange_share"], b["water_kg_j"],
-                b["fanning"]["full_w_k"], b["fanning"]["start_c"], b["fanning"]["per_k"],
-                *(b["metabolism"][n] for n in ("resting_w_kg", "ln_q10_per_k", "heating_max_w_kg", "heating_per_k")),
-                *(b["draught"]["lower"][n] for n in ("half_m2", "stack")),
-                *(b["draught"]["upper"][n] for n in ("half_m2", "stack")),
-                *(b["draught"][n] for n in ("turbulence", "wind", "through_m2", "rise_m2_s2", "wind_pressure")),
-                m["air_kg_pa"], m["latent_j_kg"],
-            ]
-        )
-        self.drip = np.array([m["drip_kg_m2"], m["runoff_kg_m2"], m["pool_kg_m2"]])
+        self.network = network(data["days"])
+        self.chains, self.nodes = len(self.network.chains), len(self.network.nodes)
         self.weather = np.array(
             [
                 [w["outside_c"], w["wind_m_s"], w["pressure_pa"], w["vapour_pa"], w["sky_w_m2"], *w["sun_w_m2"]]
                 for w in data["weather"]
             ]
         )
-        self.ours_upper_c = np.array(data["upper_c"])
-        self.ours_made_j = np.array(data["made_j"])
-        s = data["state"]
-        self.state = np.array(
-            [s["core_c"], s["mantle_c"], s["upper_c"], s["lower_c"], s["comb_c"], s["tightness"]]
-            + s["walls_c"]
-            + [s["water"]["upper_pa"], s["water"]["lower_pa"]]
-            + s["water"]["films_kg"]
-            + s["water"]["nodes_kg"]
+        self.start = vector(data["state"])
+        self.upper_c = np.array(data["upper_c"])
+        self.made_j = np.array(data["made_j"])
+        # Hour, state and rates of change by the program's own equations.
+        self.samples = [(s["hour"], vector(s["state"]), vector(s["rates"])) for s in data["samples"]]
+        # How large a change of each part of a state is one to speak of.
+        self.scale = np.concatenate(
+            ([1.0] * 5, [0.02], [10.0] * 2, np.ones(self.nodes), np.full(self.chains, 1e-3), np.full(self.nodes, 1e-3))
         )
 
-    def run_off(self, state, surfaces_c):
-        """Liquid that does not stay where it condensed, once an hour."""
-        first_film = 8 + self.nodes
-        films, water = state[first_film : first_film + self.chains], state[first_film + self.chains :]
-        running = 0.0
-        for chain in range(self.chains):
-            start, count = self.start_node[chain], self.passed[chain]
-            for node in range(start + count - 1, start - 1, -1):
-                excess = water[node] - self.full_kg[node]
-                if excess > 0.0:
-                    water[node] = self.full_kg[node]
-                    if node == start:
-                        films[chain] += excess
-                    else:
-                        water[node - 1] += excess
-            orientation = self.orientation[chain]
-            if orientation == 2:
-                films[chain] += running
-                running = 0.0
-            if surfaces_c[chain] < 0.0:
-                continue
-            for holds in (self.saturated_kg, self.full_kg):
-                for node in range(start, start + count):
-                    if not self.sucks[node]:
+
+def run_off(films_kg, water_kg, surfaces_c, net):
+    """Liquid that does not stay where it condensed, once an hour: layers overflow inward, films are sucked up, drip or run down."""
+    running_kg = 0.0
+    for number in range(len(films_kg)):
+        chain, nodes = net.chains[number], net.nodes
+        for node in range(chain.passed - 1, chain.start - 1, -1):
+            excess_kg = water_kg[node] - nodes[node].full_kg
+            if excess_kg > 0.0:
+                water_kg[node] = nodes[node].full_kg
+                if node == chain.start:
+                    films_kg[number] += excess_kg
+                else:
+                    water_kg[node - 1] += excess_kg
+        thawed = surfaces_c[number] >= 0.0
+        if thawed:
+            for to_the_brim in (False, True):
+                for node in range(chain.start, chain.passed):
+                    if not nodes[node].sucks:
                         break
-                    sucked = min(films[chain], max(holds[node] - water[node], 0.0))
-                    water[node] += sucked
-                    films[chain] -= sucked
-            limit = self.drip[[1, 0, 2][orientation]] * self.inside_m2[chain]
-            excess = max(films[chain] - limit, 0.0)
-            films[chain] -= excess
-            running += excess
+                    holds_kg = nodes[node].full_kg if to_the_brim else nodes[node].saturated_kg
+                    sucked_kg = min(films_kg[number], max(holds_kg - water_kg[node], 0.0))
+                    water_kg[node] += sucked_kg
+                    films_kg[number] -= sucked_kg
+        if chain.floor:
+            films_kg[number] += running_kg
+            running_kg = 0.0
+        if thawed:
+            excess_kg = max(films_kg[number] - chain.holds_kg, 0.0)
+            films_kg[number] -= excess_kg
+            running_kg += excess_kg
