@@ -108,6 +108,28 @@ fn colonies_that_are_not_to_be_run_have_no_outcome() {
 }
 
 #[test]
+fn a_colony_that_finds_no_balance_fails_alone_and_as_it_does_by_itself() {
+    let plan = built_in().prepare().expect("the sample").plan;
+    let mut members = members(&plan, 9);
+    // Bees that burn without end, from the first hour on and from the first cold on.
+    members[2].parameters.resting_w_kg = 1e9;
+    members[5].parameters.heating_max_w_kg = 1e12;
+    let colonies = winterings(&plan, &members);
+    let alone: Vec<Option<_>> = colonies
+        .iter()
+        .map(|own| Some(run(own.member, own.site, own.forcing)))
+        .collect();
+    assert!(matches!(
+        alone[2],
+        Some(Err(SeasonError::NotConverged { .. }))
+    ));
+    for width in [Width::One, Width::Four, Width::Eight] {
+        let ran = run_abreast(&colonies, width, &mut || true);
+        assert_eq!(format!("{ran:?}"), format!("{alone:?}"), "{width:?}");
+    }
+}
+
+#[test]
 fn a_winter_without_a_day_fails_alone() {
     let plan = built_in().prepare().expect("the sample").plan;
     let members = members(&plan, 3);

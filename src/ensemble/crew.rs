@@ -5,9 +5,9 @@ use crate::season::{Forcing, Member, Outcome, Site, Width, Wintering, run_abreas
 use rayon::prelude::*;
 use std::ops::Range;
 
-/// Most members that one thread steps as a crew: so many that lanes seldom stand idle at its end.
+/// Most members that one thread steps as a crew: so many that lanes seldom stand idle at its end (own choice).
 const MOST_IN_CREW: usize = 128;
-/// Crews that each thread gets at least while members suffice, so that threads end together.
+/// Crews that each thread gets at least while members suffice, so that threads end together (own choice).
 const CREWS_A_THREAD: usize = 4;
 /// Fewest members of a crew while there are more: as many as the widest vectors have lanes.
 const FEWEST_IN_CREW: usize = 8;

@@ -164,7 +164,7 @@ pub trait Number:
         Self::choose(mask, self.like(1.0), self.like(0.0))
     }
 
-    /// `e` to its power, within two units in the last place from -700 to 700; beyond, as it is there. Of operations that every width has, so every lane has the
+    /// `e` to its power, within two units in the last place of `libm`'s from -700 to 700; beyond, as it is there. Of operations that every width has, so every lane has the
     /// bits of one number.
     #[inline(always)]
     fn exp(self) -> Self {

@@ -58,46 +58,29 @@ pub fn run_abreast(
 
 /// As many lanes as asked for and the processor has instructions for. Each width is written out for the processors that need it and no others: the code is long,
 /// and takes long to compile.
-#[cfg(any(target_arch = "x86", target_arch = "x86_64"))]
 fn side_by_side(
     level: Level,
     lanes: usize,
     colonies: &[Wintering<'_>],
     finished: &mut dyn FnMut() -> bool,
 ) -> Vec<Ran> {
-    // Eight are two vectors of AVX2: they wait for each other less than one does for itself.
-    if let Some(avx512) = level.as_avx512().filter(|_| lanes == 8) {
-        return Crew::<f64x8<_>>::new(avx512, colonies, finished).run();
+    #[cfg(any(target_arch = "x86", target_arch = "x86_64"))]
+    {
+        // Eight are two vectors of AVX2: they wait for each other less than one does for itself.
+        if let Some(avx512) = level.as_avx512().filter(|_| lanes == 8) {
+            return Crew::<f64x8<_>>::new(avx512, colonies, finished).run();
+        }
+        if let Some(avx2) = level.as_avx2().filter(|_| lanes == 8) {
+            return Crew::<f64x8<_>>::new(avx2, colonies, finished).run();
+        }
+        if let Some(sse2) = level.as_sse2().filter(|_| lanes > 1) {
+            return Crew::<f64x4<_>>::new(sse2, colonies, finished).run();
+        }
     }
-    if let Some(avx2) = level.as_avx2().filter(|_| lanes == 8) {
-        return Crew::<f64x8<_>>::new(avx2, colonies, finished).run();
-    }
-    if let Some(sse2) = level.as_sse2().filter(|_| lanes > 1) {
-        return Crew::<f64x4<_>>::new(sse2, colonies, finished).run();
-    }
-    one_by_one(colonies, finished)
-}
-
-#[cfg(target_arch = "aarch64")]
-fn side_by_side(
-    level: Level,
-    lanes: usize,
-    colonies: &[Wintering<'_>],
-    finished: &mut dyn FnMut() -> bool,
-) -> Vec<Ran> {
+    #[cfg(target_arch = "aarch64")]
     if let Some(neon) = level.as_neon().filter(|_| lanes > 1) {
         return Crew::<f64x4<_>>::new(neon, colonies, finished).run();
     }
-    one_by_one(colonies, finished)
-}
-
-#[cfg(not(any(target_arch = "x86", target_arch = "x86_64", target_arch = "aarch64")))]
-fn side_by_side(
-    _level: Level,
-    _lanes: usize,
-    colonies: &[Wintering<'_>],
-    finished: &mut dyn FnMut() -> bool,
-) -> Vec<Ran> {
     one_by_one(colonies, finished)
 }
 

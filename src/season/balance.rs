@@ -1,7 +1,8 @@
 //! The equations of one hive with one colony: conductances, sources and rates of change.
 
 use super::moisture::{Moisture, VapourAir};
-use super::walls::{Films, Walls};
+use super::state::{Capacities, State};
+use super::walls::Walls;
 use super::water::Water;
 use crate::colony::Cluster;
 use crate::colony::metabolism::{Metabolism, Slope, smooth_step, vapour_share};
@@ -84,61 +85,6 @@ impl<N: Number> Weather<N> {
     }
 }
 
-/// Temperatures of all nodes, degC, and the tightness of the cluster.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
-pub struct State<N = f64> {
-    /// Core of the cluster.
-    pub core_c: N,
-    /// Mantle of the cluster.
-    pub mantle_c: N,
-    /// Air round and above the cluster.
-    pub upper_c: N,
-    /// Air below it.
-    pub lower_c: N,
-    /// Combs and stores.
-    pub comb_c: N,
-    /// 0 loose to 1 tight.
-    pub tightness: N,
-    /// Wall, lid and floor nodes, chain by chain from inside to outside.
-    pub walls_c: Vec<N>,
-    /// Water in air, on surfaces and in layers.
-    pub water: Water<N>,
-    /// How core, mantle, upper and lower air moved in the last stage, K/s: where the next begins to search. No part of the equations.
-    pub(crate) drift_k_s: [N; 4],
-}
-
-per_lane!(State {
-    core_c,
-    mantle_c,
-    upper_c,
-    lower_c,
-    comb_c,
-    tightness,
-    walls_c,
-    water,
-    drift_k_s
-});
-
-/// Heat capacities of the lumped nodes, J/K.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct Capacities<N = f64> {
-    /// Core.
-    pub core_j_k: N,
-    /// Mantle.
-    pub mantle_j_k: N,
-    /// Each air zone.
-    pub air_j_k: N,
-    /// Combs and stores.
-    pub comb_j_k: N,
-}
-
-per_lane!(Capacities {
-    core_j_k,
-    mantle_j_k,
-    air_j_k,
-    comb_j_k
-});
-
 /// How bees fan warm air out.
 #[derive(Clone, Copy, Debug, Serialize)]
 struct Fanning<N = f64> {
@@ -165,9 +111,6 @@ per_lane!(OfDay {
     cluster,
     capacities
 });
-
-/// Rounds in which [`Balance::rates`] settles surface temperatures with the heat freed there; each takes a third or less of the error on.
-const SURFACE_ROUNDS: u32 = 3;
 
 /// The energy balance of a hive and its colony.
 ///
@@ -399,108 +342,6 @@ impl Balance {
             tightness: 0.5,
             walls_c: vec![outside_c; self.walls.nodes()],
             water: self.moisture.start(weather.vapour_pa, self.start_humidity),
-            drift_k_s: [0.0; 4],
-        }
-    }
-
-    /// Temperatures of the inside surfaces, chain by chain, while no water frees heat on them, degC.
-    #[must_use]
-    pub fn surfaces_c(&self, state: &State) -> Vec<f64> {
-        let mut films = Films::default();
-        self.walls
-            .inside_films(state.upper_c, state.lower_c, &state.walls_c, &mut films);
-        let none_w = vec![0.0; state.water.films_kg.len()];
-        let zones_c = (state.upper_c, state.lower_c);
-        self.walls
-            .surfaces_c(zones_c, &state.walls_c, &films, &none_w)
-    }
-
-    /// Temperatures of the outside surfaces, chain by chain, under the weather at the hive, degC.
-    #[must_use]
-    pub fn outside_surfaces_c(&self, state: &State, weather: &Weather) -> Vec<f64> {
-        let mut films = Films::default();
-        self.walls.outside_films(weather, &mut films);
-        self.walls
-            .outside_surfaces_c(&state.walls_c, weather.outside_c, &films)
-    }
-
-    /// Rates of change of a state under the weather at the hive: K/s, and 1/s for the tightness.
-    ///
-    /// Rates of the water are those of its parts; heat that it gives off is in the temperatures. The differential equations that [`Solver`](super::Solver) advances, all terms at the same instant: any other integrator
-    /// can be held against it.
-    #[must_use]
-    pub fn rates(&self, state: &State, weather: &Weather) -> State {
-        let (cluster, c) = (&self.of_day.cluster, &self.of_day.capacities);
-        let s = state;
-        let (core, mantle) = self.heat(s.core_c, s.mantle_c);
-        let within = cluster.conductances(s.tightness, s.core_c);
-        let air = self.airflow(weather, s.upper_c, s.lower_c);
-        let outside_c = weather.outside_c;
-
-        let mut films = Films::default();
-        let mut walls = vec![0.0; s.walls_c.len()];
-        self.walls
-            .inside_films(s.upper_c, s.lower_c, &s.walls_c, &mut films);
-        self.walls.outside_films(weather, &mut films);
-        let zones_c = (s.upper_c, s.lower_c);
-        // Heat freed on a surface warms it and so holds back what frees it: a few rounds settle both.
-        let latent_j_kg = self.moisture.latent_j_kg;
-        let heat_w =
-            |kg_s: &Vec<f64>| -> Vec<f64> { kg_s.iter().map(|kg_s| latent_j_kg * kg_s).collect() };
-        let mut freed_w = vec![0.0; s.water.films_kg.len()];
-        let (mut surfaces, mut surfaces_c) = (Vec::new(), Vec::new());
-        let mut water = Water::default();
-        for _ in 0..SURFACE_ROUNDS {
-            surfaces_c = self.walls.surfaces_c(zones_c, &s.walls_c, &films, &freed_w);
-            self.walls
-                .surfaces(zones_c, weather.pressure_pa, &surfaces_c, &mut surfaces);
-            water = self.moisture.rates(
-                &self.vapour_air(&air, weather, s.upper_c),
-                &surfaces,
-                &s.walls_c,
-                self.water_kg(core.value + mantle.value),
-                &s.water,
-            );
-            freed_w = heat_w(&water.films_kg);
-        }
-        let (upper_walls_w, lower_walls_w) = self.walls.rates(
-            (s.upper_c, s.lower_c, outside_c),
-            (&surfaces_c, &s.walls_c),
-            &films,
-            &heat_w(&water.nodes_kg),
-            &mut walls,
-        );
-
-        let core_w = within.core_w_k * (s.core_c - s.mantle_c);
-        let mantle_w = within.mantle_w_k * (s.mantle_c - s.upper_c);
-        let zones_w = self.zone_exchange_w_k(&air) * (s.upper_c - s.lower_c);
-        let comb_w = self.comb_film_w_k * (s.upper_c - s.comb_c);
-        let fanned_w = self.fanning(s.upper_c, outside_c).value;
-        // Through flow brings outside air to where it enters and that zone's air to the other.
-        let (up, down) = (air.up_w_k(), air.down_w_k());
-        let upper_w = mantle_w
-            - zones_w
-            - comb_w
-            - upper_walls_w
-            - fanned_w
-            - air.upper_w_k * (s.upper_c - outside_c)
-            - up * (s.upper_c - s.lower_c)
-            - down * (s.upper_c - outside_c);
-        let lower_w = zones_w
-            - lower_walls_w
-            - air.lower_w_k * (s.lower_c - outside_c)
-            - up * (s.lower_c - outside_c)
-            - down * (s.lower_c - s.upper_c);
-        let sought = cluster.tightness(s.core_c, s.mantle_c).x;
-        State {
-            core_c: (self.sensible * core.value - core_w) / c.core_j_k,
-            mantle_c: (self.sensible * mantle.value + core_w - mantle_w) / c.mantle_j_k,
-            upper_c: upper_w / c.air_j_k,
-            lower_c: lower_w / c.air_j_k,
-            comb_c: comb_w / c.comb_j_k,
-            tightness: (sought - s.tightness) / self.tightening_time_s,
-            walls_c: walls,
-            water,
             drift_k_s: [0.0; 4],
         }
     }

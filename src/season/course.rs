@@ -1,10 +1,11 @@
 //! One colony in one hive on its way through a winter, a day at a time.
 
 use super::alteration::{days_in_force, kept_chains, kept_nodes};
-use super::balance::{Balance, OfDay, Site, State, Weather};
+use super::balance::{Balance, OfDay, Site, Weather};
 use super::forcing::Forcing;
 use super::hours::Hours;
 use super::run::{Advance, Member, SeasonError, Watch, date_of};
+use super::state::State;
 use super::wetness::Dampness;
 use crate::colony::{Combs, Day, Life};
 use crate::hive::{Hive, InForce, surface};

@@ -8,7 +8,7 @@ use super::abreast::{Ran, Wintering};
 use super::balance::{OfDay, SUNNY, Weather};
 use super::course::{Course, DAY_H};
 use super::hours::Hours;
-use super::leg::{Account, Leg, Next};
+use super::leg::{Account, Leg};
 use super::run::SeasonError;
 use super::solver::Solver;
 use crate::lane::{Number, PerLane, copy_lane, set_lane};
@@ -143,18 +143,15 @@ impl<'a, 'w, N: Number> Crew<'a, 'w, N> {
             leg.take_counts(&lanes.hours, lane, day.on_hive_kg.lane(lane));
             let number = leg.colony;
             let account = &mut self.accounts[number];
-            match leg.end_day(|| lanes.hours.spread(lane, ()), account) {
-                Next::GoesOn { anew, branch } => {
-                    if anew {
-                        set_lane(&mut lanes.hours, lane, &mut leg.course.hours);
-                    }
-                    self.waiting.extend(branch);
-                    lanes.legs[lane] = Some(leg);
+            let next = leg.end_day(|| lanes.hours.spread(lane, ()), account);
+            self.waiting.extend(next.branch);
+            if next.ends {
+                leg.close(account);
+            } else {
+                if next.anew {
+                    set_lane(&mut lanes.hours, lane, &mut leg.course.hours);
                 }
-                Next::Ends { branch } => {
-                    self.waiting.extend(branch);
-                    leg.close(account);
-                }
+                lanes.legs[lane] = Some(leg);
             }
             if self.accounts[number].settle() {
                 self.goes_on &= (self.finished)();
@@ -204,7 +201,7 @@ impl<'a, N: Number> Lanes<'a, N> {
 
     /// Makes idle lanes the like of one that is not, so that they ask for no more work than it does; whether there is one.
     fn fill_idle(&mut self) -> bool {
-        let Some(busy) = self.legs.iter().position(Option::is_some) else {
+        let Some(busy) = self.legs.iter().rposition(Option::is_some) else {
             return false;
         };
         for lane in 0..N::LANES {
@@ -215,27 +212,28 @@ impl<'a, N: Number> Lanes<'a, N> {
         true
     }
 
-    /// Runs the hours of a day.
+    /// Runs the hours of a day; an idle lane has the day of the one that it is the like of.
     fn day(&mut self, token: N::Token) -> DayEnd<N> {
         let mut of_day: OfDay<N> = self.hours.balance.of_day;
         let mut number = N::splat(token, 0.0);
+        let mut busy = 0;
         for (lane, leg) in self.legs.iter_mut().enumerate() {
             if let Some(leg) = leg {
                 set_lane(&mut of_day, lane, &mut leg.begin_day());
                 number.set_lane(lane, leg.day());
+                busy = lane;
             }
         }
-        let busy = self.legs.iter().position(Option::is_some).unwrap_or(0);
         let legs = &self.legs;
-        let weather = |lane: usize, hour: usize| {
-            let leg = legs[lane].as_ref().or(legs[busy].as_ref());
-            leg.map(|leg| leg.weather(hour))
-        };
         for (lane, leg) in legs.iter().enumerate() {
             if leg.is_none() {
                 copy_lane(&mut of_day, busy, lane);
             }
         }
+        let weather = |lane: usize, hour: usize| {
+            let leg = legs[lane].as_ref().or(legs[busy].as_ref());
+            leg.map(|leg| leg.weather(hour))
+        };
         let (hours, solver) = (&mut self.hours, &mut self.solver);
         N::vectorize(
             token,

@@ -2,7 +2,7 @@
 //!
 //! Inside films and the heat that water frees stay as they are over a step, so what follows from them is found once for both of its stages.
 
-use super::balance::State;
+use super::state::State;
 use super::walls::{Films, Walls};
 use crate::hive::Zone;
 use crate::lane::{Number, make_long};

@@ -29,11 +29,14 @@ enum Stage {
 }
 
 /// How a leg goes on after a day.
-pub(super) enum Next<'a> {
-    /// In its lane; `anew` where the numbers of its hours have been set anew.
-    GoesOn { anew: bool, branch: Option<Leg<'a>> },
+#[derive(Default)]
+pub(super) struct Next<'a> {
     /// It has ended.
-    Ends { branch: Option<Leg<'a>> },
+    pub ends: bool,
+    /// The numbers of its hours have been set anew.
+    pub anew: bool,
+    /// The same colony as if fed from here on.
+    pub branch: Option<Leg<'a>>,
 }
 
 /// What is known of a colony.
@@ -121,48 +124,34 @@ impl<'a> Leg<'a> {
         account: &mut Account<'a>,
     ) -> Next<'a> {
         let days = self.course.forcing().days();
+        let mut next = Next::default();
         match &mut self.stage {
             Stage::Settling(left) => {
                 *left -= 1;
-                if *left > 0 {
-                    return Next::GoesOn {
-                        anew: false,
-                        branch: None,
-                    };
-                }
-                self.course.hours = hours();
-                self.course.hours.count_anew(self.course.parameters());
-                self.stage = Stage::Lived(0, Box::new(Log::new(&self.course)));
-                Next::GoesOn {
-                    anew: true,
-                    branch: None,
+                if *left == 0 {
+                    next.anew = true;
+                    self.course.hours = hours();
+                    self.course.hours.count_anew(self.course.parameters());
+                    self.stage = Stage::Lived(0, Box::new(Log::new(&self.course)));
                 }
             }
             Stage::Lived(day, log) => {
                 let today = self.course.told(*day);
                 let fed = log.close_day(&mut self.course, *day, &today);
                 *day += 1;
-                let ends = log.has_ended() || *day == days;
-                let branch = fed.and_then(|life| {
+                next.ends = log.has_ended() || *day == days;
+                if let Some(life) = fed {
                     account.fed_begun = true;
                     if *day == days {
                         account.fed = Some(life);
-                        return None;
-                    }
-                    let mut course = self.course.with_life(life);
-                    course.hours = hours();
-                    Some(Leg {
-                        colony: self.colony,
-                        course,
-                        stage: Stage::Fed(*day),
-                    })
-                });
-                if ends {
-                    Next::Ends { branch }
-                } else {
-                    Next::GoesOn {
-                        anew: false,
-                        branch,
+                    } else {
+                        let mut course = self.course.with_life(life);
+                        course.hours = hours();
+                        next.branch = Some(Leg {
+                            colony: self.colony,
+                            course,
+                            stage: Stage::Fed(*day),
+                        });
                     }
                 }
             }
@@ -170,16 +159,10 @@ impl<'a> Leg<'a> {
                 let today = self.course.told(*day);
                 self.course.life.end_day(&today, self.course.parameters());
                 *day += 1;
-                if *day == days {
-                    Next::Ends { branch: None }
-                } else {
-                    Next::GoesOn {
-                        anew: false,
-                        branch: None,
-                    }
-                }
+                next.ends = *day == days;
             }
         }
+        next
     }
 
     /// Enters what it led to.

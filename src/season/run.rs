@@ -1,12 +1,13 @@
 //! A colony led through a winter.
 
-use super::balance::{Balance, Site, State, Weather};
+use super::balance::{Balance, Site, Weather};
 use super::course::{Course, gross_kg};
 use super::forcing::Forcing;
 use super::ledger::Ledger;
 use super::log::Log;
 use super::monthly::MonthlyHeat;
 use super::solver::Solver;
+use super::state::State;
 use super::wetness::{Dampness, Wetness};
 use crate::colony::{BroodCount, Colony, End, FeedCount, Gut, Headcount, HoneyUse, Life, Place};
 use crate::hive::{Hive, HiveError, InForce};

@@ -1,8 +1,9 @@
 //! The coupled heat balance of core, mantle, upper and lower air at the end of one implicit stage.
 
-use super::balance::{Balance, State};
+use super::balance::Balance;
 use super::elimination::WallPull;
 use super::ledger::{Ledger, Path};
+use super::state::State;
 use crate::hive::airflow::Airflow;
 use crate::lane::{Mask, Number};
 
@@ -10,7 +11,7 @@ use crate::lane::{Mask, Number};
 const CONVERGED_K: f64 = 1e-5;
 /// Largest change of a temperature in one Newton step, K: smooth steps are flat outside their bands.
 const LARGEST_STEP_K: f64 = 4.0;
-/// Most balances that are looked at before the search is given up.
+/// Most balances that are looked at before the search is given up (own choice).
 const MOST_ROUNDS: u32 = 200;
 /// Smallest share of a Newton step that is tried.
 const SMALLEST_SHARE: f64 = 1.0 / 64.0;

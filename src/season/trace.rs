@@ -1,10 +1,11 @@
 //! A winter hour by hour, for looking at.
 
-use super::balance::{Site, State};
+use super::balance::Site;
 use super::forcing::Forcing;
 use super::ledger::{Ledger, Path};
 use super::run::{Member, Outcome, SeasonError, run_with};
 use super::solver::Solver;
+use super::state::State;
 use super::wetness::Dampness;
 use crate::colony::{Cluster, Place, brood::Stage, cluster::radius_m};
 use crate::hive::MOST_BOXES;

@@ -1,11 +1,12 @@
 //! What the water in a hive means to its keeper: wet lid and walls, frost, drip above the cluster, a damp filling, humid air.
 
-use super::balance::{Balance, State};
+use super::balance::Balance;
 use super::moisture::Moisture;
+use super::state::State;
 use crate::hive::film::Orientation;
 use crate::hive::vapour::saturation_over_water_pa;
 use crate::lane::{Number, per_lane};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Condensate from which a surface counts as wet, kg/m2: dew that a finger feels (own estimate).
 pub const WET_KG_M2: f64 = 0.005;
@@ -78,7 +79,7 @@ fn humidities<N: Number>(state: &State<N>) -> (N, N) {
 }
 
 /// What a winter's water came to.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Wetness {
     /// Hours with a wet or frosted lid.
     pub wet_lid_h: f64,
