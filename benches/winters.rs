@@ -5,7 +5,7 @@
 
 use divan::Bencher;
 use divan::counter::ItemsCount;
-use overwinter::ensemble::{self, Plan, Summary};
+use overwinter::ensemble::{self, MemberRows, Plan, Summary};
 use overwinter::scenario;
 use overwinter::season::{Member, Width, Wintering, run_abreast};
 
@@ -84,8 +84,12 @@ fn statistics(bencher: Bencher<'_, '_>, members: usize) {
     let mut plan = sample();
     plan.members = 100;
     let some = ensemble::run(&plan, &()).expect("an ensemble");
-    let rows: Vec<_> = some.iter().cycle().take(members).cloned().collect();
+    let (rows, days) = some.in_memory().expect("so few");
+    let mut many = MemberRows::new();
+    for (row, days) in rows.iter().zip(days).cycle().take(members) {
+        many.push(row.clone(), days.clone()).expect("room");
+    }
     bencher
         .counter(ItemsCount::new(members))
-        .bench(|| Summary::new(&plan, &rows));
+        .bench(|| Summary::new(&plan, &many).expect("rows"));
 }

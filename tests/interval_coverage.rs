@@ -28,8 +28,7 @@ fn fates(plan: &Plan, seed: u64, members: u32, winters: Vec<Forcing>) -> Vec<Fat
         winters,
         ..plan.clone()
     };
-    let rows = ensemble::run(&plan, &()).expect("an ensemble");
-    rows.iter().map(Fate::from).collect()
+    ensemble::run_as(&plan, &()).expect("an ensemble")
 }
 
 fn pairs(a: &[Fate], b: &[Fate]) -> (Difference, Difference) {
@@ -210,7 +209,8 @@ fn sobol_draws_vary_less_than_plain_ones_and_their_intervals_hold_the_truth() {
                 sampling,
                 ..plan.clone()
             };
-            Summary::new(&plan, &ensemble::run(&plan, &()).expect("an ensemble"))
+            let rows = ensemble::run(&plan, &()).expect("an ensemble");
+            Summary::new(&plan, &rows).expect("rows")
         };
         (0..SEEDS).map(summary).collect()
     };

@@ -72,9 +72,10 @@ fn a_swedish_winter_takes_what_was_measured_of_a_colony_of_common_size() {
         sampling: Sampling::Plain,
     };
     let rows = ensemble::run(&plan, &()).expect("an ensemble");
+    let (rows, _) = rows.in_memory().expect("so few");
     let g_day = |row: &MemberRow| 1000.0 * row.need_kg / days;
-    let middle = mean(&rows, g_day);
-    let spread = mean(&rows, |row| (g_day(row) - middle).powi(2)).sqrt();
+    let middle = mean(rows, g_day);
+    let spread = mean(rows, |row| (g_day(row) - middle).powi(2)).sqrt();
     println!("colonies drawn: {middle:.1} +- {spread:.1} g a day");
     within(middle, 36.0..42.0);
     within(spread, 7.0..10.5);

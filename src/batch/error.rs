@@ -1,5 +1,6 @@
 //! What can keep a batch from running or from being put together.
 
+use crate::ensemble::RowsError;
 use std::io;
 use std::path::{Path, PathBuf};
 use thiserror::Error;
@@ -17,6 +18,9 @@ pub enum BatchError {
         /// Cells of this run.
         of: usize,
     },
+    /// What becomes of members cannot be kept on this machine.
+    #[error(transparent)]
+    Rows(#[from] RowsError),
     /// Another run writes there.
     #[error(
         "{0}: another run of this batch is at work there; wait for it, or give each its own part with --shard"
@@ -102,6 +106,7 @@ impl BatchError {
             | Self::NoPlan { .. }
             | Self::Differs { .. } => true,
             Self::Interrupted { .. }
+            | Self::Rows(_)
             | Self::Locked(_)
             | Self::Unfinished { .. }
             | Self::Changed(_)

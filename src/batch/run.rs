@@ -184,12 +184,13 @@ impl Job<'_> {
         let plan = &prepared.plan;
         match self.pool.install(|| ensemble::run(plan, watcher)) {
             Ok(rows) => {
-                let summary = Summary::new(plan, &rows);
+                let summary = Summary::new(plan, &rows)?;
                 let shown = |words: &str| self.shown(words);
                 let figures = Figures::new(&scenario, &prepared, &summary, &shown);
                 Ok(Outcome::Finished(Box::new(figures)))
             }
             Err(EnsembleError::Interrupted) => Err(self.interrupted()),
+            Err(EnsembleError::Rows(error)) => Err(error.into()),
             Err(error) => failed(error.to_string()),
         }
     }

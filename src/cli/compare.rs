@@ -60,9 +60,7 @@ impl Compare {
         let pool = pool(self.threads)?;
         let mut fates: Vec<Vec<Fate>> = Vec::new();
         for one in &prepared {
-            // Rows carry every day of every member; a comparison keeps what it needs of them.
-            let rows = pool.install(|| ensemble::run(&one.plan, &progress))?;
-            fates.push(rows.iter().map(Fate::from).collect());
+            fates.push(pool.install(|| ensemble::run_as(&one.plan, &progress))?);
         }
         drop(progress);
         let comparison = Comparison::new(&scenarios, &prepared, &fates);

@@ -1,7 +1,7 @@
 //! What a command can fail of, and the exit code that tells it.
 
 use crate::batch::BatchError;
-use crate::ensemble::EnsembleError;
+use crate::ensemble::{EnsembleError, RowsError};
 use crate::fit::FitError;
 use crate::report::OutputError;
 use crate::scenario::{ExchangeError, PrepareError, ScenarioError, SettingError, TogetherError};
@@ -66,6 +66,9 @@ pub enum CliError {
     /// The ensemble could not be run.
     #[error(transparent)]
     Ensemble(#[from] EnsembleError),
+    /// What became of members could not be read back.
+    #[error(transparent)]
+    Rows(#[from] RowsError),
     /// A result that is to be shown again.
     #[error(transparent)]
     Saved(#[from] crate::report::SavedError),
@@ -173,6 +176,7 @@ impl CliError {
             | Self::Output(_)
             | Self::Season(_)
             | Self::Ensemble(_)
+            | Self::Rows(_)
             | Self::Serve(_)
             | Self::Print(_)
             | Self::System(_) => 1,

@@ -4,6 +4,10 @@ use crate::ensemble::Watcher;
 use indicatif::{ProgressBar, ProgressStyle};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Duration;
+
+/// How often the sign of work moves on.
+const TICK: Duration = Duration::from_millis(120);
 
 /// Shows progress and passes an interrupt on.
 pub(super) struct Progress {
@@ -24,6 +28,16 @@ impl Progress {
             bar.set_style(style);
         }
         Self { bar, stop }
+    }
+}
+
+impl Progress {
+    /// Shows that all members have run and figures are made of them, which of many takes a while.
+    pub fn figures(&self) {
+        if let Ok(style) = ProgressStyle::with_template("{spinner} figures of {len} members") {
+            self.bar.set_style(style);
+        }
+        self.bar.enable_steady_tick(TICK);
     }
 }
 

@@ -12,6 +12,7 @@ use crate::report::{self, Provenance, Repeat, RunReport, Saved};
 use crate::scenario::Ensemble;
 use crate::units::System;
 use clap::Args;
+use std::sync::Arc;
 
 /// Most threads that may be asked for.
 const MOST_THREADS: usize = 1024;
@@ -46,16 +47,18 @@ impl Run {
         self.drawn.set(&mut scenario);
         let precise = self.precise.asked()?;
         let mut prepared = scenario.prepare()?;
-        let progress = Progress::new(prepared.plan.members, self.quiet, interrupt::flag()?);
-        let (rows, reached) = pool(self.threads)?.install(|| match precise {
+        let stop = interrupt::flag()?;
+        let progress = Progress::new(prepared.plan.members, self.quiet, Arc::clone(&stop));
+        let (mut rows, reached) = pool(self.threads)?.install(|| match precise {
             None => Ok::<_, EnsembleError>((ensemble::run(&prepared.plan, &progress)?, None)),
             Some((asked, most)) => run_until(&mut prepared.plan, asked, most, &progress)
                 .map(|(rows, reached)| (rows, Some(reached))),
         })?;
-        drop(progress);
+        progress.figures();
+        rows.stop_on(stop);
         let plan = &prepared.plan;
-        let summary = Summary::new(plan, &rows);
-        let advice = StoresAdvice::new(plan, &rows, &summary, &prepared.before_c);
+        let summary = Summary::new(plan, &rows)?;
+        let advice = StoresAdvice::new(plan, &rows, &summary, &prepared.before_c)?;
         let provenance = Provenance::new(&scenario, &prepared);
         let report = RunReport {
             scenario: &scenario,
@@ -68,10 +71,9 @@ impl Run {
 
         if let Some(mut folder) = folder {
             folder.add("summary.json", report::json::run(&report)?.as_bytes())?;
-            folder.add(
-                "members.csv",
-                &report::members::csv(plan, &rows, &provenance)?,
-            )?;
+            folder.add_written("members.csv", |file| {
+                report::members::write(plan, &rows, &provenance, file)
+            })?;
             folder.add("daily.csv", &report::daily::csv(&summary, &provenance)?)?;
             let mut words = vec!["run".to_owned(), source.0.clone()];
             let ensemble = Ensemble {
@@ -84,13 +86,14 @@ impl Run {
                 "How much honey does a winter take here, and how likely is the colony to run out?",
                 [System::Metric, System::Us]
                     .map(|units| report::run_text::document(&report, units)),
-                report::charts::of_run(&report, &rows),
+                report::charts::of_run(&report, &rows)?,
                 Repeat::new(command(&words), vec![source], &[&provenance]),
                 report::charts::source(&provenance, plan.winters.len()),
             );
             saved.add(&mut folder, self.chart.look(self.show.units))?;
             folder.finish()?;
         }
+        drop(progress);
         if self.show.json {
             console.print(&report::json::run(&report)?)
         } else {

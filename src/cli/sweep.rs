@@ -71,8 +71,7 @@ impl SweepCommand {
         let mut of_first: Option<Vec<Kept>> = None;
         for (scenario, values) in scenarios.iter().zip(values) {
             let plan = plan(scenario, first, &prepared)?;
-            let rows = pool.install(|| ensemble::run(&plan, &progress))?;
-            let kept: Vec<Kept> = rows.iter().map(Kept::from).collect();
+            let kept: Vec<Kept> = pool.install(|| ensemble::run_as(&plan, &progress))?;
             let pairs = of_first
                 .as_deref()
                 .filter(|_| same_winters((scenario, &plan), (first, &prepared.plan)));

@@ -6,7 +6,7 @@
 //! flight, mites and disease are not in it. Held against published lives and populations in `tests/published_colony.rs`.
 
 use crate::parameter::Parameters;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Bees that emerged on one day.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -26,7 +26,7 @@ pub struct Toil {
 }
 
 /// Bees by kind, and what became of the others.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Headcount {
     /// Alive of those at the start.
     pub winter: f64,

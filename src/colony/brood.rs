@@ -1,7 +1,7 @@
 //! Brood by stage: 3 days as egg, 6 as larva, 12 sealed; fed as larvae, limited by bees, their core and the stores.
 
 use crate::parameter::Parameters;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::ops::Range;
 
 /// Days from egg to emerging worker (published, any handbook: 3 as egg, 6 as larva, 12 sealed).
@@ -43,7 +43,7 @@ pub struct Brood {
 }
 
 /// What became of the eggs of a winter.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct BroodCount {
     /// Eggs laid since the start.
     pub laid: f64,

@@ -5,7 +5,7 @@
 //! Weak: feeding also sets bees flying, robbing and rearing brood, and late syrup brings water; none of this is in it.
 
 use crate::parameter::Parameters;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Volume that a kilogram of sugar takes up in water, m3/kg (from memory: 0.62 to 0.63 l/kg; 2:1 syrup then weighs 1.33 kg a litre and holds
 /// 0.89 kg of sugar, as advice on feeding has it).
@@ -71,7 +71,7 @@ impl Feed {
 }
 
 /// What became of all feed so far, as stores, kg: offered is stored, lost and in the feeder together.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct FeedCount {
     /// Feeds brought.
     pub brought: u32,

@@ -91,7 +91,7 @@ pub struct Day {
 }
 
 /// Use of honey by purpose, kg, since the start.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct HoneyUse {
     /// Burnt as heat.
     pub heat_kg: f64,

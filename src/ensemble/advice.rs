@@ -1,8 +1,10 @@
 //! What to feed before winter: sugar and syrup for what stores lack, by which day, and how the risk falls with stores.
 
-use super::damp::{Share, share};
+use super::damp::{Share, share, share_of};
+use super::members::MemberRows;
 use super::plan::Plan;
 use super::rows::MemberRow;
+use super::spill::RowsError;
 use super::spread::most_likely;
 use super::statistics::sorted;
 use super::summary::Summary;
@@ -85,8 +87,15 @@ impl StoresAdvice {
     ///
     /// Time for syrup is reckoned for each member with its bees at the start, its parameters and its winter: hours from 21 December back in which the air
     /// is warm enough, times what its bees take in an hour. Robbing, rain and a cold feeder are not in it.
-    #[must_use]
-    pub fn new(plan: &Plan, rows: &[MemberRow], summary: &Summary, before_c: &[Vec<f64>]) -> Self {
+    ///
+    /// # Errors
+    /// [`RowsError`] when rows cannot be read back.
+    pub fn new(
+        plan: &Plan,
+        rows: &MemberRows,
+        summary: &Summary,
+        before_c: &[Vec<f64>],
+    ) -> Result<Self, RowsError> {
         let p = most_likely(&plan.overrides);
         let fed_kg = summary.feeding.map_or(0.0, |feeding| feeding.stored_kg);
         let stores_kg = plan.colony.stores_kg;
@@ -98,7 +107,7 @@ impl StoresAdvice {
             .clone()
             .map(|need| sugar_kg(lacking_kg(need.kg)))
             .collect();
-        let latest = latest_days(plan, rows, before_c, &sugars);
+        let latest = latest_days(plan, rows, before_c, &sugars)?;
         let feeds = needs.zip(&sugars).zip(latest);
         let feeds = feeds.map(|((need, sugar_kg), latest_days)| FeedAdvice {
             share: need.share,
@@ -111,7 +120,7 @@ impl StoresAdvice {
             syrup_m3: sugar_kg / FALL_SYRUP / syrup_kg_m3(FALL_SYRUP),
             latest_days,
         });
-        let needs_kg = sorted(rows.iter().map(|row| row.need_kg).collect());
+        let needs_kg = sorted(rows.values(|row| row.need_kg)?);
         let before_h = before_c.iter().map(Vec::len).max().unwrap_or(0);
         let mut advice = Self {
             stores_kg,
@@ -123,12 +132,12 @@ impl StoresAdvice {
                 .iter()
                 .all(|winter| days_for_syrup(winter.start.date()).is_none()),
             curve: Vec::new(),
-            own: share(rows, |row| row.need_kg > row.stores_kg + row.feed.stored_kg),
-            starved: share(rows, MemberRow::starved),
+            own: share_of(rows, |row| row.need_kg > row.stores_kg + row.feed.stored_kg)?,
+            starved: share_of(rows, MemberRow::starved)?,
             needs_kg,
         };
         advice.curve = advice.curve_in(1.0);
-        advice
+        Ok(advice)
     }
 
     /// The risk at some stores, kg.
@@ -165,39 +174,43 @@ impl StoresAdvice {
 /// For each amount of sugar, the last days on which shares of members still have time for its syrup.
 fn latest_days(
     plan: &Plan,
-    rows: &[MemberRow],
+    rows: &MemberRows,
     before_c: &[Vec<f64>],
     sugars_kg: &[f64],
-) -> Vec<[Option<i64>; 3]> {
+) -> Result<Vec<[Option<i64>; 3]>, RowsError> {
     let draws = plan.draws();
-    let by_member: Vec<Vec<Option<i64>>> = rows
-        .par_iter()
-        .map(|row| {
-            let p = plan.member(&draws, row.member).parameters;
-            let before_c = before_c.get(row.winter).map_or(&[][..], Vec::as_slice);
-            let warm_h = warm_hours(plan, row.winter, before_c, p.syrup_air_c);
-            let per_h = p.syrup_uptake_per_h * row.bees * p.bee_mass_kg;
-            let lead = (before_c.len() / 24) as i64;
-            let days = sugars_kg.iter().map(|sugar_kg| {
-                let hours = sugar_kg * p.sugar_stores_kg_kg / per_h;
-                last_with(&warm_h, hours).map(|day| day as i64 - lead)
-            });
-            days.collect()
-        })
-        .collect();
-    let of_amount = |(number, sugar_kg): (usize, &f64)| {
-        let mut days: Vec<Option<i64>> = by_member.iter().map(|days| days[number]).collect();
+    let of_member = |row: &MemberRow| {
+        let p = plan.member(&draws, row.member).parameters;
+        let before_c = before_c.get(row.winter).map_or(&[][..], Vec::as_slice);
+        let warm_h = warm_hours(plan, row.winter, before_c, p.syrup_air_c);
+        let per_h = p.syrup_uptake_per_h * row.bees * p.bee_mass_kg;
+        let lead = (before_c.len() / 24) as i32;
+        let days = sugars_kg.iter().map(|sugar_kg| {
+            let hours = sugar_kg * p.sugar_stores_kg_kg / per_h;
+            last_with(&warm_h, hours).map(|day| day as i32 - lead)
+        });
+        days.collect::<Vec<_>>()
+    };
+    let mut of_amounts: Vec<Vec<Option<i32>>> = vec![Vec::new(); sugars_kg.len()];
+    rows.blocks(|rows| {
+        let by_member: Vec<_> = rows.par_iter().map(of_member).collect();
+        for days in by_member {
+            for (all, day) in of_amounts.iter_mut().zip(days) {
+                all.push(day);
+            }
+        }
+        Ok::<(), RowsError>(())
+    })?;
+    let latest = |(mut days, sugar_kg): (Vec<Option<i32>>, &f64)| {
         // None, too late on every day, comes first.
         days.sort_unstable();
         IN_TIME_SHARES.map(|share| {
             let late = ((1.0 - share) * days.len() as f64 + 1e-9).floor() as usize;
-            days.get(late)
-                .copied()
-                .flatten()
-                .filter(|_| *sugar_kg > 0.0)
+            let day = days.get(late).copied().flatten();
+            day.map(i64::from).filter(|_| *sugar_kg > 0.0)
         })
     };
-    sugars_kg.iter().enumerate().map(of_amount).collect()
+    Ok(of_amounts.into_iter().zip(sugars_kg).map(latest).collect())
 }
 
 /// Days from the start of a winter to [`UNTIL`]; none for one that begins later, up to the end of June.

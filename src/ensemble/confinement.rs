@@ -1,8 +1,9 @@
 //! What an ensemble's rows say together of bees kept in.
 
-use super::damp::{SPREAD, Share, share};
+use super::damp::{Share, share_of, spread_of};
+use super::members::MemberRows;
 use super::rows::MemberRow;
-use super::statistics::{quantile, sorted};
+use super::spill::RowsError;
 use serde::Serialize;
 
 /// Confinement over all members, each to its end.
@@ -18,16 +19,15 @@ pub struct Confinement {
 
 impl Confinement {
     /// Of one or more rows.
-    #[must_use]
-    pub fn new(rows: &[MemberRow]) -> Self {
-        let spread = |value: fn(&MemberRow) -> f64| {
-            let values = sorted(rows.iter().map(value).collect());
-            SPREAD.map(|share| quantile(&values, share))
-        };
-        Self {
-            longest_days: spread(|row| row.confined_days),
-            gut_share: spread(|row| row.gut_share),
-            past_limit: share(rows, |row| row.gut_past_limit),
-        }
+    ///
+    /// # Errors
+    /// [`RowsError`] when rows cannot be read back.
+    pub fn new(rows: &MemberRows) -> Result<Self, RowsError> {
+        let spread = |value: fn(&MemberRow) -> f64| spread_of(rows, value);
+        Ok(Self {
+            longest_days: spread(|row| row.confined_days)?,
+            gut_share: spread(|row| row.gut_share)?,
+            past_limit: share_of(rows, |row| row.gut_past_limit)?,
+        })
     }
 }

@@ -1,7 +1,10 @@
 //! What an ensemble's rows say together of water in the hive.
 
+use super::members::MemberRows;
 use super::rows::MemberRow;
-use super::statistics::{mean, quantile, sorted, wilson};
+use super::spill::RowsError;
+use super::statistics::{quantile, sorted, wilson};
+use super::summary::{largest, mean_of};
 use serde::Serialize;
 
 /// Lower twentieth, median and upper twentieth of the members.
@@ -62,67 +65,81 @@ pub struct Damp {
 
 impl Damp {
     /// Of one or more rows.
-    #[must_use]
-    pub fn new(rows: &[MemberRow]) -> Self {
-        let all = |value: fn(&MemberRow) -> f64| -> Vec<f64> { rows.iter().map(value).collect() };
-        let average = |value: fn(&MemberRow) -> f64| mean(&all(value));
-        let spread = |value: fn(&MemberRow) -> f64| {
-            let values = sorted(all(value));
-            SPREAD.map(|share| quantile(&values, share))
-        };
-        let made_kg = average(|row| row.ledger.water.made_kg);
-        let left = |value: fn(&MemberRow) -> f64| average(value) / made_kg;
-        Self {
-            wet_lid_h: spread(|row| row.wetness.wet_lid_h),
-            frost_lid_h: average(|row| row.wetness.frost_lid_h),
-            lid_most_kg: spread(|row| row.wetness.lid_most_kg)[1],
-            wet_walls_h: spread(|row| row.wetness.wet_walls_h),
-            frost_walls_h: average(|row| row.wetness.frost_walls_h),
-            walls_most_kg: spread(|row| row.wetness.walls_most_kg)[1],
-            drip: share(rows, |row| row.wetness.drip_h > 0.0),
-            dripped_kg: average(|row| row.wetness.dripped_kg),
-            upper_humidity: average(|row| row.wetness.upper_humidity),
-            lower_humidity: average(|row| row.wetness.lower_humidity),
-            filling: filling(rows),
+    ///
+    /// # Errors
+    /// [`RowsError`] when rows cannot be read back.
+    pub fn new(rows: &MemberRows) -> Result<Self, RowsError> {
+        let average = |value: fn(&MemberRow) -> f64| mean_of(rows, value);
+        let spread = |value: fn(&MemberRow) -> f64| spread_of(rows, value);
+        let made_kg = average(|row| row.ledger.water.made_kg)?;
+        let left = |value: fn(&MemberRow) -> f64| average(value).map(|mean_kg| mean_kg / made_kg);
+        Ok(Self {
+            wet_lid_h: spread(|row| row.wetness.wet_lid_h)?,
+            frost_lid_h: average(|row| row.wetness.frost_lid_h)?,
+            lid_most_kg: spread(|row| row.wetness.lid_most_kg)?[1],
+            wet_walls_h: spread(|row| row.wetness.wet_walls_h)?,
+            frost_walls_h: average(|row| row.wetness.frost_walls_h)?,
+            walls_most_kg: spread(|row| row.wetness.walls_most_kg)?[1],
+            drip: share_of(rows, |row| row.wetness.drip_h > 0.0)?,
+            dripped_kg: average(|row| row.wetness.dripped_kg)?,
+            upper_humidity: average(|row| row.wetness.upper_humidity)?,
+            lower_humidity: average(|row| row.wetness.lower_humidity)?,
+            filling: filling(rows)?,
             made_kg,
             left: [
-                left(|row| row.ledger.water.air_kg),
-                left(|row| row.ledger.water.layers_kg),
-                left(|row| row.ledger.water.drained_kg),
+                left(|row| row.ledger.water.air_kg)?,
+                left(|row| row.ledger.water.layers_kg)?,
+                left(|row| row.ledger.water.drained_kg)?,
             ],
-            imbalance: rows
-                .iter()
-                .map(|row| row.ledger.water.imbalance().abs())
-                .fold(0.0, f64::max),
-        }
+            imbalance: largest(rows, |row| row.ledger.water.imbalance().abs())?,
+        })
     }
 }
 
-pub(super) fn share<T>(rows: &[T], is: impl Fn(&T) -> bool) -> Share {
-    let count = rows.iter().filter(|row| is(row)).count();
+/// The share of values that are so.
+pub(super) fn share<T>(values: &[T], is: impl Fn(&T) -> bool) -> Share {
+    let count = values.iter().filter(|value| is(value)).count();
+    counted(count, values.len())
+}
+
+/// The share of members that are so.
+pub(super) fn share_of(
+    rows: &MemberRows,
+    is: impl Fn(&MemberRow) -> bool,
+) -> Result<Share, RowsError> {
+    Ok(counted(rows.count(is)?, rows.len()))
+}
+
+fn counted(count: usize, of: usize) -> Share {
     Share {
-        share: count as f64 / rows.len() as f64,
-        interval: wilson(count, rows.len()),
+        share: count as f64 / of as f64,
+        interval: wilson(count, of),
     }
 }
 
-fn filling(rows: &[MemberRow]) -> Option<Filling> {
-    let most: Option<Vec<f64>> = rows
-        .iter()
-        .map(|row| row.wetness.filling_most_kg_kg)
-        .collect();
-    let most = sorted(most?);
-    let days: Vec<f64> = rows
-        .iter()
-        .filter_map(|row| row.wetness.filling_damp_day)
-        .map(|day| day as f64)
-        .collect();
-    Some(Filling {
+/// Lower twentieth, median and upper twentieth of a figure.
+pub(super) fn spread_of(
+    rows: &MemberRows,
+    value: impl Fn(&MemberRow) -> f64,
+) -> Result<[f64; 3], RowsError> {
+    let values = sorted(rows.values(value)?);
+    Ok(SPREAD.map(|share| quantile(&values, share)))
+}
+
+fn filling(rows: &MemberRows) -> Result<Option<Filling>, RowsError> {
+    let most = rows.values_of_some(|row| row.wetness.filling_most_kg_kg)?;
+    if most.len() < rows.len() {
+        return Ok(None);
+    }
+    let most = sorted(most);
+    let days = rows.values_of_some(|row| row.wetness.filling_damp_day.map(|day| day as f64))?;
+    let damp = counted(days.len(), rows.len());
+    Ok(Some(Filling {
         most_kg_kg: SPREAD.map(|share| quantile(&most, share)),
-        damp: share(rows, |row| row.wetness.filling_damp_day.is_some()),
+        damp,
         damp_days: (!days.is_empty()).then(|| {
             let days = sorted(days);
             SPREAD.map(|share| quantile(&days, share))
         }),
-    })
+    }))
 }

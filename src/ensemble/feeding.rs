@@ -1,7 +1,8 @@
 //! What became of feed, over the members of an ensemble.
 
+use super::members::MemberRows;
 use super::rows::MemberRow;
-use super::statistics::mean;
+use super::spill::RowsError;
 use serde::Serialize;
 
 /// Share of what is offered that may be left without a word: bees lick a feeder clean or not.
@@ -24,23 +25,25 @@ pub struct Feeding {
 
 impl Feeding {
     /// Of rows, one or more, that were to be brought so many feeds; none where that is 0 or no member lived to the last.
-    pub(super) fn new(rows: &[MemberRow], feeds: usize) -> Option<Self> {
-        let fed: Vec<&MemberRow> = rows
-            .iter()
-            .filter(|row| feeds > 0 && row.feed.brought as usize == feeds)
-            .collect();
+    pub(super) fn new(rows: &MemberRows, feeds: usize) -> Result<Option<Self>, RowsError> {
+        let is_fed = |row: &MemberRow| feeds > 0 && row.feed.brought as usize == feeds;
+        let fed = rows.count(is_fed)?;
         let of = |value: fn(&MemberRow) -> f64| {
-            mean(&fed.iter().map(|row| value(row)).collect::<Vec<_>>())
+            let sum = rows.sum(|row| if is_fed(row) { value(row) } else { 0.0 })?;
+            Ok::<f64, RowsError>(sum / fed as f64)
         };
-        (!fed.is_empty()).then(|| Self {
-            ended_before: 1.0 - fed.len() as f64 / rows.len() as f64,
-            offered_kg: of(|row| row.feed.offered_kg),
-            stored_kg: of(|row| row.feed.stored_kg),
-            lost_kg: of(|row| row.feed.lost_kg),
+        if fed == 0 {
+            return Ok(None);
+        }
+        Ok(Some(Self {
+            ended_before: 1.0 - fed as f64 / rows.len() as f64,
+            offered_kg: of(|row| row.feed.offered_kg)?,
+            stored_kg: of(|row| row.feed.stored_kg)?,
+            lost_kg: of(|row| row.feed.lost_kg)?,
             whole: of(|row| {
                 let feed = &row.feed;
                 f64::from(u8::from(feed.waiting_kg() <= WHOLE * feed.offered_kg))
-            }),
-        })
+            })?,
+        }))
     }
 }

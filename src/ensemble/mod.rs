@@ -11,6 +11,7 @@ mod damp;
 mod draws;
 mod feeding;
 mod indices;
+mod members;
 mod outlook;
 mod paired;
 mod plan;
@@ -19,6 +20,7 @@ mod randomised;
 mod rows;
 mod run;
 mod sensitivity;
+mod spill;
 mod spread;
 pub mod statistics;
 mod steps;
@@ -34,15 +36,17 @@ pub use damp::{Damp, Filling, Share};
 pub use draws::{Draws, RANDOMISATIONS, Sampling};
 pub use feeding::Feeding;
 pub use indices::{Indices, Mixed, indices};
+pub use members::MemberRows;
 pub use outlook::{Asked, FeedOdds, Outlook, day_of, outlook};
 pub use paired::{Difference, Verdict, tango};
 pub use plan::Plan;
 pub use precision::{Precision, Reached, run_until};
-pub use rows::MemberRow;
-pub use run::{EnsembleError, Watcher, run, run_from};
+pub use rows::{Daily, MemberDays, MemberRow};
+pub use run::{EnsembleError, Watcher, grow, run, run_as};
 pub use sensitivity::{
     Factor, FactorInfluence, Influence, Sensitivity, factors, members_for, sensitivity,
 };
+pub use spill::RowsError;
 pub use spread::{ColonySpread, Override, OverrideValue, most_likely};
 pub use steps::StepEffect;
 pub use summary::{

@@ -1,8 +1,8 @@
 //! Runs until the answer is as precise as asked.
 
+use super::members::MemberRows;
 use super::plan::Plan;
-use super::rows::MemberRow;
-use super::run::{EnsembleError, Watcher, run_from};
+use super::run::{EnsembleError, Watcher, grow};
 use super::summary::Summary;
 use serde::Serialize;
 
@@ -67,14 +67,13 @@ pub fn run_until(
     asked: Precision,
     most: u32,
     watcher: &impl Watcher,
-) -> Result<(Vec<MemberRow>, Reached), EnsembleError> {
+) -> Result<(MemberRows, Reached), EnsembleError> {
     let most = most.max(plan.members);
-    let mut rows: Vec<MemberRow> = Vec::new();
+    let mut rows = MemberRows::new();
     loop {
         watcher.planned(plan.members);
-        let first = rows.len() as u32;
-        rows.extend(run_from(plan, first, watcher)?);
-        let half_width = asked.of(&Summary::new(plan, &rows));
+        grow(plan, &mut rows, watcher)?;
+        let half_width = asked.of(&Summary::new(plan, &rows)?);
         let is_reached = half_width <= asked.asked();
         if is_reached || plan.members >= most {
             let ratio = half_width / asked.asked();

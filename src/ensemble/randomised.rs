@@ -1,8 +1,10 @@
 //! Intervals by how members were drawn: each by itself, or along randomised sequences whose points are not independent.
 
 use super::draws::{Draws, RANDOMISATIONS, Sampling};
+use super::members::MemberRows;
 use super::plan::Plan;
 use super::rows::MemberRow;
+use super::spill::RowsError;
 use super::statistics::{CONFIDENCE, between_ranks, quantile_interval, score_interval, wilson};
 use crate::student;
 
@@ -16,13 +18,13 @@ const MOST_GAIN: f64 = 16.0;
 /// methods and examples, 17.3). It is put as the number of independent members that would have it, and intervals are as of so many, with Student's deviate
 /// for the normal one (so are shares of complex surveys bounded, Korn & Graubard 1998; quantiles through the share below them, Woodruff 1952).
 pub(super) struct Chance<'a> {
-    rows: &'a [MemberRow],
+    rows: &'a MemberRows,
     /// Winters of the plan, where draws are Sobol's.
     sobol_over: Option<u32>,
 }
 
 impl<'a> Chance<'a> {
-    pub fn new(plan: &Plan, rows: &'a [MemberRow]) -> Self {
+    pub fn new(plan: &Plan, rows: &'a MemberRows) -> Self {
         let winters = plan.winters.len() as u32;
         Self {
             rows,
@@ -31,41 +33,43 @@ impl<'a> Chance<'a> {
     }
 
     /// Interval of the share of rows that are so.
-    pub fn of_share(&self, is: &dyn Fn(&MemberRow) -> bool) -> (f64, f64) {
-        let count = self.rows.iter().filter(|row| is(row)).count();
-        match self.independent(is) {
+    pub fn of_share(&self, is: &dyn Fn(&MemberRow) -> bool) -> Result<(f64, f64), RowsError> {
+        let count = self.rows.count(is)?;
+        Ok(match self.independent(is)? {
             None => wilson(count, self.rows.len()),
             Some(n) => score_interval(count as f64 / self.rows.len() as f64, n, deviate()),
-        }
+        })
     }
 
     /// Interval of a quantile of the needs, sorted.
-    pub fn of_quantile(&self, needs_kg: &[f64], probability: f64) -> (f64, f64) {
+    pub fn of_quantile(&self, needs_kg: &[f64], probability: f64) -> Result<(f64, f64), RowsError> {
         let n = needs_kg.len() as f64;
         let rank = n * probability;
         let at = (rank.ceil().max(1.0) as usize - 1).min(needs_kg.len().saturating_sub(1));
         let (Some(kg), Some(last)) = (needs_kg.get(at), needs_kg.len().checked_sub(1)) else {
-            return quantile_interval(needs_kg, probability);
+            return Ok(quantile_interval(needs_kg, probability));
         };
-        match self.independent(&|row| row.need_kg <= *kg) {
+        Ok(match self.independent(&|row| row.need_kg <= *kg)? {
             None => quantile_interval(needs_kg, probability),
             Some(independent) => {
                 let error = (probability * (1.0 - probability) / independent).sqrt();
                 between_ranks(needs_kg, rank, deviate() * n * error, last)
             }
-        }
+        })
     }
 
     /// Independent members that would tell as much of a share; none of plain draws, of randomisations without a row, and of a share of none or all.
-    fn independent(&self, is: &dyn Fn(&MemberRow) -> bool) -> Option<f64> {
-        let winters = self.sobol_over?;
+    fn independent(&self, is: &dyn Fn(&MemberRow) -> bool) -> Result<Option<f64>, RowsError> {
+        let Some(winters) = self.sobol_over else {
+            return Ok(None);
+        };
         let mut counts = [(0.0, 0.0); RANDOMISATIONS as usize];
-        for row in self.rows {
+        self.rows.each(|row| {
             let (of, are) = &mut counts[Draws::randomisation(row.member, winters) as usize];
             *of += 1.0;
             *are += f64::from(u8::from(is(row)));
-        }
-        independent(&counts)
+        })?;
+        Ok(independent(&counts))
     }
 }
 

@@ -1,11 +1,12 @@
-//! One member's result, as it goes into tables.
+//! One member's result, as it goes into tables and charts.
 
 use crate::colony::{BroodCount, End, FeedCount, Headcount, HoneyUse};
 use crate::season::{Ledger, MonthlyHeat, Wetness};
 use jiff::civil::Date;
+use serde::{Deserialize, Serialize};
 
 /// What became of a member.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct MemberRow {
     /// Number of the member, from 0.
     pub member: u32,
@@ -21,6 +22,8 @@ pub struct MemberRow {
     pub end: End,
     /// When, before first forage.
     pub end_date: Option<Date>,
+    /// Days that it lived, the one of its end counted in.
+    pub days: usize,
     /// Honey that the winter takes from this colony when it never lacks any, kg.
     pub need_kg: f64,
     /// Honey that it must have at the start for that, kg: less than the need where feed comes in time.
@@ -49,16 +52,6 @@ pub struct MemberRow {
     pub wetness: Wetness,
     /// Where heat and water went.
     pub ledger: Ledger,
-    /// Where heat went, by month.
-    pub monthly_heat: MonthlyHeat,
-    /// Honey left at each day's end, kg; the last value holds after its end.
-    pub daily_stores_kg: Vec<f32>,
-    /// Mean heat made on each day that it lived, W.
-    pub daily_heat_w: Vec<f32>,
-    /// What the hive weighed at the end of each day that it lived, kg.
-    pub daily_gross_kg: Vec<f32>,
-    /// Hours with a wet or frosted lid on each day that it lived.
-    pub daily_wet_lid_h: Vec<u8>,
 }
 
 impl MemberRow {
@@ -73,13 +66,43 @@ impl MemberRow {
     pub fn end_day(&self) -> Option<usize> {
         match self.end {
             End::Alive => None,
-            _ => self.daily_heat_w.len().checked_sub(1),
+            _ => self.days.checked_sub(1),
         }
     }
+}
 
-    /// Whether it lived at the end of a day counted from 0.
+/// A figure that each member has for each day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Daily {
+    /// Honey left at the day's end, kg; the last value holds after the member's end.
+    StoresKg,
+    /// Mean heat made, W, on days that it lived.
+    HeatW,
+    /// What the hive weighed at the day's end, kg, on days that it lived.
+    GrossKg,
+    /// Hours with a wet or frosted lid, on days that it lived.
+    WetLidH,
+}
+
+impl Daily {
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::StoresKg, Self::HeatW, Self::GrossKg, Self::WetLidH];
+}
+
+/// A member's days, and its heat by month.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MemberDays {
+    /// For each of [`Daily::ALL`] its days from the first on.
+    pub daily: [Vec<f32>; Daily::ALL.len()],
+    /// Where heat went, by month.
+    pub monthly_heat: MonthlyHeat,
+}
+
+impl MemberDays {
+    /// A figure on a day counted from 0; not a number where the member has none.
     #[must_use]
-    pub fn alive_after(&self, day: usize) -> bool {
-        self.end_day().is_none_or(|end| day < end)
+    pub fn on_day(&self, day: usize, daily: Daily) -> f32 {
+        let days = &self.daily[daily as usize];
+        days.get(day).copied().unwrap_or(f32::NAN)
     }
 }

@@ -2,10 +2,17 @@
 
 use super::crew::{Enlist, run_members};
 use super::draws::Draws;
+use super::members::MemberRows;
 use super::plan::Plan;
-use super::rows::MemberRow;
+use super::rows::{MemberDays, MemberRow};
+use super::spill::RowsError;
 use crate::season::{Forcing, Member, Outcome, SeasonError, Site};
+use std::ops::Range;
 use thiserror::Error;
+
+/// Members that are run before the next are begun: so many that the cores of large machines seldom wait for the last, and so few that their days fit in memory
+/// (own choice).
+const AT_ONCE: usize = 4096;
 
 /// Why an ensemble gave no result.
 #[derive(Clone, Debug, Error, PartialEq)]
@@ -31,6 +38,9 @@ pub enum EnsembleError {
     /// The caller asked to stop.
     #[error("interrupted")]
     Interrupted,
+    /// What has become of members cannot be kept.
+    #[error(transparent)]
+    Rows(#[from] RowsError),
 }
 
 /// Told of every finished member, from any thread.
@@ -55,33 +65,79 @@ impl Watcher for () {
 ///
 /// # Errors
 /// [`EnsembleError`]; of several failing members the one with the lowest number is named.
-pub fn run(plan: &Plan, watcher: &impl Watcher) -> Result<Vec<MemberRow>, EnsembleError> {
-    run_from(plan, 0, watcher)
+pub fn run(plan: &Plan, watcher: &impl Watcher) -> Result<MemberRows, EnsembleError> {
+    let mut rows = MemberRows::new();
+    grow(plan, &mut rows, watcher)?;
+    Ok(rows)
 }
 
-/// As [`run`], of the members from `first` on: members do not depend on how many there are, so an ensemble can grow.
+/// As [`run`], of the members that `rows` lacks: members do not depend on how many there are, so an ensemble can grow. When it fails, `rows` may have grown
+/// by some of them.
 ///
 /// # Errors
 /// As [`run`].
-pub fn run_from(
+pub fn grow(
     plan: &Plan,
-    first: u32,
+    rows: &mut MemberRows,
     watcher: &impl Watcher,
-) -> Result<Vec<MemberRow>, EnsembleError> {
-    plan.check()?;
-    let draws = plan.draws();
-    let rows = Rows { plan, draws };
-    run_members(&rows, first as usize..plan.members as usize, watcher)
+) -> Result<(), EnsembleError> {
+    let lacking = rows.len()..plan.members as usize;
+    run_in_turn(plan, lacking, row_and_days, watcher, |(row, days)| {
+        rows.push(row, days)
+    })
 }
 
-/// The members of a plan, kept as rows.
-struct Rows<'a> {
+/// As [`run`], but keeps only what `K` takes of each row: no days, and nothing is put aside.
+///
+/// # Errors
+/// As [`run`].
+pub fn run_as<K>(plan: &Plan, watcher: &impl Watcher) -> Result<Vec<K>, EnsembleError>
+where
+    K: for<'r> From<&'r MemberRow> + Send,
+{
+    let mut kept = Vec::with_capacity(plan.members as usize);
+    let keep = |plan: &Plan, number, member: &Member, outcome: Outcome| {
+        K::from(&row(plan, number, member, &outcome))
+    };
+    run_in_turn(plan, 0..plan.members as usize, keep, watcher, |own| {
+        kept.push(own);
+        Ok(())
+    })?;
+    Ok(kept)
+}
+
+/// Runs members some thousand at once, and hands over what `keep` keeps of them in their order.
+fn run_in_turn<K: Send>(
+    plan: &Plan,
+    members: Range<usize>,
+    keep: impl Fn(&Plan, u32, &Member, Outcome) -> K + Sync,
+    watcher: &impl Watcher,
+    mut take: impl FnMut(K) -> Result<(), RowsError>,
+) -> Result<(), EnsembleError> {
+    plan.check()?;
+    let listed = Listed {
+        plan,
+        draws: plan.draws(),
+        keep,
+    };
+    for first in members.clone().step_by(AT_ONCE) {
+        let some = first..members.end.min(first + AT_ONCE);
+        for kept in run_members(&listed, some, watcher)? {
+            take(kept)?;
+        }
+    }
+    Ok(())
+}
+
+/// The members of a plan, and what is kept of them.
+struct Listed<'a, F> {
     plan: &'a Plan,
     draws: Draws,
+    keep: F,
 }
 
-impl Enlist for Rows<'_> {
-    type Kept = MemberRow;
+impl<K: Send, F: Fn(&Plan, u32, &Member, Outcome) -> K + Sync> Enlist for Listed<'_, F> {
+    type Kept = K;
 
     fn member(&self, number: usize) -> (Member, &Site, &Forcing) {
         let (plan, number) = (self.plan, number as u32);
@@ -89,26 +145,46 @@ impl Enlist for Rows<'_> {
         (plan.member(&self.draws, number), &plan.site, forcing)
     }
 
-    fn keep(&self, number: usize, member: &Member, outcome: Outcome) -> MemberRow {
-        row(self.plan, number as u32, member, outcome)
+    fn keep(&self, number: usize, member: &Member, outcome: Outcome) -> K {
+        (self.keep)(self.plan, number as u32, member, outcome)
     }
 }
 
+/// What tables say of a member, and its days.
+fn row_and_days(
+    plan: &Plan,
+    number: u32,
+    member: &Member,
+    outcome: Outcome,
+) -> (MemberRow, MemberDays) {
+    let days = &outcome.days;
+    let of_winter = plan.winters[plan.winter_of(number)].days();
+    let mut stores_kg: Vec<f32> = Vec::with_capacity(of_winter);
+    stores_kg.extend(days.iter().map(|day| day.stores_kg as f32));
+    stores_kg.resize(of_winter, outcome.stores_left_kg as f32);
+    let own = MemberDays {
+        daily: [
+            stores_kg,
+            days.iter().map(|day| day.heat_w as f32).collect(),
+            days.iter().map(|day| day.gross_kg as f32).collect(),
+            days.iter().map(|day| day.wet_lid_h as f32).collect(),
+        ],
+        monthly_heat: outcome.monthly_heat,
+    };
+    (row(plan, number, member, &outcome), own)
+}
+
 /// What tables say of a member.
-fn row(plan: &Plan, number: u32, member: &Member, outcome: Outcome) -> MemberRow {
-    let winter = plan.winter_of(number);
-    let forcing = &plan.winters[winter];
-    let mut daily_stores_kg: Vec<f32> = Vec::with_capacity(forcing.days());
-    daily_stores_kg.extend(outcome.days.iter().map(|day| day.stores_kg as f32));
-    daily_stores_kg.resize(forcing.days(), outcome.stores_left_kg as f32);
+fn row(plan: &Plan, number: u32, member: &Member, outcome: &Outcome) -> MemberRow {
     MemberRow {
         member: number,
-        winter,
+        winter: plan.winter_of(number),
         bees: member.colony.bees,
         stores_kg: member.colony.stores_kg,
         bare_kg: outcome.bare_kg,
         end: outcome.end,
         end_date: outcome.end_date,
+        days: outcome.days.len(),
         need_kg: outcome.need_kg,
         start_need_kg: outcome.start_need_kg,
         used: outcome.used,
@@ -123,10 +199,5 @@ fn row(plan: &Plan, number: u32, member: &Member, outcome: Outcome) -> MemberRow
         coldest_mantle_c: outcome.coldest_mantle_c,
         wetness: outcome.wetness,
         ledger: outcome.ledger,
-        monthly_heat: outcome.monthly_heat,
-        daily_stores_kg,
-        daily_heat_w: outcome.days.iter().map(|day| day.heat_w as f32).collect(),
-        daily_gross_kg: outcome.days.iter().map(|day| day.gross_kg as f32).collect(),
-        daily_wet_lid_h: outcome.days.iter().map(|day| day.wet_lid_h as u8).collect(),
     }
 }

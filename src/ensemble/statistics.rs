@@ -22,10 +22,31 @@ pub fn quantile(sorted: &[f64], probability: f64) -> f64 {
     sorted[below] + (place - below as f64) * (sorted[above] - sorted[below])
 }
 
+/// Quantiles as of [`quantile`] of values in any order, which are moved about; `probabilities` must not fall. A few of many values are found sooner than all are
+/// sorted.
+#[must_use]
+pub fn quantiles_of<const N: usize>(values: &mut [f64], probabilities: [f64; N]) -> [f64; N] {
+    let Some(last) = values.len().checked_sub(1) else {
+        return [f64::NAN; N];
+    };
+    // Values before this place are in their places, or below it.
+    let mut from = 0;
+    probabilities.map(|probability| {
+        let place = probability.clamp(0.0, 1.0) * last as f64;
+        let below = place.floor() as usize;
+        let rest = &mut values[from..];
+        let (_, low, above) = rest.select_nth_unstable_by(below - from, f64::total_cmp);
+        let low = *low;
+        let high = above.iter().copied().min_by(f64::total_cmp).unwrap_or(low);
+        from = below;
+        low + (place - below as f64) * (high - low)
+    })
+}
+
 /// Sorts values for [`quantile`].
 #[must_use]
 pub fn sorted(mut values: Vec<f64>) -> Vec<f64> {
-    values.sort_by(f64::total_cmp);
+    values.sort_unstable_by(f64::total_cmp);
     values
 }
 
@@ -112,6 +133,21 @@ mod tests {
             .count();
         // Whole ranks cover 95.8 % exactly (binomial); 958 +- 3 standard deviations of 6.
         assert!((939..=977).contains(&held), "{held}");
+    }
+
+    #[test]
+    fn quantiles_of_unsorted_values_are_those_of_sorted_ones() {
+        let draws = crate::ensemble::Draws::new(6);
+        let shares = [0.0, 0.05, 0.25, 0.25, 0.5, 0.95, 1.0];
+        for count in [1, 2, 3, 20, 21, 1000] {
+            // Some are alike.
+            let value = |i| (30.0 * draws.uniform(i, "value")).floor() / 7.0;
+            let mut values: Vec<f64> = (0..count).map(value).collect();
+            let in_order = sorted(values.clone());
+            let found = quantiles_of(&mut values, shares);
+            assert_eq!(found, shares.map(|share| quantile(&in_order, share)));
+        }
+        assert!(quantiles_of(&mut [], [0.5])[0].is_nan());
     }
 
     #[test]

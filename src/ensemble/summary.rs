@@ -3,12 +3,14 @@
 use super::confinement::Confinement;
 use super::damp::Damp;
 use super::feeding::Feeding;
+use super::members::MemberRows;
 use super::plan::Plan;
 use super::randomised::Chance;
-use super::rows::MemberRow;
-use super::statistics::{mean, quantile, sorted, wilson};
+use super::rows::{Daily, MemberRow};
+use super::spill::RowsError;
+use super::statistics::{mean, quantile, quantiles_of, sorted, wilson};
 use crate::colony::{End, HoneyUse};
-use crate::season::Path;
+use crate::season::{Forcing, Path};
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -146,14 +148,16 @@ pub struct Summary {
 }
 
 impl Summary {
-    /// Summarises `rows` of `plan`, one or more.
-    #[must_use]
-    pub fn new(plan: &Plan, rows: &[MemberRow]) -> Self {
-        let needs_kg = sorted(rows.iter().map(|row| row.need_kg).collect());
-        let bares_kg = sorted(rows.iter().map(|row| row.bare_kg).collect());
+    /// Summarises `rows` of `plan`, one or more. Figures are looked at one after the other, so that a million members take the memory of a few of them.
+    ///
+    /// # Errors
+    /// [`RowsError`] when rows cannot be read back.
+    pub fn new(plan: &Plan, rows: &MemberRows) -> Result<Self, RowsError> {
+        let needs_kg = sorted(rows.values(|row| row.need_kg)?);
+        let bares_kg = sorted(rows.values(|row| row.bare_kg)?);
         let bare_kg = [0.05, 0.5, 0.95].map(|share| quantile(&bares_kg, share));
         let chance = Chance::new(plan, rows);
-        let starved = rows.iter().filter(|row| row.starved()).count();
+        let starved = rows.count(MemberRow::starved)?;
         let start = plan
             .winters
             .first()
@@ -165,45 +169,46 @@ impl Summary {
             .map(|winter| winter.days())
             .min()
             .unwrap_or(0);
-        let (heat, stored) = heat(rows);
-        let start_needs_kg = sorted(rows.iter().map(|row| row.start_need_kg).collect());
-        Self {
+        let (heat, stored) = heat(rows)?;
+        let start_needs_kg = sorted(rows.values(|row| row.start_need_kg)?);
+        let need = |share| {
+            Ok(Need {
+                share,
+                kg: quantile(&needs_kg, share),
+                gross_kg: bare_kg[1] + quantile(&start_needs_kg, share),
+                interval_kg: chance.of_quantile(&needs_kg, share)?,
+            })
+        };
+        Ok(Self {
             members: rows.len(),
             start,
             days,
             needs: NEED_SHARES
-                .map(|share| Need {
-                    share,
-                    kg: quantile(&needs_kg, share),
-                    gross_kg: bare_kg[1] + quantile(&start_needs_kg, share),
-                    interval_kg: chance.of_quantile(&needs_kg, share),
-                })
-                .to_vec(),
+                .into_iter()
+                .map(need)
+                .collect::<Result<_, RowsError>>()?,
             bare_kg,
             mean_need_kg: mean(&needs_kg),
             starved: starved as f64 / rows.len() as f64,
-            starved_interval: chance.of_share(&|row| row.starved()),
-            ran_out: ran_out(rows),
-            ends: End::ALL.map(|end| end_share(rows, end)).to_vec(),
+            starved_interval: chance.of_share(&MemberRow::starved)?,
+            ran_out: ran_out(rows)?,
+            ends: ends(rows)?,
             heat,
             stored,
-            imbalance: rows
-                .iter()
-                .map(|row| row.ledger.imbalance().abs())
-                .fold(0.0, f64::max),
-            damp: Damp::new(rows),
-            confinement: Confinement::new(rows),
+            imbalance: largest(rows, |row| row.ledger.imbalance().abs())?,
+            damp: Damp::new(rows)?,
+            confinement: Confinement::new(rows)?,
             used: HoneyUse {
-                heat_kg: mean_of(rows, |row| row.used.heat_kg),
-                brood_kg: mean_of(rows, |row| row.used.brood_kg),
-                activity_kg: mean_of(rows, |row| row.used.activity_kg),
+                heat_kg: mean_of(rows, |row| row.used.heat_kg)?,
+                brood_kg: mean_of(rows, |row| row.used.brood_kg)?,
+                activity_kg: mean_of(rows, |row| row.used.activity_kg)?,
             },
-            feeding: Feeding::new(rows, plan.colony.feeds.len()),
-            stranded_kg: median_left_kg(rows, End::Stranded),
-            left_kg: median_left_kg(rows, End::Alive),
-            winters: winters(plan, rows),
-            daily: (0..days).map(|day| daily(rows, day)).collect(),
-        }
+            feeding: Feeding::new(rows, plan.colony.feeds.len())?,
+            stranded_kg: median_left_kg(rows, End::Stranded)?,
+            left_kg: median_left_kg(rows, End::Alive)?,
+            winters: winters(plan, rows)?,
+            daily: daily(rows, days)?,
+        })
     }
 
     /// Share of members that were chilled or too few.
@@ -244,98 +249,145 @@ fn common(date: Date) -> Option<Date> {
     Date::new(2001, date.month(), date.day()).ok()
 }
 
-fn mean_of(rows: &[MemberRow], value: impl Fn(&MemberRow) -> f64) -> f64 {
-    rows.iter().map(value).sum::<f64>() / rows.len() as f64
+pub(super) fn mean_of(
+    rows: &MemberRows,
+    value: impl Fn(&MemberRow) -> f64,
+) -> Result<f64, RowsError> {
+    Ok(rows.sum(value)? / rows.len() as f64)
 }
 
-fn end_share(rows: &[MemberRow], end: End) -> EndShare {
-    let count = rows.iter().filter(|row| row.end == end).count();
-    EndShare {
-        end,
-        count,
-        share: count as f64 / rows.len() as f64,
-        interval: wilson(count, rows.len()),
-    }
+/// The largest of a figure that is nowhere below zero.
+pub(super) fn largest(
+    rows: &MemberRows,
+    value: impl Fn(&MemberRow) -> f64,
+) -> Result<f64, RowsError> {
+    let mut largest = 0.0_f64;
+    rows.each(|row| largest = largest.max(value(row)))?;
+    Ok(largest)
+}
+
+fn ends(rows: &MemberRows) -> Result<Vec<EndShare>, RowsError> {
+    let mut counts = [0; End::ALL.len()];
+    rows.each(|row| counts[row.end as usize] += 1)?;
+    let shares = End::ALL.into_iter().zip(counts);
+    Ok(shares
+        .map(|(end, count)| EndShare {
+            end,
+            count,
+            share: count as f64 / rows.len() as f64,
+            interval: wilson(count, rows.len()),
+        })
+        .collect())
 }
 
 /// Median honey left by members with one end, kg; none without any.
-fn median_left_kg(rows: &[MemberRow], end: End) -> Option<f64> {
-    let of_end = rows.iter().filter(|row| row.end == end);
-    let left_kg: Vec<f64> = of_end.map(|row| row.left_kg).collect();
-    (!left_kg.is_empty()).then(|| quantile(&sorted(left_kg), 0.5))
+fn median_left_kg(rows: &MemberRows, end: End) -> Result<Option<f64>, RowsError> {
+    let left_kg = rows.values_of_some(|row| (row.end == end).then_some(row.left_kg))?;
+    Ok((!left_kg.is_empty()).then(|| quantile(&sorted(left_kg), 0.5)))
 }
 
-fn ran_out(rows: &[MemberRow]) -> Option<RanOut> {
-    let days: Vec<f64> = rows
-        .iter()
-        .filter(|row| row.starved())
-        .filter_map(|row| row.end_day())
-        .map(|day| day as f64)
-        .collect();
+fn ran_out(rows: &MemberRows) -> Result<Option<RanOut>, RowsError> {
+    let days = rows.values_of_some(|row| {
+        let day = row.end_day().filter(|_| row.starved());
+        day.map(|day| day as f64)
+    })?;
     if days.is_empty() {
-        return None;
+        return Ok(None);
     }
     let days = sorted(days);
-    Some(RanOut {
+    Ok(Some(RanOut {
         days: [0.05, 0.5, 0.95].map(|share| quantile(&days, share)),
-    })
+    }))
 }
 
 /// Shares of all heat made by all members, largest first, and the share that went into storage.
-fn heat(rows: &[MemberRow]) -> (Vec<HeatShare>, f64) {
-    let made_j: f64 = rows.iter().map(|row| row.ledger.made_j).sum();
-    let stored_j: f64 = rows.iter().map(|row| row.ledger.stored_j).sum();
+fn heat(rows: &MemberRows) -> Result<(Vec<HeatShare>, f64), RowsError> {
+    let (mut made_j, mut stored_j, mut paths_j) = (0.0, 0.0, [0.0; Path::ALL.len()]);
+    rows.each(|row| {
+        made_j += row.ledger.made_j;
+        stored_j += row.ledger.stored_j;
+        for (sum_j, path) in paths_j.iter_mut().zip(Path::ALL) {
+            *sum_j += row.ledger.lost_j(path);
+        }
+    })?;
     let mut shares = Path::ALL
         .map(|path| HeatShare {
             path,
-            share: rows.iter().map(|row| row.ledger.lost_j(path)).sum::<f64>() / made_j,
+            share: paths_j[path as usize] / made_j,
         })
         .to_vec();
     shares.sort_by(|a, b| b.share.total_cmp(&a.share));
-    (shares, stored_j / made_j)
+    Ok((shares, stored_j / made_j))
 }
 
-fn winters(plan: &Plan, rows: &[MemberRow]) -> Vec<WinterSummary> {
-    plan.winters
+fn winters(plan: &Plan, rows: &MemberRows) -> Result<Vec<WinterSummary>, RowsError> {
+    let medians = |value: fn(&MemberRow) -> f64| {
+        let mut of_winters = vec![Vec::new(); plan.winters.len()];
+        rows.each(|row| of_winters[row.winter].push(value(row)))?;
+        let median = |values: Vec<f64>| quantile(&sorted(values), 0.5);
+        Ok::<Vec<f64>, RowsError>(of_winters.into_iter().map(median).collect())
+    };
+    let needs_kg = medians(|row| row.need_kg)?;
+    let confined_days = medians(|row| row.confined_days)?;
+    let gut_shares = medians(|row| row.gut_share)?;
+    let mut counts = vec![(0, 0); plan.winters.len()];
+    rows.each(|row| {
+        let (members, starved) = &mut counts[row.winter];
+        *members += 1;
+        *starved += usize::from(row.starved());
+    })?;
+    let summary = |(number, winter): (usize, &Forcing)| {
+        let (members, starved) = counts[number];
+        let outside: Vec<f64> = winter.instants.iter().map(|at| at.outside_c).collect();
+        (members > 0).then(|| WinterSummary {
+            label: winter.label.clone(),
+            members,
+            mean_c: mean(&outside),
+            coldest_c: outside.iter().copied().fold(f64::INFINITY, f64::min),
+            need_kg: needs_kg[number],
+            starved: starved as f64 / members as f64,
+            confined_days: confined_days[number],
+            gut_share: gut_shares[number],
+        })
+    };
+    Ok(plan
+        .winters
         .iter()
         .enumerate()
-        .filter_map(|(number, winter)| {
-            let own: Vec<&MemberRow> = rows.iter().filter(|row| row.winter == number).collect();
-            let outside: Vec<f64> = winter.instants.iter().map(|at| at.outside_c).collect();
-            let median = |value: fn(&MemberRow) -> f64| {
-                quantile(&sorted(own.iter().map(|row| value(row)).collect()), 0.5)
-            };
-            (!own.is_empty()).then(|| WinterSummary {
-                label: winter.label.clone(),
-                members: own.len(),
-                mean_c: mean(&outside),
-                coldest_c: outside.iter().copied().fold(f64::INFINITY, f64::min),
-                need_kg: median(|row| row.need_kg),
-                starved: own.iter().filter(|row| row.starved()).count() as f64 / own.len() as f64,
-                confined_days: median(|row| row.confined_days),
-                gut_share: median(|row| row.gut_share),
-            })
-        })
-        .collect()
+        .filter_map(summary)
+        .collect())
 }
 
-fn daily(rows: &[MemberRow], day: usize) -> DayQuantiles {
-    let at_day = |series: fn(&MemberRow) -> &Vec<f32>| {
-        let values = rows.iter().filter_map(|row| series(row).get(day).copied());
-        sorted(values.map(f64::from).collect())
-    };
-    let stores = at_day(|row| &row.daily_stores_kg);
-    let heat = at_day(|row| &row.daily_heat_w);
-    let gross = at_day(|row| &row.daily_gross_kg);
-    DayQuantiles {
-        day,
-        stores_kg: DAY_QUANTILES.map(|share| quantile(&stores, share)),
-        heat_w: DAY_QUANTILES.map(|share| quantile(&heat, share)),
-        gross_kg: DAY_QUANTILES.map(|share| quantile(&gross, share)),
-        alive: rows.iter().filter(|row| row.alive_after(day)).count() as f64 / rows.len() as f64,
-        wet_lid_h: {
-            let wet = rows.iter().filter_map(|row| row.daily_wet_lid_h.get(day));
-            mean(&wet.map(|hours| f64::from(*hours)).collect::<Vec<_>>())
-        },
+fn daily(rows: &MemberRows, days: usize) -> Result<Vec<DayQuantiles>, RowsError> {
+    // Those that ended on each day, and on any later one in the last place.
+    let mut ended = vec![0_usize; days + 1];
+    rows.each(|row| {
+        if let Some(day) = row.end_day() {
+            ended[day.min(days)] += 1;
+        }
+    })?;
+    let mut alive = rows.len();
+    let mut quantiles = Vec::with_capacity(days);
+    for (day, ended) in ended.into_iter().enumerate().take(days) {
+        alive -= ended;
+        let quantiles_of = |daily| {
+            let mut values = known_on_day(rows, day, daily)?;
+            Ok::<_, RowsError>(quantiles_of(&mut values, DAY_QUANTILES))
+        };
+        quantiles.push(DayQuantiles {
+            day,
+            stores_kg: quantiles_of(Daily::StoresKg)?,
+            heat_w: quantiles_of(Daily::HeatW)?,
+            gross_kg: quantiles_of(Daily::GrossKg)?,
+            alive: alive as f64 / rows.len() as f64,
+            wet_lid_h: mean(&known_on_day(rows, day, Daily::WetLidH)?),
+        });
     }
+    Ok(quantiles)
+}
+
+/// A figure of a day, of the members that have it.
+fn known_on_day(rows: &MemberRows, day: usize, daily: Daily) -> Result<Vec<f64>, RowsError> {
+    let values = rows.on_day(day, daily)?.into_iter().map(f64::from);
+    Ok(values.filter(|value| !value.is_nan()).collect())
 }

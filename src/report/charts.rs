@@ -6,22 +6,24 @@ pub use super::trace_charts::of_trace;
 
 use super::{OutputError, OutputFolder, Provenance, RunReport, hive_charts, run_charts};
 use crate::chart::{Chart, ColdWinter, Coldness, Look, PngError, Shows};
-use crate::ensemble::MemberRow;
+use crate::ensemble::{MemberRows, RowsError};
 use crate::scenario::{Prepared, Scenario};
 
 /// Charts of a run from its rows, one or more, in the order of a page.
-#[must_use]
-pub fn of_run(report: &RunReport<'_>, rows: &[MemberRow]) -> Vec<Chart> {
+///
+/// # Errors
+/// [`RowsError`] when rows cannot be read back.
+pub fn of_run(report: &RunReport<'_>, rows: &MemberRows) -> Result<Vec<Chart>, RowsError> {
     let winters = report.summary.winters.iter().map(|winter| ColdWinter {
         label: winter.label.clone(),
         mean_c: winter.mean_c,
         need_kg: winter.need_kg,
         starved: winter.starved,
     });
-    vec![
+    Ok(vec![
         Chart::new(
             "stores-left",
-            Shows::StoresLeft(run_charts::stores_left(report, rows)),
+            Shows::StoresLeft(run_charts::stores_left(report, rows)?),
         ),
         Chart::new(
             "honey-needed",
@@ -32,7 +34,7 @@ pub fn of_run(report: &RunReport<'_>, rows: &[MemberRow]) -> Vec<Chart> {
             "heat-by-month",
             Shows::HeatByMonth(run_charts::heat_by_month(report, rows)),
         ),
-        Chart::new("wet-lid", Shows::WetLid(run_charts::wet_lid(report, rows))),
+        Chart::new("wet-lid", Shows::WetLid(run_charts::wet_lid(report, rows)?)),
         Chart::new(
             "coldness",
             Shows::Coldness(Coldness {
@@ -40,7 +42,7 @@ pub fn of_run(report: &RunReport<'_>, rows: &[MemberRow]) -> Vec<Chart> {
             }),
         ),
         hive_charts::hive(report.scenario, report.prepared),
-    ]
+    ])
 }
 
 /// The line below a chart: what made it, with its winters.

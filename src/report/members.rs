@@ -1,9 +1,10 @@
 //! `members.csv`: a row a member, SI units, with the parameters it drew.
 
-use super::{OutputError, Provenance};
-use crate::ensemble::{MemberRow, Plan};
-use crate::parameter::{Spread, TABLE};
+use super::{Provenance, WriteError};
+use crate::ensemble::{Draws, MemberRow, MemberRows, Plan};
+use crate::parameter::{Parameter, Spread, TABLE};
 use crate::season::Path;
+use std::io::{self, Write};
 
 /// Columns of water in the hive.
 const WATER: [&str; 17] = [
@@ -26,13 +27,37 @@ const WATER: [&str; 17] = [
     "water_stored_kg",
 ];
 
-/// The table of all members. Its first line is a comment that begins with `#`.
+/// Writes the table of all members, a row after the other. Its first line is a comment that begins with `#`.
 ///
 /// # Errors
-/// [`OutputError::Format`].
-pub fn csv(plan: &Plan, rows: &[MemberRow], made_by: &Provenance) -> Result<Vec<u8>, OutputError> {
-    let drawn = || TABLE.iter().filter(|row| row.spread != Spread::Fixed);
+/// [`WriteError`].
+pub fn write(
+    plan: &Plan,
+    rows: &MemberRows,
+    made_by: &Provenance,
+    file: &mut dyn Write,
+) -> Result<(), WriteError> {
+    writeln!(file, "# {}", made_by.line())?;
+    let mut table = csv::Writer::from_writer(file);
+    table.write_record(head()).map_err(io::Error::from)?;
     let draws = plan.draws();
+    rows.blocks(|rows| {
+        for row in rows {
+            table
+                .write_record(cells(plan, &draws, row))
+                .map_err(io::Error::from)?;
+        }
+        Ok::<(), WriteError>(())
+    })?;
+    table.flush()?;
+    Ok(())
+}
+
+fn drawn() -> impl Iterator<Item = &'static Parameter> {
+    TABLE.iter().filter(|row| row.spread != Spread::Fixed)
+}
+
+fn head() -> Vec<String> {
     let mut head = vec![
         "member",
         "winter",
@@ -68,75 +93,76 @@ pub fn csv(plan: &Plan, rows: &[MemberRow], made_by: &Provenance) -> Result<Vec<
     head.extend(Path::ALL.map(|path| format!("{}_mj", path.key())));
     head.extend(WATER.map(str::to_owned));
     head.extend(drawn().map(|row| row.name.to_owned()));
+    head
+}
 
-    super::daily::commented_csv(&made_by.line(), &head, rows, |row| {
-        let mut cells = vec![
-            row.member.to_string(),
-            plan.winters[row.winter].label.clone(),
-            format!("{:.0}", row.bees),
-            format!("{:.3}", row.stores_kg),
-            row.end.words().to_owned(),
-            row.end_date
-                .map(|date| date.to_string())
-                .unwrap_or_default(),
-            format!("{:.4}", row.need_kg),
-            format!("{:.4}", row.used.heat_kg),
-            format!("{:.4}", row.used.brood_kg),
-            format!("{:.4}", row.used.activity_kg),
-            format!("{:.4}", row.left_kg),
-            format!("{:.4}", row.feed.stored_kg),
-            format!("{:.4}", row.feed.lost_kg),
-            format!("{:.4}", row.feed.waiting_kg()),
-            format!("{:.0}", row.bees_end),
-            format!("{:.0}", row.headcount.reared),
-            format!("{:.0}", row.headcount.emerged),
-            format!("{:.0}", row.headcount.died),
-            format!("{:.0}", row.brood.cells),
-            format!("{:.0}", row.brood.lost),
-            format!("{:.0}", row.confined_days),
-            format!("{:.4}", row.gut_share),
-            row.gut_past_limit.to_string(),
-            format!("{:.2}", row.coldest_mantle_c),
-            format!("{:.3}", row.bare_kg + row.stores_kg),
-            format!("{:.3}", row.ledger.made_j / 1e6),
-            format!("{:.3}", row.ledger.stored_j / 1e6),
-        ];
-        let paths = row.ledger.paths_j.iter();
-        cells.extend(paths.map(|lost_j| format!("{:.3}", lost_j / 1e6)));
-        let wetness = &row.wetness;
-        let optional = |value: Option<String>| value.unwrap_or_default();
-        cells.extend([
-            format!("{:.0}", wetness.wet_lid_h),
-            format!("{:.0}", wetness.frost_lid_h),
-            format!("{:.4}", wetness.lid_most_kg),
-            format!("{:.0}", wetness.wet_walls_h),
-            format!("{:.0}", wetness.frost_walls_h),
-            format!("{:.4}", wetness.walls_most_kg),
-            format!("{:.0}", wetness.drip_h),
-            format!("{:.4}", wetness.dripped_kg),
-            format!("{:.4}", wetness.upper_humidity),
-            format!("{:.4}", wetness.lower_humidity),
-            optional(wetness.filling_most_kg_kg.map(|most| format!("{most:.4}"))),
-            optional(wetness.filling_damp_day.map(|day| day.to_string())),
-        ]);
-        let water = &row.ledger.water;
-        cells.extend(
-            [
-                water.made_kg,
-                water.air_kg,
-                water.layers_kg,
-                water.drained_kg,
-                water.stored_kg,
-            ]
-            .map(|kg| format!("{kg:.4}")),
-        );
-        let parameters = plan.member(&draws, row.member).parameters;
-        cells.extend(drawn().map(|row| {
-            parameters
-                .get(row.name)
-                .map(|value| format!("{value:.6}"))
-                .unwrap_or_default()
-        }));
-        cells
-    })
+fn cells(plan: &Plan, draws: &Draws, row: &MemberRow) -> Vec<String> {
+    let mut cells = vec![
+        row.member.to_string(),
+        plan.winters[row.winter].label.clone(),
+        format!("{:.0}", row.bees),
+        format!("{:.3}", row.stores_kg),
+        row.end.words().to_owned(),
+        row.end_date
+            .map(|date| date.to_string())
+            .unwrap_or_default(),
+        format!("{:.4}", row.need_kg),
+        format!("{:.4}", row.used.heat_kg),
+        format!("{:.4}", row.used.brood_kg),
+        format!("{:.4}", row.used.activity_kg),
+        format!("{:.4}", row.left_kg),
+        format!("{:.4}", row.feed.stored_kg),
+        format!("{:.4}", row.feed.lost_kg),
+        format!("{:.4}", row.feed.waiting_kg()),
+        format!("{:.0}", row.bees_end),
+        format!("{:.0}", row.headcount.reared),
+        format!("{:.0}", row.headcount.emerged),
+        format!("{:.0}", row.headcount.died),
+        format!("{:.0}", row.brood.cells),
+        format!("{:.0}", row.brood.lost),
+        format!("{:.0}", row.confined_days),
+        format!("{:.4}", row.gut_share),
+        row.gut_past_limit.to_string(),
+        format!("{:.2}", row.coldest_mantle_c),
+        format!("{:.3}", row.bare_kg + row.stores_kg),
+        format!("{:.3}", row.ledger.made_j / 1e6),
+        format!("{:.3}", row.ledger.stored_j / 1e6),
+    ];
+    let paths = row.ledger.paths_j.iter();
+    cells.extend(paths.map(|lost_j| format!("{:.3}", lost_j / 1e6)));
+    let wetness = &row.wetness;
+    let optional = |value: Option<String>| value.unwrap_or_default();
+    cells.extend([
+        format!("{:.0}", wetness.wet_lid_h),
+        format!("{:.0}", wetness.frost_lid_h),
+        format!("{:.4}", wetness.lid_most_kg),
+        format!("{:.0}", wetness.wet_walls_h),
+        format!("{:.0}", wetness.frost_walls_h),
+        format!("{:.4}", wetness.walls_most_kg),
+        format!("{:.0}", wetness.drip_h),
+        format!("{:.4}", wetness.dripped_kg),
+        format!("{:.4}", wetness.upper_humidity),
+        format!("{:.4}", wetness.lower_humidity),
+        optional(wetness.filling_most_kg_kg.map(|most| format!("{most:.4}"))),
+        optional(wetness.filling_damp_day.map(|day| day.to_string())),
+    ]);
+    let water = &row.ledger.water;
+    cells.extend(
+        [
+            water.made_kg,
+            water.air_kg,
+            water.layers_kg,
+            water.drained_kg,
+            water.stored_kg,
+        ]
+        .map(|kg| format!("{kg:.4}")),
+    );
+    let parameters = plan.member(draws, row.member).parameters;
+    cells.extend(drawn().map(|row| {
+        parameters
+            .get(row.name)
+            .map(|value| format!("{value:.6}"))
+            .unwrap_or_default()
+    }));
+    cells
 }

@@ -42,7 +42,7 @@ pub mod weather_text;
 
 pub use comparison::{Comparison, Entry};
 pub use document::{Block, Document};
-pub use output::{OutputError, OutputFolder, write_file};
+pub use output::{OutputError, OutputFolder, WriteError, write_file};
 pub use provenance::{PROGRAM, Provenance};
 pub use saved::{Repeat, SAVED_FILE, Saved, SavedError};
 pub use table::Rows;

@@ -1,6 +1,8 @@
 //! Files that appear whole or not at all.
 
-use std::io::{self, Write};
+use crate::ensemble::RowsError;
+use std::fs::File;
+use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 use tempfile::{NamedTempFile, TempDir};
 use thiserror::Error;
@@ -40,6 +42,20 @@ pub enum OutputError {
         /// Why.
         problem: String,
     },
+    /// What is to be written cannot be read back.
+    #[error(transparent)]
+    Rows(#[from] RowsError),
+}
+
+/// Why a file was not written to its end.
+#[derive(Debug, Error)]
+pub enum WriteError {
+    /// The file takes no more.
+    #[error(transparent)]
+    File(#[from] io::Error),
+    /// What is to be written cannot be read back.
+    #[error(transparent)]
+    Rows(#[from] RowsError),
 }
 
 impl OutputError {
@@ -101,12 +117,37 @@ impl OutputFolder {
     /// # Errors
     /// [`OutputError::Write`], and [`OutputError::NoParent`] when the folder to write in has gone.
     pub fn add(&mut self, name: &str, bytes: &[u8]) -> Result<(), OutputError> {
+        self.add_written(name, |file| {
+            file.write_all(bytes)?;
+            Ok(())
+        })
+    }
+
+    /// Adds a file that `write` writes, which need never be in memory as a whole.
+    ///
+    /// # Errors
+    /// As [`OutputFolder::add`], and what `write` fails of.
+    pub fn add_written(
+        &mut self,
+        name: &str,
+        write: impl FnOnce(&mut dyn Write) -> Result<(), WriteError>,
+    ) -> Result<(), OutputError> {
         let gathered = match self.gathered.take() {
             Some(gathered) => gathered,
             None => gathering(&self.path)?,
         };
         let path = self.gathered.insert(gathered).path().join(name);
-        std::fs::write(&path, bytes).map_err(|source| OutputError::Write { path, source })?;
+        let written = File::create(&path)
+            .map_err(WriteError::from)
+            .and_then(|file| {
+                let mut file = BufWriter::new(file);
+                write(&mut file)?;
+                Ok(file.flush()?)
+            });
+        written.map_err(|error| match error {
+            WriteError::File(source) => OutputError::Write { path, source },
+            WriteError::Rows(error) => OutputError::Rows(error),
+        })?;
         self.names.push(name.to_owned());
         Ok(())
     }

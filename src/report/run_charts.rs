@@ -6,8 +6,8 @@ use crate::chart::{
     StoresLeft, WET_ROWS, WetLid, WetWinter,
 };
 use crate::ensemble::statistics::quantile;
-use crate::ensemble::{MemberRow, RiskPoint, StoresAdvice, Summary};
-use crate::season::{Forcing, MonthHeat, Path};
+use crate::ensemble::{Daily, MemberRows, RiskPoint, RowsError, StoresAdvice, Summary};
+use crate::season::{Forcing, Path};
 
 /// Steps of the curve of risk.
 const STEPS: usize = 60;
@@ -20,17 +20,20 @@ fn dates(summary: &Summary) -> Dates {
 }
 
 /// Honey left over the winter.
-pub(super) fn stores_left(report: &RunReport<'_>, rows: &[MemberRow]) -> StoresLeft {
+pub(super) fn stores_left(
+    report: &RunReport<'_>,
+    rows: &MemberRows,
+) -> Result<StoresLeft, RowsError> {
     let s = report.summary;
-    let ends = rows.iter().filter_map(|row| {
+    let ends = rows.values_of_some(|row| {
         row.end_day().map(|day| ColonyEnd {
             end: row.end,
             day,
             left_kg: row.left_kg,
         })
-    });
+    })?;
     let days_kg = s.daily.iter().map(|day| day.stores_kg).collect();
-    StoresLeft::new(dates(s), rows.len(), days_kg, ends.collect())
+    Ok(StoresLeft::new(dates(s), rows.len(), days_kg, ends))
 }
 
 /// Honey needed.
@@ -114,19 +117,10 @@ fn way(path: Path) -> usize {
 }
 
 /// Heat by month.
-pub(super) fn heat_by_month(report: &RunReport<'_>, rows: &[MemberRow]) -> HeatByMonth {
+pub(super) fn heat_by_month(report: &RunReport<'_>, rows: &MemberRows) -> HeatByMonth {
     let dates = dates(report.summary);
     let months = dates.numbered().into_iter().map(|(number, days)| {
-        let sum = rows.iter().filter_map(|row| row.monthly_heat.of(number));
-        let sum = sum.fold(MonthHeat::default(), |mut sum, heat| {
-            sum.lived_h += heat.lived_h;
-            sum.made_j += heat.made_j;
-            sum.stored_j += heat.stored_j;
-            for (sum_j, lost_j) in sum.paths_j.iter_mut().zip(heat.paths_j) {
-                *sum_j += lost_j;
-            }
-            sum
-        });
+        let sum = rows.monthly_heat().of(number).copied().unwrap_or_default();
         let seconds = (3600.0 * sum.lived_h).max(1.0);
         let mut ways_w = [0.0; crate::chart::WAYS.len()];
         for path in Path::ALL {
@@ -147,17 +141,18 @@ pub(super) fn heat_by_month(report: &RunReport<'_>, rows: &[MemberRow]) -> HeatB
 }
 
 /// Hours with a wet lid.
-pub(super) fn wet_lid(report: &RunReport<'_>, rows: &[MemberRow]) -> WetLid {
+pub(super) fn wet_lid(report: &RunReport<'_>, rows: &MemberRows) -> Result<WetLid, RowsError> {
     let dates = dates(report.summary);
-    let winters = &report.prepared.plan.winters;
+    let plan = &report.prepared.plan;
+    let winters = &plan.winters;
     let mut of_winter = vec![vec![(0.0, 0u32); dates.days]; winters.len()];
-    for row in rows {
-        let Some(days) = of_winter.get_mut(row.winter) else {
-            continue;
-        };
-        for ((sum_h, count), hours) in days.iter_mut().zip(&row.daily_wet_lid_h) {
-            *sum_h += f64::from(*hours);
-            *count += 1;
+    for day in 0..dates.days {
+        for (member, hours) in (0..).zip(rows.on_day(day, Daily::WetLidH)?) {
+            if !hours.is_nan() {
+                let (sum_h, count) = &mut of_winter[plan.winter_of(member)][day];
+                *sum_h += f64::from(hours);
+                *count += 1;
+            }
         }
     }
     let mean = |sum_h: f64, count: u32| (count > 0).then(|| sum_h / f64::from(count));
@@ -180,12 +175,12 @@ pub(super) fn wet_lid(report: &RunReport<'_>, rows: &[MemberRow]) -> WetLid {
             days.iter().map(|(sum_h, count)| mean(*sum_h, *count)),
         )
     };
-    WetLid {
+    Ok(WetLid {
         months_h: months_h.collect(),
         dates,
         winters: run.take(WET_ROWS).map(row).collect(),
         of_winters,
-    }
+    })
 }
 
 #[cfg(test)]
@@ -196,15 +191,16 @@ mod tests {
     use crate::scenario;
 
     /// A few members of the built-in scenario with other stores, and what is made of them.
-    fn with_run(stores_kg: f64, look: impl Fn(&RunReport<'_>, &[MemberRow])) {
+    fn with_run(stores_kg: f64, look: impl Fn(&RunReport<'_>, &MemberRows)) {
         let mut scenario = scenario::built_in();
         scenario.colony.stores_kg = stores_kg;
         let mut prepared = scenario.prepare().expect("a plan");
         prepared.plan.members = 12;
         let plan = &prepared.plan;
         let rows = ensemble::run(plan, &()).expect("an ensemble");
-        let summary = Summary::new(plan, &rows);
+        let summary = Summary::new(plan, &rows).expect("rows");
         let advice = StoresAdvice::new(plan, &rows, &summary, &prepared.before_c);
+        let advice = advice.expect("rows");
         let report = RunReport {
             scenario: &scenario,
             prepared: &prepared,
@@ -219,8 +215,9 @@ mod tests {
     #[test]
     fn heat_of_the_months_is_that_of_the_ledger() {
         with_run(15.0, |report, rows| {
-            for row in rows {
-                let months = || (1..=12).filter_map(|month| row.monthly_heat.of(month));
+            let (held, days) = rows.in_memory().expect("few");
+            for (row, days) in held.iter().zip(days) {
+                let months = || (1..=12).filter_map(|month| days.monthly_heat.of(month));
                 let close = |sum_j: f64, whole_j: f64| {
                     assert!(
                         (sum_j - whole_j).abs() < 1e-9 * row.ledger.made_j,
@@ -239,7 +236,7 @@ mod tests {
                     );
                 }
                 let lived_h: f64 = months().map(|heat| heat.lived_h).sum();
-                assert_eq!(lived_h, 24.0 * row.daily_heat_w.len() as f64);
+                assert_eq!(lived_h, 24.0 * row.days as f64);
             }
             let heat = heat_by_month(report, rows);
             for month in heat.months {
@@ -253,7 +250,7 @@ mod tests {
     fn dots_risk_and_ends_count_the_same_members() {
         with_run(11.0, |report, rows| {
             let has_kg = report.advice.stores_kg + report.advice.fed_kg;
-            let beyond = rows.iter().filter(|row| row.need_kg > has_kg).count();
+            let beyond = rows.count(|row| row.need_kg > has_kg).expect("rows");
             assert!(0 < beyond && beyond < rows.len(), "{beyond}");
             let dots = honey_needed(report).dots_kg;
             assert_eq!(dots.iter().filter(|kg| **kg > has_kg).count(), beyond);
@@ -261,8 +258,8 @@ mod tests {
             assert_eq!(risk.own.share, beyond as f64 / rows.len() as f64);
             // Twelve members cannot tell a twentieth.
             assert_eq!((risk.small_kg, risk.surely_small_kg), (None, None));
-            let left = stores_left(report, rows);
-            let ended = rows.iter().filter(|row| row.end_day().is_some()).count();
+            let left = stores_left(report, rows).expect("rows");
+            let ended = rows.count(|row| row.end_day().is_some()).expect("rows");
             assert_eq!(left.counts.iter().sum::<usize>(), ended);
             assert_eq!(left.ends.len(), ended);
         });
@@ -271,11 +268,12 @@ mod tests {
     #[test]
     fn the_calendar_is_blank_where_all_of_a_winter_have_died() {
         with_run(5.0, |report, rows| {
-            let calendar = wet_lid(report, rows);
+            let calendar = wet_lid(report, rows).expect("rows");
+            let (rows, _) = rows.in_memory().expect("few");
             assert_eq!(calendar.winters.len(), report.prepared.plan.winters.len());
             for (number, winter) in calendar.winters.iter().enumerate() {
                 let own = rows.iter().filter(|row| row.winter == number);
-                let lived = own.map(|row| row.daily_wet_lid_h.len()).max();
+                let lived = own.map(|row| row.days).max();
                 let known = winter.days.iter().filter(|day| day.is_some()).count();
                 assert_eq!(Some(known), lived.map(|days| days.min(calendar.dates.days)));
             }

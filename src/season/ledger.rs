@@ -2,7 +2,7 @@
 
 use super::water::WaterLedger;
 use crate::lane::{Number, per_lane};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A path by which heat leaves the hive.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
@@ -82,7 +82,7 @@ impl Path {
 }
 
 /// Heat made, stored and lost since the start, J.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Ledger<N = f64> {
     /// Made by the bees.
     pub made_j: N,

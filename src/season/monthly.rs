@@ -30,6 +30,18 @@ impl MonthlyHeat {
         self.0.get(number)
     }
 
+    /// Adds the heat of another colony, month by month.
+    pub(crate) fn add(&mut self, other: &Self) {
+        for (heat, other) in self.0.iter_mut().zip(&other.0) {
+            heat.lived_h += other.lived_h;
+            heat.made_j += other.made_j;
+            heat.stored_j += other.stored_j;
+            for (sum_j, lost_j) in heat.paths_j.iter_mut().zip(other.paths_j) {
+                *sum_j += lost_j;
+            }
+        }
+    }
+
     /// Books a day by the ledger at its two midnights.
     pub(super) fn book(&mut self, month: i8, before: &Ledger, after: &Ledger) {
         let number = usize::try_from(month)

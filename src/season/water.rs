@@ -1,7 +1,7 @@
 //! Water in the hive: vapour in its air, condensate on its inside, moisture in its layers, and where all of it came from and went.
 
 use crate::lane::{Number, per_lane};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Heat that water frees at one place as it condenses or is sorbed.
 ///
@@ -116,7 +116,7 @@ impl<N: Number> Water<N> {
 }
 
 /// Where the water went since the start, kg: all that the bees gave off is stored or has left by a named way.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct WaterLedger<N = f64> {
     /// Given off by the bees as vapour.
     pub made_kg: N,

@@ -6,7 +6,9 @@ use super::settings::{Pair, Settings};
 use super::words::{self, Stand};
 use super::{App, charts};
 use crate::chart::Theme;
-use crate::ensemble::{self, Against, EnsembleError, Fate, MemberRow, Plan, Summary, Watcher};
+use crate::ensemble::{
+    self, Against, EnsembleError, Fate, MemberRows, Plan, RowsError, Summary, Watcher,
+};
 use crate::report::{self, Comparison};
 use crate::scenario::{Prepared, Scenario};
 use crate::units::System;
@@ -86,7 +88,7 @@ pub(super) struct Finished {
     pub settings: Settings,
     pub units: System,
     pub prepared: [Prepared; 2],
-    pub rows: [Vec<MemberRow>; 2],
+    pub rows: [MemberRows; 2],
 }
 
 /// Works the answer out and sends it line by line, until it is complete or nobody listens any more. Blocks.
@@ -151,34 +153,34 @@ fn grown(
         stop: &app.stop,
         lines,
     };
-    let mut rows: [Vec<MemberRow>; 2] = [Vec::new(), Vec::new()];
+    let mut rows = [MemberRows::new(), MemberRows::new()];
     let mut interrupted = false;
     for members in sizes {
         for side in [0, 1] {
-            let before = known[side].iter().skip(rows[side].len());
-            let before = before.take(members as usize - rows[side].len()).cloned();
-            rows[side].extend(before);
+            let copied = rows[side].copy_from(&known[side], members as usize);
+            copied.map_err(|error| error.to_string())?;
             let done = rows[0].len() + rows[1].len();
             watch.done.store(done as u32, Ordering::Relaxed);
             let (plan, rows) = (&mut prepared[side].plan, &mut rows[side]);
             plan.members = members;
-            let first = rows.len() as u32;
-            match app.pool.install(|| ensemble::run_from(plan, first, &watch)) {
-                Ok(more) => rows.extend(more),
+            match app.pool.install(|| ensemble::grow(plan, rows, &watch)) {
+                Ok(()) => {}
                 Err(EnsembleError::Interrupted) => interrupted = true,
                 Err(error) => return Err(error.to_string()),
             }
         }
         interrupted = interrupted || {
             let both = Both::new(&scenarios, &prepared, &rows);
-            !send(lines, &line(asked, &both, total))
+            let line = both.and_then(|both| Ok(send(lines, &line(asked, &both, total)?)));
+            !line.map_err(|error| error.to_string())?
         };
         if interrupted {
             break;
         }
     }
     for (scenario, rows) in scenarios.iter().zip(&rows) {
-        app.known.keep(&scenario.fingerprint, &record, rows);
+        let kept = app.known.keep(&scenario.fingerprint, &record, rows);
+        kept.map_err(|error| error.to_string())?;
     }
     Ok((!interrupted).then(|| Finished {
         settings: asked.settings.clone(),
@@ -207,7 +209,7 @@ fn together(pair: &Pair, record: &Record) -> Result<[Prepared; 2], String> {
 pub(super) struct Both<'a> {
     pub scenarios: &'a [Scenario; 2],
     pub prepared: &'a [Prepared; 2],
-    pub rows: &'a [Vec<MemberRow>; 2],
+    pub rows: &'a [MemberRows; 2],
     pub summaries: [Summary; 2],
     pub fates: [Vec<Fate>; 2],
     pub comparison: Comparison,
@@ -217,17 +219,20 @@ impl<'a> Both<'a> {
     pub fn new(
         scenarios: &'a [Scenario; 2],
         prepared: &'a [Prepared; 2],
-        rows: &'a [Vec<MemberRow>; 2],
-    ) -> Self {
-        let fates = [0, 1].map(|side| rows[side].iter().map(Fate::from).collect::<Vec<_>>());
-        Self {
+        rows: &'a [MemberRows; 2],
+    ) -> Result<Self, RowsError> {
+        let [one, other] = rows;
+        let fates = |rows: &MemberRows| rows.values(|row| Fate::from(row));
+        let fates = [fates(one)?, fates(other)?];
+        let summary = |side: usize| Summary::new(&prepared[side].plan, &rows[side]);
+        Ok(Self {
             scenarios,
             prepared,
             rows,
-            summaries: [0, 1].map(|side| Summary::new(&prepared[side].plan, &rows[side])),
+            summaries: [summary(0)?, summary(1)?],
             comparison: Comparison::new(scenarios, prepared, &fates),
             fates,
-        }
+        })
     }
 
     /// The changed hive against the other; none where they are not the same draws, which here they are.
@@ -242,7 +247,7 @@ impl<'a> Both<'a> {
     }
 }
 
-fn line<'a>(asked: &Asked, both: &Both<'a>, total: u32) -> Line<'a> {
+fn line<'a>(asked: &Asked, both: &Both<'a>, total: u32) -> Result<Line<'a>, RowsError> {
     let units = asked.look.units();
     let plan = &both.prepared[0].plan;
     let stand = Stand {
@@ -253,17 +258,17 @@ fn line<'a>(asked: &Asked, both: &Both<'a>, total: u32) -> Line<'a> {
     let against = both.against();
     let [one, other] = &both.summaries;
     let figures = against.map(|against| words::figures([one, other], against, stand, units));
-    Line::Answer {
+    Ok(Line::Answer {
         members: stand.members,
         total,
         complete: stand.complete(),
         verdict: against.map_or_else(String::new, |against| words::verdict(against, stand, units)),
         figures: figures.map_or_else(String::new, |figures| figures.into_string()),
-        charts: charts::markup(both, asked.look.chart()).into_string(),
+        charts: charts::markup(both, asked.look.chart())?.into_string(),
         weather: &both.prepared[0].notes,
         needs_kg: [one, other].map(|summary| summary.needs.iter().map(|need| need.kg).collect()),
         starved: [one.starved, other.starved],
-    }
+    })
 }
 
 /// Tells the page how far it is, and stops when nobody listens or the program ends.

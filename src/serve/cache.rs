@@ -1,6 +1,6 @@
 //! What was read and run last: of a page that is played with, one hive and the weather mostly stay.
 
-use crate::ensemble::MemberRow;
+use crate::ensemble::{MemberRows, RowsError};
 use crate::scenario::{Scenario, SiteDescription, WeatherSource};
 use crate::weather::{Record, WeatherError};
 use std::path::PathBuf;
@@ -71,14 +71,14 @@ fn key(scenario: &Scenario) -> Key {
     }
 }
 
-/// Most hives whose members are kept: a thousand members take some 4 MB.
+/// Most hives whose members are kept: a thousand members take some 4 MB, and more than ten thousand are not kept.
 const MOST_KEPT: usize = 6;
 
 /// Members of one scenario.
 struct Kept {
     fingerprint: String,
     record: Arc<Record>,
-    rows: Arc<[MemberRow]>,
+    rows: Arc<MemberRows>,
 }
 
 /// Members that have run, of the scenarios asked last.
@@ -87,28 +87,40 @@ pub(super) struct Known(Mutex<Vec<Kept>>);
 
 impl Known {
     /// The first members of a scenario, by its fingerprint and the very record that it runs on; none where none have run.
-    pub fn rows(&self, fingerprint: &str, record: &Arc<Record>) -> Arc<[MemberRow]> {
+    pub fn rows(&self, fingerprint: &str, record: &Arc<Record>) -> Arc<MemberRows> {
         let kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         let found = kept.iter().find(|kept| kept.is(fingerprint, record));
-        found.map_or_else(
-            || Arc::new([]) as Arc<[MemberRow]>,
-            |kept| Arc::clone(&kept.rows),
-        )
+        found.map_or_else(Arc::default, |kept| Arc::clone(&kept.rows))
     }
 
-    /// Keeps the first members of a scenario, unless more of them are known; the scenario asked longest ago goes.
-    pub fn keep(&self, fingerprint: &str, record: &Arc<Record>, rows: &[MemberRow]) {
+    /// Keeps the first members of a scenario, unless more of them are known or they are too many for the memory; the scenario asked longest ago goes.
+    ///
+    /// # Errors
+    /// [`RowsError`] as of [`MemberRows::copy_from`].
+    pub fn keep(
+        &self,
+        fingerprint: &str,
+        record: &Arc<Record>,
+        rows: &MemberRows,
+    ) -> Result<(), RowsError> {
         let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         let before = kept.iter().position(|kept| kept.is(fingerprint, record));
         let before = before.map(|place| kept.remove(place));
-        let longer = before.filter(|kept| kept.rows.len() >= rows.len());
-        kept.push(longer.unwrap_or_else(|| Kept {
-            fingerprint: fingerprint.to_owned(),
-            record: Arc::clone(record),
-            rows: rows.into(),
-        }));
+        kept.push(match before {
+            Some(before) if before.rows.len() >= rows.len() => before,
+            _ => {
+                let mut copy = MemberRows::new();
+                copy.copy_from(rows, rows.len())?;
+                Kept {
+                    fingerprint: fingerprint.to_owned(),
+                    record: Arc::clone(record),
+                    rows: Arc::new(copy),
+                }
+            }
+        });
         let most = kept.len().saturating_sub(MOST_KEPT);
         kept.drain(..most);
+        Ok(())
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::answer::Both;
 use crate::chart::{Chart, Look};
-use crate::ensemble::StoresAdvice;
+use crate::ensemble::{RowsError, StoresAdvice};
 use crate::report::{self, RunReport};
 use maud::{Markup, PreEscaped, html};
 
@@ -15,15 +15,15 @@ pub(super) const SIDES: [(&str, &str); 2] = [("as-it-is", "As it is"), ("changed
 const IN_TITLES: [&str; 2] = ["the hive as it is", "The changed hive"];
 
 /// The charts of each hive by itself, their keys told apart by its name.
-pub(super) fn of_each(both: &Both<'_>) -> [Vec<Chart>; 2] {
-    [0, 1].map(|number| {
+pub(super) fn of_each(both: &Both<'_>) -> Result<[Vec<Chart>; 2], RowsError> {
+    let of_side = |number: usize| {
         let (prepared, summary) = (&both.prepared[number], &both.summaries[number]);
         let advice = StoresAdvice::new(
             &prepared.plan,
             &both.rows[number],
             summary,
             &prepared.before_c,
-        );
+        )?;
         let report = RunReport {
             scenario: &both.scenarios[number],
             prepared,
@@ -32,28 +32,29 @@ pub(super) fn of_each(both: &Both<'_>) -> [Vec<Chart>; 2] {
             precision: None,
             provenance: &both.comparison.entries[number].provenance,
         };
-        let mut charts = report::charts::of_run(&report, &both.rows[number]);
+        let mut charts = report::charts::of_run(&report, &both.rows[number])?;
         for chart in &mut charts {
             chart.key = format!("{}-{}", SIDES[number].0, chart.key);
         }
-        charts
-    })
+        Ok(charts)
+    };
+    Ok([of_side(0)?, of_side(1)?])
 }
 
 /// Charts as parts of a page.
-pub(super) fn markup(both: &Both<'_>, look: Look) -> Markup {
+pub(super) fn markup(both: &Both<'_>, look: Look) -> Result<Markup, RowsError> {
     let sources = [0, 1].map(|side| both.source(side));
     let mut named = both.comparison.clone();
     for (entry, name) in named.entries.iter_mut().zip(IN_TITLES) {
         entry.name = name.to_owned();
     }
     let of_compare = report::charts::of_compare(&named, &both.fates);
-    let sides = of_each(both);
+    let sides = of_each(both)?;
     let of_key = |number: usize, key: &str| {
         let key = format!("{}-{key}", SIDES[number].0);
         sides[number].iter().find(|chart| chart.key == key)
     };
-    html! {
+    Ok(html! {
         @for chart in &of_compare { figure { (PreEscaped(chart.svg(look, &sources[0]))) } }
         @for key in OF_EACH {
             @for (number, (_, title)) in SIDES.iter().enumerate() {
@@ -62,5 +63,5 @@ pub(super) fn markup(both: &Both<'_>, look: Look) -> Markup {
                 }
             }
         }
-    }
+    })
 }

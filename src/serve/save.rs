@@ -104,12 +104,12 @@ fn report(
 ) -> Result<(), OutputError> {
     let mut folder = OutputFolder::new(path, false)?;
     let of_pair = pair.scenarios();
-    let both = Both::new(&of_pair, &finished.prepared, &finished.rows);
+    let both = Both::new(&of_pair, &finished.prepared, &finished.rows)?;
     let comparison = &both.comparison;
     folder.add("comparison.json", json::pretty(comparison)?.as_bytes())?;
     folder.add("pairs.csv", &compare_csv::csv(comparison, &both.fates)?)?;
     let mut charts = report::charts::of_compare(comparison, &both.fates);
-    charts.extend(charts::of_each(&both).into_iter().flatten());
+    charts.extend(charts::of_each(&both)?.into_iter().flatten());
     let [(one, _), (other, _)] = &scenarios;
     let command = format!("overwinter compare {one} {other}");
     let saved = Kept::of_comparison(comparison, charts, command, scenarios.to_vec());
