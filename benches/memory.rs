@@ -8,6 +8,7 @@ use overwinter::ensemble::{self, MemberRows, StoresAdvice, Summary};
 use overwinter::report::{OutputFolder, Provenance, RunReport, charts, members};
 use overwinter::scenario;
 use std::error::Error;
+use std::hint::black_box;
 use std::process::Command;
 use std::time::Instant;
 
@@ -68,7 +69,7 @@ fn line(members: usize) -> Result<(), Box<dyn Error>> {
     folder.add_written("members.csv", |file| {
         members::write(plan, &many, &provenance, file)
     })?;
-    let charts = charts::of_run(&report, &many)?;
+    black_box(charts::of_run(&report, &many)?);
     folder.finish()?;
     let taken_s = began.elapsed().as_secs_f64();
     let most_mib =
