@@ -74,10 +74,7 @@ fn line(members: usize) -> Result<(), Box<dyn Error>> {
     let taken_s = began.elapsed().as_secs_f64();
     let most_mib =
         most_memory_mib().map_or_else(|| "not told".to_owned(), |mib| format!("{mib:.0}"));
-    println!(
-        "| {members} | {most_mib} | {taken_s:.1} ({} charts) |",
-        charts.len()
-    );
+    println!("| {members} | {most_mib} | {taken_s:.1} |");
     Ok(())
 }
 

@@ -145,14 +145,18 @@ pub(super) fn wet_lid(report: &RunReport<'_>, rows: &MemberRows) -> Result<WetLi
     let dates = dates(report.summary);
     let plan = &report.prepared.plan;
     let winters = &plan.winters;
-    let mut of_winter = vec![vec![(0.0, 0u32); dates.days]; winters.len()];
+    let mut of_winter = vec![Vec::with_capacity(dates.days); winters.len()];
     for day in 0..dates.days {
+        let mut of_day = vec![(0.0, 0u32); winters.len()];
         for (member, hours) in (0..).zip(rows.on_day(day, Daily::WetLidH)?) {
             if !hours.is_nan() {
-                let (sum_h, count) = &mut of_winter[plan.winter_of(member)][day];
+                let (sum_h, count) = &mut of_day[plan.winter_of(member)];
                 *sum_h += f64::from(hours);
                 *count += 1;
             }
+        }
+        for (days, sums) in of_winter.iter_mut().zip(of_day) {
+            days.push(sums);
         }
     }
     let mean = |sum_h: f64, count: u32| (count > 0).then(|| sum_h / f64::from(count));
