@@ -130,6 +130,30 @@ fn a_reader_that_goes_away_is_no_error() {
     assert!(ended.stderr.is_empty());
 }
 
+#[cfg(unix)]
+#[test]
+fn members_too_many_for_the_memory_are_refused_at_once_where_no_temporary_file_can_be_made() {
+    let yard = Yard::new();
+    let missing = yard.path("no-such-folder");
+    let run = |members: &str| {
+        Command::new(assert_cmd::cargo::cargo_bin!("overwinter"))
+            .args(["run", "--members", members])
+            .env("TMPDIR", &missing)
+            .output()
+            .expect("started")
+    };
+    let ended = run("1000000");
+    assert_eq!(ended.status.code(), Some(1));
+    assert!(ended.stdout.is_empty());
+    let words = String::from_utf8_lossy(&ended.stderr);
+    let named = format!("error: {}: ", missing.display());
+    assert!(
+        words.starts_with(&named) && words.contains("TMPDIR"),
+        "{words}"
+    );
+    assert_eq!(run("3").status.code(), Some(0));
+}
+
 #[cfg(target_os = "linux")]
 #[test]
 fn a_full_disk_is_an_error_of_the_work() {

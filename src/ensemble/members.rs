@@ -76,17 +76,24 @@ impl MemberRows {
         self.len() == 0
     }
 
+    /// Tries the temporary file if so many members in all will need it: a long run should not find halfway that it cannot be made.
+    ///
+    /// # Errors
+    /// [`RowsError`] when it cannot be made. Whether it will have room is not known before.
+    pub fn make_ready_for(&mut self, members: usize) -> Result<(), RowsError> {
+        if members > self.most_held {
+            opened(&mut self.spill)?;
+        }
+        Ok(())
+    }
+
     /// Adds the next member.
     ///
     /// # Errors
     /// [`RowsError`] when those before it cannot be put aside.
     pub fn push(&mut self, row: MemberRow, days: MemberDays) -> Result<(), RowsError> {
         if self.rows.len() == self.most_held {
-            let spill = match &mut self.spill {
-                Some(spill) => spill,
-                None => self.spill.insert(Spill::new()?),
-            };
-            spill.put(&self.rows, &self.days)?;
+            opened(&mut self.spill)?.put(&self.rows, &self.days)?;
             self.aside += self.rows.len();
             self.rows.clear();
             self.days.clear();
@@ -115,9 +122,7 @@ impl MemberRows {
     /// Rows and days of all members; none where some have been put aside.
     #[must_use]
     pub fn in_memory(&self) -> Option<(&[MemberRow], &[MemberDays])> {
-        self.spill
-            .is_none()
-            .then_some((self.rows.as_slice(), self.days.as_slice()))
+        (self.aside == 0).then_some((self.rows.as_slice(), self.days.as_slice()))
     }
 
     /// Shows the rows of consecutive members to `see`, block by block in their order.
@@ -213,6 +218,13 @@ impl MemberRows {
     pub fn monthly_heat(&self) -> &MonthlyHeat {
         &self.monthly_heat
     }
+}
+
+fn opened(spill: &mut Option<Spill>) -> Result<&mut Spill, RowsError> {
+    Ok(match spill {
+        Some(spill) => spill,
+        none => none.insert(Spill::new()?),
+    })
 }
 
 #[cfg(test)]

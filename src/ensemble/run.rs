@@ -81,6 +81,7 @@ pub fn grow(
     rows: &mut MemberRows,
     watcher: &impl Watcher,
 ) -> Result<(), EnsembleError> {
+    rows.make_ready_for(plan.members as usize)?;
     let lacking = rows.len()..plan.members as usize;
     run_in_turn(plan, lacking, row_and_days, watcher, |(row, days)| {
         rows.push(row, days)
