@@ -86,8 +86,11 @@ fn statistics(bencher: Bencher<'_, '_>, members: usize) {
     let some = ensemble::run(&plan, &()).expect("an ensemble");
     let (rows, days) = some.in_memory().expect("so few");
     let mut many = MemberRows::new();
-    for (row, days) in rows.iter().zip(days).cycle().take(members) {
-        many.push(row.clone(), days.clone()).expect("room");
+    let copies = rows.iter().zip(days).cycle().take(members);
+    for (number, (row, days)) in (0..).zip(copies) {
+        let mut row = row.clone();
+        row.member = number;
+        many.push(row, days.clone()).expect("room");
     }
     bencher
         .counter(ItemsCount::new(members))

@@ -6,13 +6,13 @@ use super::folder::BatchFolder;
 use super::mean_year;
 use super::plan::{BatchPlan, PlannedCell};
 use super::shard::Shard;
-use crate::ensemble::{self, EnsembleError, Summary, Watcher};
+use crate::ensemble::{self, EnsembleError, RowsError, Summary, Watcher};
 use crate::scenario::{Scenario, Station, Study, WeatherSource};
 use crate::weather::{self, ReadOptions, Record};
 use rayon::ThreadPool;
 use std::path::Path;
-use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex};
 
 /// Most stations whose weather is in memory at once: while one is read, the members of others keep the threads busy (own choice).
 const MOST_STATIONS: usize = 4;
@@ -104,6 +104,10 @@ impl<W: Watcher> Watcher for Stopping<'_, W> {
     fn stop(&self) -> bool {
         self.watcher.stop() || self.broken.load(Ordering::Relaxed)
     }
+
+    fn flag(&self) -> Arc<AtomicBool> {
+        self.watcher.flag()
+    }
 }
 
 struct Job<'a> {
@@ -184,7 +188,10 @@ impl Job<'_> {
         let plan = &prepared.plan;
         match self.pool.install(|| ensemble::run(plan, watcher)) {
             Ok(rows) => {
-                let summary = Summary::new(plan, &rows)?;
+                let summary = match Summary::new(plan, &rows) {
+                    Err(RowsError::Interrupted) => return Err(self.interrupted()),
+                    summary => summary?,
+                };
                 let shown = |words: &str| self.shown(words);
                 let figures = Figures::new(&scenario, &prepared, &summary, &shown);
                 Ok(Outcome::Finished(Box::new(figures)))

@@ -7,7 +7,7 @@ use crate::scenario::MOST_MEMBERS;
 use crate::units::Dimension;
 use clap::Args;
 
-/// Most members that a precision is sought with when the user does not say, some minutes of a run.
+/// Most members that a precision is sought with when the user does not say, about a minute of a run.
 const MOST: u32 = 20_000;
 
 /// Run until the answer is precise.

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
-/// How often the sign of work moves on.
+/// How often the sign of work moves on (own choice).
 const TICK: Duration = Duration::from_millis(120);
 
 /// Shows progress and passes an interrupt on.
@@ -29,9 +29,7 @@ impl Progress {
         }
         Self { bar, stop }
     }
-}
 
-impl Progress {
     /// Shows that all members have run and figures are made of them, which of many takes a while.
     pub fn figures(&self) {
         if let Ok(style) = ProgressStyle::with_template("{spinner} figures of {len} members") {
@@ -58,5 +56,9 @@ impl Watcher for Progress {
 
     fn stop(&self) -> bool {
         self.stop.load(Ordering::Relaxed)
+    }
+
+    fn flag(&self) -> Arc<AtomicBool> {
+        Arc::clone(&self.stop)
     }
 }

@@ -12,7 +12,6 @@ use crate::report::{self, Provenance, Repeat, RunReport, Saved};
 use crate::scenario::Ensemble;
 use crate::units::System;
 use clap::Args;
-use std::sync::Arc;
 
 /// Most threads that may be asked for.
 const MOST_THREADS: usize = 1024;
@@ -47,15 +46,13 @@ impl Run {
         self.drawn.set(&mut scenario);
         let precise = self.precise.asked()?;
         let mut prepared = scenario.prepare()?;
-        let stop = interrupt::flag()?;
-        let progress = Progress::new(prepared.plan.members, self.quiet, Arc::clone(&stop));
-        let (mut rows, reached) = pool(self.threads)?.install(|| match precise {
+        let progress = Progress::new(prepared.plan.members, self.quiet, interrupt::flag()?);
+        let (rows, reached) = pool(self.threads)?.install(|| match precise {
             None => Ok::<_, EnsembleError>((ensemble::run(&prepared.plan, &progress)?, None)),
             Some((asked, most)) => run_until(&mut prepared.plan, asked, most, &progress)
                 .map(|(rows, reached)| (rows, Some(reached))),
         })?;
         progress.figures();
-        rows.stop_on(stop);
         let plan = &prepared.plan;
         let summary = Summary::new(plan, &rows)?;
         let advice = StoresAdvice::new(plan, &rows, &summary, &prepared.before_c)?;

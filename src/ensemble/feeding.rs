@@ -28,13 +28,13 @@ impl Feeding {
     pub(super) fn new(rows: &MemberRows, feeds: usize) -> Result<Option<Self>, RowsError> {
         let is_fed = |row: &MemberRow| feeds > 0 && row.feed.brought as usize == feeds;
         let fed = rows.count(is_fed)?;
+        if fed == 0 {
+            return Ok(None);
+        }
         let of = |value: fn(&MemberRow) -> f64| {
             let sum = rows.sum(|row| if is_fed(row) { value(row) } else { 0.0 })?;
             Ok::<f64, RowsError>(sum / fed as f64)
         };
-        if fed == 0 {
-            return Ok(None);
-        }
         Ok(Some(Self {
             ended_before: 1.0 - fed as f64 / rows.len() as f64,
             offered_kg: of(|row| row.feed.offered_kg)?,

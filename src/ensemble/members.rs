@@ -6,7 +6,7 @@ use crate::season::MonthlyHeat;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-/// Members that are held in memory, some 4 kB each; as many at once are put aside when more come (own choice).
+/// Members that are held in memory, some 5 kB each; as many at once are put aside when more come (own choice).
 const MOST_HELD: usize = 10_000;
 
 /// Rows and days of the members from 0 on, in their order.
@@ -87,11 +87,12 @@ impl MemberRows {
         Ok(())
     }
 
-    /// Adds the next member.
+    /// Adds the next member, whose number is [`MemberRows::len`].
     ///
     /// # Errors
     /// [`RowsError`] when those before it cannot be put aside.
     pub fn push(&mut self, row: MemberRow, days: MemberDays) -> Result<(), RowsError> {
+        debug_assert_eq!(row.member as usize, self.len());
         if self.rows.len() == self.most_held {
             opened(&mut self.spill)?.put(&self.rows, &self.days)?;
             self.aside += self.rows.len();

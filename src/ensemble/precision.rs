@@ -2,8 +2,11 @@
 
 use super::members::MemberRows;
 use super::plan::Plan;
+use super::randomised::Chance;
+use super::rows::MemberRow;
 use super::run::{EnsembleError, Watcher, grow};
-use super::summary::Summary;
+use super::spill::RowsError;
+use super::statistics::sorted;
 use serde::Serialize;
 
 /// Shares of winters whose needs must be precise: those of the first lines of a report.
@@ -28,15 +31,19 @@ impl Precision {
         }
     }
 
-    /// What a summary has.
-    #[must_use]
-    pub fn of(self, summary: &Summary) -> f64 {
+    /// What rows have.
+    fn of(self, plan: &Plan, rows: &MemberRows) -> Result<f64, RowsError> {
         let half = |(low, high): (f64, f64)| 0.5 * (high - low);
+        let chance = Chance::new(plan, rows);
         match self {
-            Self::Risk(_) => half(summary.starved_interval),
+            Self::Risk(_) => Ok(half(chance.of_share(&MemberRow::starved)?)),
             Self::NeedKg(_) => {
-                let needs = SHARES.iter().filter_map(|share| summary.need(*share));
-                needs.map(|need| half(need.interval_kg)).fold(0.0, f64::max)
+                let needs_kg = sorted(rows.values(|row| row.need_kg)?);
+                let mut widest_kg = 0.0_f64;
+                for share in SHARES {
+                    widest_kg = widest_kg.max(half(chance.of_quantile(&needs_kg, share)?));
+                }
+                Ok(widest_kg)
             }
         }
     }
@@ -58,7 +65,7 @@ pub struct Reached {
 /// Runs a plan with its members, then with twice as many and so on, until the precision is reached or `most` members have run; the plan then has the
 /// members that were run, and the rows are those that a run with so many gives.
 ///
-/// The interval is looked at only at doublings; stopping at a narrow one makes it hold the truth a little less often than it says.
+/// More than fit in memory are put aside as in [`run`](super::run()); whether a file for that can be made is tried when so many are to run. The interval is looked at only at doublings; stopping at a narrow one makes it hold the truth a little less often than it says.
 ///
 /// # Errors
 /// As [`run`](super::run()).
@@ -73,7 +80,7 @@ pub fn run_until(
     loop {
         watcher.planned(plan.members);
         grow(plan, &mut rows, watcher)?;
-        let half_width = asked.of(&Summary::new(plan, &rows)?);
+        let half_width = asked.of(plan, &rows)?;
         let is_reached = half_width <= asked.asked();
         if is_reached || plan.members >= most {
             let ratio = half_width / asked.asked();

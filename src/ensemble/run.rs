@@ -8,6 +8,8 @@ use super::rows::{MemberDays, MemberRow};
 use super::spill::RowsError;
 use crate::season::{Forcing, Member, Outcome, SeasonError, Site};
 use std::ops::Range;
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
 use thiserror::Error;
 
 /// Members that are run before the next are begun: so many that the cores of large machines seldom wait for the last, and so few that their days fit in memory
@@ -40,7 +42,16 @@ pub enum EnsembleError {
     Interrupted,
     /// What has become of members cannot be kept.
     #[error(transparent)]
-    Rows(#[from] RowsError),
+    Rows(RowsError),
+}
+
+impl From<RowsError> for EnsembleError {
+    fn from(error: RowsError) -> Self {
+        match error {
+            RowsError::Interrupted => Self::Interrupted,
+            error @ RowsError::File { .. } => Self::Rows(error),
+        }
+    }
 }
 
 /// Told of every finished member, from any thread.
@@ -51,6 +62,10 @@ pub trait Watcher: Sync {
     fn planned(&self, _members: u32) {}
     /// Whether to stop: members not yet begun are left.
     fn stop(&self) -> bool;
+    /// What is raised when to stop, for what is made of the rows once all members have run ([`MemberRows::stop_on`]); never, if not said otherwise.
+    fn flag(&self) -> Arc<AtomicBool> {
+        Arc::default()
+    }
 }
 
 /// No one watches.
@@ -81,11 +96,16 @@ pub fn grow(
     rows: &mut MemberRows,
     watcher: &impl Watcher,
 ) -> Result<(), EnsembleError> {
+    rows.stop_on(watcher.flag());
     rows.make_ready_for(plan.members as usize)?;
     let lacking = rows.len()..plan.members as usize;
-    run_in_turn(plan, lacking, row_and_days, watcher, |(row, days)| {
-        rows.push(row, days)
-    })
+    run_in_turn(
+        plan,
+        (lacking, AT_ONCE),
+        row_and_days,
+        watcher,
+        |(row, days)| rows.push(row, days),
+    )
 }
 
 /// As [`run`], but keeps only what `K` takes of each row: no days, and nothing is put aside.
@@ -100,17 +120,18 @@ where
     let keep = |plan: &Plan, number, member: &Member, outcome: Outcome| {
         K::from(&row(plan, number, member, &outcome))
     };
-    run_in_turn(plan, 0..plan.members as usize, keep, watcher, |own| {
+    let all = 0..plan.members as usize;
+    run_in_turn(plan, (all, AT_ONCE), keep, watcher, |own| {
         kept.push(own);
         Ok(())
     })?;
     Ok(kept)
 }
 
-/// Runs members some thousand at once, and hands over what `keep` keeps of them in their order.
+/// Runs members so many at once, and hands over what `keep` keeps of them in their order.
 fn run_in_turn<K: Send>(
     plan: &Plan,
-    members: Range<usize>,
+    (members, at_once): (Range<usize>, usize),
     keep: impl Fn(&Plan, u32, &Member, Outcome) -> K + Sync,
     watcher: &impl Watcher,
     mut take: impl FnMut(K) -> Result<(), RowsError>,
@@ -121,8 +142,8 @@ fn run_in_turn<K: Send>(
         draws: plan.draws(),
         keep,
     };
-    for first in members.clone().step_by(AT_ONCE) {
-        let some = first..members.end.min(first + AT_ONCE);
+    for first in members.clone().step_by(at_once) {
+        let some = first..members.end.min(first + at_once);
         for kept in run_members(&listed, some, watcher)? {
             take(kept)?;
         }
@@ -200,5 +221,84 @@ fn row(plan: &Plan, number: u32, member: &Member, outcome: &Outcome) -> MemberRo
         coldest_mantle_c: outcome.coldest_mantle_c,
         wetness: outcome.wetness,
         ledger: outcome.ledger,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scenario;
+    use std::sync::atomic::{AtomicU32, Ordering};
+
+    const MEMBERS: u32 = 23;
+
+    fn plan() -> Plan {
+        let mut plan = scenario::built_in().prepare().expect("a plan").plan;
+        plan.members = MEMBERS;
+        plan
+    }
+
+    /// Rows of members run so many at once, and how it ended.
+    fn rows(
+        plan: &Plan,
+        at_once: usize,
+        watcher: &impl Watcher,
+    ) -> (Vec<MemberRow>, Result<(), EnsembleError>) {
+        let mut rows = Vec::new();
+        let all = 0..plan.members as usize;
+        let ended = run_in_turn(plan, (all, at_once), row_and_days, watcher, |(row, _)| {
+            rows.push(row);
+            Ok(())
+        });
+        (rows, ended)
+    }
+
+    #[test]
+    fn members_run_turn_by_turn_are_those_run_at_once() {
+        let plan = plan();
+        let (at_once, ended) = rows(&plan, 100, &());
+        assert_eq!((at_once.len(), ended), (MEMBERS as usize, Ok(())));
+        assert!(
+            (0..)
+                .zip(&at_once)
+                .all(|(number, row)| row.member == number)
+        );
+        for turn in [1, 5, 23] {
+            assert_eq!(rows(&plan, turn, &()), (at_once.clone(), Ok(())));
+        }
+    }
+
+    /// Asks to stop once so many members have run.
+    struct After(u32, AtomicU32);
+
+    impl Watcher for After {
+        fn finished(&self) {
+            self.1.fetch_add(1, Ordering::Relaxed);
+        }
+
+        fn stop(&self) -> bool {
+            self.1.load(Ordering::Relaxed) > self.0
+        }
+    }
+
+    #[test]
+    fn whole_turns_are_kept_when_asked_to_stop() {
+        let (kept, ended) = rows(&plan(), 8, &After(8, AtomicU32::new(0)));
+        assert_eq!(ended, Err(EnsembleError::Interrupted));
+        assert_eq!(kept.len(), 8);
+    }
+
+    #[test]
+    fn a_member_that_fails_in_a_later_turn_is_named() {
+        let mut plan = plan();
+        // Of three winters the third has no day; the first turn has members of the first two alone.
+        plan.winters.truncate(3);
+        plan.winters[2].instants.truncate(1);
+        let (kept, ended) = rows(&plan, 2, &());
+        assert_eq!(kept.len(), 2);
+        assert!(
+            matches!(ended, Err(EnsembleError::Member { member: 2, .. })),
+            "{ended:?}"
+        );
     }
 }

@@ -170,7 +170,8 @@ fn failed(folder: &Path, doing: &'static str) -> impl FnOnce(io::Error) -> RowsE
 /// The folder that the user names for temporary files, or else one on a disk.
 fn folder() -> PathBuf {
     let on_disk = Path::new(ON_DISK);
-    if std::env::var_os(FOLDER_VARIABLE).is_none() && on_disk.is_dir() {
+    let is_named = std::env::var_os(FOLDER_VARIABLE).is_some_and(|folder| !folder.is_empty());
+    if !is_named && on_disk.is_dir() {
         return on_disk.to_owned();
     }
     std::env::temp_dir()

@@ -24,8 +24,10 @@ pub fn quantile(sorted: &[f64], probability: f64) -> f64 {
 
 /// Quantiles as of [`quantile`] of values in any order, which are moved about; `probabilities` must not fall. A few of many values are found sooner than all are
 /// sorted.
-#[must_use]
-pub fn quantiles_of<const N: usize>(values: &mut [f64], probabilities: [f64; N]) -> [f64; N] {
+pub(super) fn quantiles_of<const N: usize>(
+    values: &mut [f64],
+    probabilities: [f64; N],
+) -> [f64; N] {
     let Some(last) = values.len().checked_sub(1) else {
         return [f64::NAN; N];
     };

@@ -323,7 +323,11 @@ fn heat(rows: &MemberRows) -> Result<(Vec<HeatShare>, f64), RowsError> {
 fn winters(plan: &Plan, rows: &MemberRows) -> Result<Vec<WinterSummary>, RowsError> {
     let medians = |value: fn(&MemberRow) -> f64| {
         let mut of_winters = vec![Vec::new(); plan.winters.len()];
-        rows.each(|row| of_winters[row.winter].push(value(row)))?;
+        rows.each(|row| {
+            if let Some(of_winter) = of_winters.get_mut(row.winter) {
+                of_winter.push(value(row));
+            }
+        })?;
         let median = |values: Vec<f64>| quantile(&sorted(values), 0.5);
         Ok::<Vec<f64>, RowsError>(of_winters.into_iter().map(median).collect())
     };
@@ -332,9 +336,10 @@ fn winters(plan: &Plan, rows: &MemberRows) -> Result<Vec<WinterSummary>, RowsErr
     let gut_shares = medians(|row| row.gut_share)?;
     let mut counts = vec![(0, 0); plan.winters.len()];
     rows.each(|row| {
-        let (members, starved) = &mut counts[row.winter];
-        *members += 1;
-        *starved += usize::from(row.starved());
+        if let Some((members, starved)) = counts.get_mut(row.winter) {
+            *members += 1;
+            *starved += usize::from(row.starved());
+        }
     })?;
     let summary = |(number, winter): (usize, &Forcing)| {
         let (members, starved) = counts[number];

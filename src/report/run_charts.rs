@@ -190,9 +190,13 @@ pub(super) fn wet_lid(report: &RunReport<'_>, rows: &MemberRows) -> Result<WetLi
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::chart::{Look, Theme};
     use crate::ensemble;
     use crate::report::Provenance;
+    use crate::report::charts::of_run;
+    use crate::report::members;
     use crate::scenario;
+    use crate::units::System;
 
     /// A few members of the built-in scenario with other stores, and what is made of them.
     fn with_run(stores_kg: f64, look: impl Fn(&RunReport<'_>, &MemberRows)) {
@@ -266,6 +270,32 @@ mod tests {
             let ended = rows.count(|row| row.end_day().is_some()).expect("rows");
             assert_eq!(left.counts.iter().sum::<usize>(), ended);
             assert_eq!(left.ends.len(), ended);
+        });
+    }
+
+    #[test]
+    fn members_put_aside_give_the_same_charts_and_the_same_table() {
+        with_run(11.0, |report, rows| {
+            let mut aside = MemberRows::holding(5);
+            aside.copy_from(rows, rows.len()).expect("a disk");
+            assert!(aside.in_memory().is_none());
+            let look = Look {
+                width_px: Look::USUAL_WIDTH_PX,
+                theme: Theme::Light,
+                units: System::Metric,
+            };
+            let charts = |rows: &MemberRows| -> Vec<String> {
+                let charts = of_run(report, rows).expect("a disk");
+                charts.iter().map(|chart| chart.svg(look, "")).collect()
+            };
+            assert_eq!(charts(&aside), charts(rows));
+            let table = |rows: &MemberRows| {
+                let mut bytes = Vec::new();
+                let plan = &report.prepared.plan;
+                members::write(plan, rows, report.provenance, &mut bytes).expect("a disk");
+                bytes
+            };
+            assert_eq!(table(&aside), table(rows));
         });
     }
 

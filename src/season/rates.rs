@@ -32,8 +32,8 @@ impl Balance {
 
     /// Rates of change of a state under the weather at the hive: K/s, and 1/s for the tightness.
     ///
-    /// Rates of the water are those of its parts; heat that it gives off is in the temperatures. The differential equations that [`Solver`](super::Solver) advances, all terms at the same instant: any other integrator
-    /// can be held against it.
+    /// Rates of the water are those of its parts; heat that it gives off is in the temperatures. The differential equations that [`Solver`](super::Solver)
+    /// advances, all terms at the same instant: any other integrator can be held against it.
     #[must_use]
     pub fn rates(&self, state: &State, weather: &Weather) -> State {
         let (cluster, c) = (&self.of_day.cluster, &self.of_day.capacities);

@@ -14,6 +14,7 @@ use super::state::State;
 use super::walls::Films;
 use crate::lane::Number;
 
+/// Of the method, the share of the step that each stage takes implicitly (Alexander 1977).
 const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
 
 /// What a step works on.

@@ -19,7 +19,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 use tokio::sync::mpsc::Sender;
 
-/// Colonies of each hive in the first answer: with winters of some 20 ms on a core it comes within half a second.
+/// Colonies of each hive in the first answer: with winters of some 15 ms on a core it comes within half a second.
 const FIRST: u32 = 10;
 /// How often the page is told how far it is.
 const TOLD_EVERY: Duration = Duration::from_millis(250);
