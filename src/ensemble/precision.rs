@@ -65,7 +65,9 @@ pub struct Reached {
 /// Runs a plan with its members, then with twice as many and so on, until the precision is reached or `most` members have run; the plan then has the
 /// members that were run, and the rows are those that a run with so many gives.
 ///
-/// More than fit in memory are put aside as in [`run`](super::run()); whether a file for that can be made is tried when so many are to run. The interval is looked at only at doublings; stopping at a narrow one makes it hold the truth a little less often than it says.
+/// More than fit in memory are put aside as in [`run`](super::run()); whether a file for that can be made is tried when so many are to run.
+///
+/// The interval is looked at only at doublings; stopping at a narrow one makes it hold the truth a little less often than it says.
 ///
 /// # Errors
 /// As [`run`](super::run()).
