@@ -6,12 +6,14 @@
 mod allowed;
 
 use allowed::{Case, case, hive, parameters};
+use overwinter::colony::Colony;
 use overwinter::hive::heatloss::{HeatLoss, Pair};
 use overwinter::hive::{Hive, Joints};
 use overwinter::parameter::Parameters;
-use overwinter::season::{Solver, run_with};
+use overwinter::season::{Member, Solver, Width, Wintering, run, run_abreast, run_with};
 use proptest::prelude::*;
-use proptest::test_runner::RngSeed;
+use proptest::strategy::ValueTree as _;
+use proptest::test_runner::{Config, RngAlgorithm, RngSeed, TestRng, TestRunner};
 use std::ops::RangeInclusive;
 
 /// How far still air lets a clear sky cool a surface of emissivity 0.9 below air of -60 degC, K: 108 / (4 + 0.9 x 2.19), rounded up; and the sun
@@ -194,6 +196,65 @@ fn faults(case: &Case) -> Vec<String> {
 }
 
 /// Conductance of all air paths of a hive that is at least as warm as the outside, W/K.
+/// The case of a number, the same on every run.
+fn numbered(number: u64) -> Case {
+    let mut seed = [0; 32];
+    seed[..8].copy_from_slice(&number.to_le_bytes());
+    let rng = TestRng::from_seed(RngAlgorithm::ChaCha, &seed);
+    let mut runner = TestRunner::new_with_rng(Config::default(), rng);
+    case().new_tree(&mut runner).expect("a case").current()
+}
+
+/// Says where colonies of a case, more and less of bees and honey in its hive, differ side by side from each by itself.
+fn differs_abreast(case: &Case) -> Option<String> {
+    let with = |share: f64| {
+        let colony = Colony {
+            bees: share * case.member.colony.bees,
+            stores_kg: share * case.member.colony.stores_kg,
+            ..case.member.colony.clone()
+        };
+        Member {
+            colony,
+            ..case.member.clone()
+        }
+    };
+    let members = [1.0, 0.5, 0.8, 0.9, 0.2].map(with);
+    let (site, forcing) = (&case.site, &case.forcing);
+    let wintering = |member| Wintering {
+        member,
+        site,
+        forcing,
+    };
+    let colonies: Vec<Wintering<'_>> = members.iter().map(wintering).collect();
+    let alone = members
+        .iter()
+        .map(|member| Some(run(member, site, forcing)));
+    // Debug text tells every number to its last bit, and those that are none as alike.
+    let alone: Vec<String> = alone.map(|ran| format!("{ran:?}")).collect();
+    [Width::One, Width::Four, Width::Eight]
+        .into_iter()
+        .find_map(|width| {
+            let ran = run_abreast(&colonies, width, &mut || true);
+            let texts = ran.iter().map(|ran| format!("{ran:?}"));
+            let differs = texts
+                .zip(&alone)
+                .position(|(abreast, alone)| abreast != *alone);
+            differs.map(|colony| format!("colony {colony} at {width:?}"))
+        })
+}
+
+/// The first days of seasons of any kind: whole ones take minutes.
+#[test]
+fn colonies_of_hives_of_any_kind_have_the_same_bits_side_by_side() {
+    const CASES: u64 = 60;
+    const DAYS: usize = 3;
+    for number in 0..CASES {
+        let mut case = numbered(number);
+        case.forcing.instants.truncate(24 * DAYS + 1);
+        assert_eq!(differs_abreast(&case), None, "case {number}");
+    }
+}
+
 fn air_w_k(hive: &Hive, (outside_c, excess_k, wind_m_s): (f64, f64, f64), p: &Parameters) -> f64 {
     let pair = Pair {
         inside_c: outside_c + excess_k,
@@ -259,9 +320,7 @@ proptest! {
 
 mod search {
     //! By hand: `SEARCH_CASES=10000 cargo test --release --test properties -- --ignored --nocapture`; `SEARCH_FROM=10000` goes on from there.
-    use super::{case, faults};
-    use proptest::strategy::{Strategy as _, ValueTree as _};
-    use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
+    use super::{faults, numbered};
     use rayon::prelude::*;
 
     #[test]
@@ -274,12 +333,7 @@ mod search {
         let unsound: Vec<String> = (from..from + cases)
             .into_par_iter()
             .filter_map(|number: u64| {
-                let mut seed = [0; 32];
-                seed[..8].copy_from_slice(&number.to_le_bytes());
-                let rng = TestRng::from_seed(RngAlgorithm::ChaCha, &seed);
-                let mut runner = TestRunner::new_with_rng(Config::default(), rng);
-                let case = case().new_tree(&mut runner).expect("a case").current();
-                let faults = faults(&case);
+                let faults = faults(&numbered(number));
                 (!faults.is_empty()).then(|| format!("seed {number}: {faults:?}"))
             })
             .collect();
