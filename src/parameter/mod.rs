@@ -25,6 +25,17 @@ pub enum Spread {
     LogTriangular,
 }
 
+/// Whom a parameter's value belongs to, which decides how far more colonies teach of it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Scope {
+    /// One value for all bees and hives, not well known: conductances, set points, rules of behaviour. However many colonies are run,
+    /// they share it.
+    Shared,
+    /// Differs from colony to colony and hive to hive: dates, deaths, moves, gaps.
+    Colony,
+}
+
 /// "fixed", "triangular" or "log-triangular".
 impl fmt::Display for Spread {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -51,6 +62,8 @@ pub struct Parameter {
     pub high: f64,
     /// How the ensemble draws it.
     pub spread: Spread,
+    /// Whether all colonies share its value.
+    pub scope: Scope,
     /// Where the number comes from.
     pub source: &'static str,
     /// How well the source is known.
