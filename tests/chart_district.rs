@@ -94,6 +94,7 @@ fn draw(scenarios: &[&str], places: &[Place], look: Look) -> Vec<Picture> {
             members: 10,
             seed: 1,
             draws: Sampling::Plain,
+            shared_sets: 100,
             scenarios: scenarios.iter().map(|name| (*name).to_owned()).collect(),
             stations: places.iter().map(|place| place.name.clone()).collect(),
             seasons: vec!["calendar".to_owned()],

@@ -331,6 +331,7 @@ mod tests {
             members: 10,
             seed: 1,
             draws: Sampling::Plain,
+            shared_sets: 100,
             scenarios: scenarios.iter().map(|name| (*name).to_owned()).collect(),
             stations: cells.iter().map(|cell| cell.station.clone()).collect(),
             seasons: vec!["calendar".to_owned()],

@@ -256,7 +256,7 @@ fn difference(difference: &Difference, words: &dyn Fn(f64) -> String) -> String 
 mod tests {
     use super::*;
     use crate::colony::End;
-    use crate::ensemble::Fate;
+    use crate::ensemble::{Chance, Crossing, Fate};
 
     const WHOLE: Stand = Stand {
         members: 40,
@@ -283,7 +283,8 @@ mod tests {
     }
 
     fn said_of(base: &[Fate], other: &[Fate], stand: Stand) -> String {
-        let against = Against::new(base, other, None).expect("pairs");
+        let chance = Chance::plain(Crossing::new(10, 100));
+        let against = Against::new(&chance, base, other, None).expect("pairs");
         verdict(&against, stand, System::Metric).replace('\u{a0}', " ")
     }
 
