@@ -4,7 +4,7 @@ use crate::ensemble::{Crossing, Difference, SharedRange};
 use crate::units::{Dimension, POUND_KG, Round, System, show};
 
 /// Which kind a range is.
-pub(super) const GIVEN: &str = "given what is not known about bees";
+pub(crate) const GIVEN: &str = "given what is not known about bees";
 /// Steps in which effects are given, kg or lb: what is known of them is no finer.
 const SMALLEST: f64 = 0.1;
 
@@ -29,7 +29,7 @@ pub(super) fn span((low, high): (f64, f64), words: &dyn Fn(f64) -> String) -> St
 }
 
 /// "12.7 kg or less (11.5-14.2 kg)": what goes behind a figure; nothing where the range is not told.
-pub(super) fn behind(shared: Option<&SharedRange>, words: &dyn Fn(f64) -> String) -> String {
+pub(crate) fn behind(shared: Option<&SharedRange>, words: &dyn Fn(f64) -> String) -> String {
     shared.map_or_else(String::new, |shared| {
         format!(" ({})", span(shared.range(), words))
     })
