@@ -43,18 +43,28 @@ impl SharedRange {
     /// a two-way analysis of variance over the colonies of a set). Where a set has several colonies in a winter they are left out together, so the chance of winters is
     /// taken out with theirs. Deviations of sets are then drawn together until their variance is what the sets have of their own.
     ///
-    /// A set's quantile is that of Harrell & Davis 1982, Biometrika 69:635, as one of ten plain values is rough. Of ten values it lies too near their middle, so sets
-    /// only say how far they move it; where its middle lies, all members say whose set's part in the mean is taken out.
+    /// A set's quantile is that of Harrell & Davis 1982, Biometrika 69:635, as one of ten plain values is rough. It still is: sets move it first of all by what they
+    /// move the mean by, which is known better, and only as far as its distance from the mean differs between sets beyond chance by that too. Of ten values it lies too
+    /// near their middle; where the middle of sets lies, all members say whose set's part in the mean is taken out.
     #[must_use]
     pub fn new(crossing: &Crossing, values: &[(u32, f64)], figure: Figure) -> Option<Self> {
         let table = Table::new(crossing, values)?;
-        let (middle, of_means) = deviations(&table.figures(Figure::Mean));
+        let means = table.figures(Figure::Mean);
+        let (middle, of_means) = deviations(&means);
         let (center, moved) = match figure {
             Figure::Mean => (middle, of_means),
             Figure::Quantile(probability) => {
-                let rest = table.without(&of_means);
-                let (_, moved) = deviations(&table.figures(figure));
-                (quantile(&sorted(rest), probability), moved)
+                let beyond: Vec<SetFigure> = table
+                    .figures(figure)
+                    .iter()
+                    .zip(&means)
+                    .map(|(quantile, mean)| quantile.less(mean))
+                    .collect();
+                let (_, beyond) = deviations(&beyond);
+                let rest = sorted(table.without(&of_means));
+                let moved = of_means.iter().zip(beyond);
+                let moved = moved.map(|(of_mean, beyond)| of_mean + beyond);
+                (quantile(&rest, probability), moved.collect())
             }
         };
         let figures = moved.iter().map(|moved| center + moved);
@@ -115,6 +125,17 @@ struct Table {
 struct SetFigure {
     all: f64,
     without: Vec<f64>,
+}
+
+impl SetFigure {
+    /// Less another figure of the same set.
+    fn less(&self, other: &Self) -> Self {
+        let without = self.without.iter().zip(&other.without);
+        Self {
+            all: self.all - other.all,
+            without: without.map(|(own, other)| own - other).collect(),
+        }
+    }
 }
 
 impl Table {

@@ -181,9 +181,8 @@ pub(super) fn figures(
         let [one, other] = needs(share);
         let less = signed(other - one, &kg);
         let shared = summaries.map(|summary| summary.need(share).and_then(|need| need.shared));
-        let words_of = |of: f64, shared: Option<SharedRange>| {
-            mass(of, units) + &behind(shared.as_ref(), &kg)
-        };
+        let words_of =
+            |of: f64, shared: Option<SharedRange>| mass(of, units) + &behind(shared.as_ref(), &kg);
         let cells = [words_of(one, shared[0]), words_of(other, shared[1])];
         (words, cells, less)
     };
@@ -332,10 +331,7 @@ mod tests {
         let base = fates(|_| 12.0, 3);
         let other = fates(|member| if (member / 10) % 2 == 0 { 13.0 } else { 11.1 }, 2);
         let said = said_of(&base, &other, WHOLE);
-        assert!(
-            said.starts_with("No clear effect: anything from"),
-            "{said}"
-        );
+        assert!(said.starts_with("No clear effect: anything from"), "{said}");
         assert!(
             said.ends_with("Whether fewer starve in it cannot be told."),
             "{said}"
@@ -346,7 +342,8 @@ mod tests {
         };
         let said = said_of(&base, &other, early);
         assert!(
-            said.starts_with("No clear effect yet: anything") && said.ends_with("cannot be told yet."),
+            said.starts_with("No clear effect yet: anything")
+                && said.ends_with("cannot be told yet."),
             "{said}"
         );
     }
