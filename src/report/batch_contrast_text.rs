@@ -22,7 +22,7 @@ pub(super) fn text(district: &District, first: &str, units: System) -> Option<St
         "starve, points".to_owned(),
         "95 % interval".to_owned(),
     ]);
-    let mass = |kg: f64| signed(number(kg, Dimension::Mass, units, (2, 1)));
+    let mass = |kg: f64| signed(number(kg, Dimension::Mass, units, (1, 1)));
     // Rounding may leave a sign on nothing, hence the sum.
     let points = |share: f64| signed(format!("{:.1}", (1_000.0 * share).round() / 10.0 + 0.0));
     let interval = |spread: Spread, show: &dyn Fn(f64) -> String| {
