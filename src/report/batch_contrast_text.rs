@@ -54,7 +54,7 @@ pub(super) fn text(district: &District, first: &str, units: System) -> Option<St
     }
     row("all".to_owned(), all);
     let says = paragraph(&format!(
-        "Differences at the same stations, colonies and winters; intervals take the stations as a sample of others like them. {}",
+        "Differences at the same stations, colonies and winters; intervals take the stations as a sample of others like them. How far a difference moves with what is not known about bees, the same everywhere, `overwinter compare` tells. {}",
         claim(district, first)
     ));
     Some(format!("{}\n{says}", lines(&table)))

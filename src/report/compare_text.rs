@@ -1,6 +1,6 @@
 //! A comparison for a terminal: a verdict for each against the first, then the tables it stands on.
 
-use super::shared_text::{GIVEN, behind, effect_mass, either_way, of_difference, span};
+use super::shared_text::{GIVEN, behind, effect_mass, either_way, of_difference, span, stands_on};
 use super::table::{percent, signed, table};
 use super::{Block, Comparison, Document, Entry};
 use crate::ensemble::{Against, Difference, Money, Verdict};
@@ -90,9 +90,13 @@ fn sides(comparison: &Comparison, units: System) -> Vec<Block> {
                 .map_or_else(|| "-".to_owned(), |price| format!("{price:.0}"))
         });
     }
-    let told = entries.iter().any(|e| e.results.starved.shared.is_some());
-    let given = told.then(|| Block::Line(format!("In brackets: 90 % range, {GIVEN}.")));
-    std::iter::once(Block::Table(rows)).chain(given).collect()
+    let shared = entries.iter().find_map(|e| e.results.starved.shared);
+    let brackets = shared.map_or("", |_| "In brackets: 90 % range. ");
+    let said = stands_on(shared.as_ref(), &comparison.crossing);
+    vec![
+        Block::Table(rows),
+        Block::Paragraph(format!("{brackets}{said}")),
+    ]
 }
 
 fn pair(

@@ -415,7 +415,7 @@ fn changes(report: &RunReport<'_>, units: System) -> Option<Vec<Block>> {
 
 /// How far two winters may lie apart by the chance of which members they were dealt.
 fn chance(summary: &Summary) -> String {
-    // Colonies of a winter that share their sets with those of another.
+    // Winters have sets in common, and colonies of their own.
     let fewest = summary
         .winters
         .iter()
