@@ -9,16 +9,16 @@ use super::repeat::{command, seeded};
 use super::run::{pool, threads};
 use crate::ensemble::{Sampling, members_for, sensitivity};
 use crate::report::sensitivity_text::{self, SensitivityReport};
-use crate::report::{Provenance, Repeat, Saved, charts, json};
+use crate::report::{Provenance, Repeat, Saved, charts, json, learning_text};
 use crate::scenario::MOST_MEMBERS;
 use crate::units::System;
 use clap::Args;
 
 /// What honey need and risk hang on: what to measure better, what to build or do differently.
 ///
-/// Splits the variance over everything that is drawn: bees, stores, parameters and the winter; and does to the same colonies, one at a time, what may be
-/// built or set up differently. It takes N rows times as many members as there are such factors and steps and two more, some 33 N in all: 8,400 with the
-/// default, as long as a run of so many.
+/// Splits the variance over bees, stores, the winter, what differs between colonies, and what is not known about bees, which is one. Then does to the same
+/// colonies, one at a time, what may be built or set up differently, and says what would be worth learning before you choose. It takes some 30 N members
+/// for N rows, as long as a run of so many.
 #[derive(Debug, Args)]
 pub(super) struct SensitivityCommand {
     #[command(flatten)]
@@ -80,6 +80,7 @@ impl SensitivityCommand {
         if let Some(mut folder) = folder {
             folder.add("sensitivity.json", json.as_bytes())?;
             folder.add("sensitivity.csv", &sensitivity_text::csv(&report)?)?;
+            folder.add("learning.csv", &learning_text::csv(&report)?)?;
             let rows = self.rows.to_string();
             let mut words = ["sensitivity", &source.0, "--rows", &rows]
                 .map(str::to_owned)

@@ -4,6 +4,7 @@
 //! any number of threads.
 
 mod advice;
+mod blocks;
 mod compare;
 mod confinement;
 mod crew;
@@ -11,12 +12,15 @@ mod damp;
 mod draws;
 mod feeding;
 mod indices;
+mod keeper;
+mod learning;
 mod members;
 mod outlook;
 mod paired;
 mod plan;
 mod precision;
 mod randomised;
+mod regression;
 mod rows;
 mod run;
 mod sensitivity;
@@ -36,6 +40,8 @@ pub use damp::{Damp, Filling, Share};
 pub use draws::{Draws, RANDOMISATIONS, Sampling};
 pub use feeding::Feeding;
 pub use indices::{Indices, Mixed, indices};
+pub use keeper::HiveMeasure;
+pub use learning::{Choice, ChoiceLearned, Learning, NeedLearned, OverSets};
 pub use members::MemberRows;
 pub use outlook::{Asked, FeedOdds, Outlook, day_of, outlook};
 pub use paired::{Difference, Verdict, tango};

@@ -12,6 +12,6 @@ mod spans;
 
 pub use noise::Noise;
 pub use population::{Measured, Population, populate};
-pub use run::{FITTED, Fit, FitError, Fitted, Interval, ROUNDS, SHARES, fit};
+pub use run::{Fit, FitError, Fitted, Interval, OWN, ROUNDS, SHARES, fit};
 pub use scale::{Reading, ScaleError, Weights};
 pub use spans::{Cut, Span, Spans};

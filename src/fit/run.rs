@@ -13,14 +13,9 @@ use rayon::prelude::*;
 use serde::Serialize;
 use thiserror::Error;
 
-/// What is fitted and shown, beside the bees at the start: what decides most of a colony's use of honey. All else that has a spread is
-/// drawn with it and counts in the intervals, but weights say next to nothing of it.
-pub const FITTED: [&str; 4] = [
-    "resting_w_kg",
-    "tight_film_w_m2k",
-    "brood_start_day",
-    "peak_eggs_per_day",
-];
+/// What is shown of the colony's own, beside the bees at the start: what decides most of its use of honey. All else that has a spread is
+/// drawn with it and counts in the intervals.
+pub const OWN: [&str; 2] = ["brood_start_day", "peak_eggs_per_day"];
 /// What moves no weight of a colony that never lacks honey, but for a constant.
 const IDLE: [&str; 2] = ["frame_kg_m2", "move_air_c"];
 /// Rounds of draws (own choice: the first four or five find the place, the others are drawn there).
@@ -102,7 +97,7 @@ pub struct Fit {
     pub effective: f64,
     /// Honey used from the first to the last of these days, kg.
     pub used_kg: Interval,
-    /// Bees, then [`FITTED`] where they have a spread.
+    /// Bees, then [`OWN`] where they have a spread.
     pub fitted: Vec<Fitted>,
 }
 
@@ -247,7 +242,7 @@ fn unknowns(plan: &Plan) -> Vec<&'static str> {
 
 /// Those of them that are shown.
 fn shown(unknowns: &[&'static str]) -> Vec<&'static str> {
-    let shown = |name: &&&str| **name == "bees" || FITTED.contains(*name);
+    let shown = |name: &&&str| **name == "bees" || OWN.contains(*name);
     unknowns.iter().filter(shown).copied().collect()
 }
 

@@ -84,7 +84,7 @@ pub fn of_sensitivity(report: &SensitivityReport<'_>) -> Vec<Chart> {
             "steps",
             Shows::Steps(Steps {
                 steps: steps.collect(),
-                pairs: found.rows,
+                pairs: u32::try_from(found.pairs).unwrap_or(u32::MAX),
             }),
         ));
     }
