@@ -70,6 +70,7 @@ fn a_swedish_winter_takes_what_was_measured_of_a_colony_of_common_size() {
         members: 80,
         seed: 1,
         sampling: Sampling::Plain,
+        shared_draws: None,
     };
     let rows = ensemble::run(&plan, &()).expect("an ensemble");
     let (rows, _) = rows.in_memory().expect("so few");

@@ -7,6 +7,7 @@ use super::interrupt;
 use super::progress::Progress;
 use super::repeat::{command, seeded};
 use super::run::{pool, threads};
+use super::with::{With, use_in};
 use crate::ensemble::{Sampling, members_for, sensitivity};
 use crate::report::sensitivity_text::{self, SensitivityReport};
 use crate::report::{Provenance, Repeat, Saved, charts, json, learning_text};
@@ -29,6 +30,8 @@ pub(super) struct SensitivityCommand {
     /// Seed of the draws, instead of the scenario's.
     #[arg(long, value_name = "S", allow_negative_numbers = true, value_parser = seed)]
     seed: Option<u64>,
+    #[command(flatten)]
+    with: With,
     /// Threads; without it, as many as the machine has cores. The results are the same for any number.
     #[arg(long, value_name = "T", allow_negative_numbers = true, value_parser = threads)]
     threads: Option<usize>,
@@ -50,7 +53,9 @@ impl SensitivityCommand {
         scenario.ensemble.seed = self.seed.unwrap_or(scenario.ensemble.seed);
         // Rows are drawn each by itself, and so it is told.
         scenario.ensemble.sampling = Sampling::Plain;
+        let known = self.with.read()?;
         let mut prepared = scenario.prepare()?;
+        use_in(&mut prepared, known.as_ref());
         let members = members_for(&prepared.plan, self.rows);
         let members = u32::try_from(members)
             .ok()
@@ -86,6 +91,7 @@ impl SensitivityCommand {
                 .map(str::to_owned)
                 .to_vec();
             words.extend(seeded(scenario.ensemble.seed));
+            words.extend(self.with.words());
             let saved = Saved::new(
                 scenario.name.clone(),
                 "What do honey need and risk hang on: what to measure better, what to build differently?",

@@ -9,6 +9,7 @@ use super::blocks::BySet;
 use super::keeper::HiveMeasure;
 use super::regression::{Explained, explained, powers, variance};
 use super::statistics::{mean, quantile, sorted};
+use crate::normal;
 use serde::Serialize;
 
 /// Readings that are simulated of each set (own choice).
@@ -60,7 +61,7 @@ pub struct Choice {
     pub flips: f64,
     /// Expected loss of deciding now, kg a winter: what a keeper would gain on average who knew everything about bees.
     pub loss_now_kg: f64,
-    /// Each shared unknown, what decides most first.
+    /// Each shared unknown, what decides most first: what explains most of the saving.
     pub unknowns: Vec<ChoiceLearned<&'static str>>,
     /// Each measurement at one's own hive that this winter allows, what tells most first.
     pub measurements: Vec<ChoiceLearned<HiveMeasure>>,
@@ -168,14 +169,11 @@ pub(super) fn choice(
     let truth = drawn_in(saving_kg);
     let against = |saved: &&f64| **saved * over.mean < 0.0;
     // What is gained by choosing the better side of each instead of that of the mean.
-    let gained = |values: &[f64]| {
-        let better: Vec<f64> = values.iter().map(|kg| kg.max(0.0)).collect();
-        (mean(&better) - mean(values).max(0.0)).max(0.0)
-    };
-    let loss_now_kg = gained(&truth);
+    let better: Vec<f64> = truth.iter().map(|kg| kg.max(0.0)).collect();
+    let loss_now_kg = (mean(&better) - over.mean.max(0.0)).max(0.0);
     let learn = |told: &Explained| {
         let share = of_true(told.share, saving_kg);
-        (share, (loss_now_kg - gained(&told.values)).max(0.0))
+        (share, loss_now_kg * (1.0 - gained(over, share)))
     };
     let repeated: Vec<f64> = saving_kg
         .means
@@ -196,8 +194,8 @@ pub(super) fn choice(
             learned(readings.of, learn(&told))
         })
         .collect();
-    by_worth(&mut of_unknowns);
-    by_worth(&mut of_measurements);
+    by_share(&mut of_unknowns);
+    by_share(&mut of_measurements);
     let all_columns: Vec<Vec<f64>> = measurements
         .iter()
         .flat_map(|readings| powers(&readings.values).into_iter().take(2))
@@ -225,12 +223,23 @@ fn learned<T>(what: T, (share, loss_left_kg): (f64, f64)) -> ChoiceLearned<T> {
     }
 }
 
-/// What leaves least to lose first; of equals what explains more.
-fn by_worth<T>(all: &mut [ChoiceLearned<T>]) {
-    all.sort_by(|a, b| {
-        let loss = a.loss_left_kg.total_cmp(&b.loss_left_kg);
-        loss.then(b.share.total_cmp(&a.share))
-    });
+fn by_share<T>(all: &mut [ChoiceLearned<T>]) {
+    all.sort_by(|a, b| b.share.total_cmp(&a.share));
+}
+
+/// Share of the loss that goes when so much of the variance is learned, as for a normal distribution of the saving (Raiffa & Schlaifer 1961, unit normal
+/// loss, from memory): few sets lie on the other side of none, too few to count what is gained in them.
+fn gained(over: OverSets, share: f64) -> f64 {
+    let loss = |sd: f64| {
+        let far = over.mean.abs() / sd;
+        let density = libm::exp(-0.5 * far * far) / (2.0 * std::f64::consts::PI).sqrt();
+        sd * (density - far * normal::probability(-far))
+    };
+    let all = loss(over.sd);
+    if share <= 0.0 || all.is_nan() || all <= 0.0 {
+        return 0.0;
+    }
+    (loss(over.sd * share.sqrt()) / all).clamp(0.0, 1.0)
 }
 
 #[cfg(test)]

@@ -24,6 +24,7 @@ mod regression;
 mod rows;
 mod run;
 mod sensitivity;
+mod shared_draws;
 mod spill;
 mod spread;
 pub mod statistics;
@@ -52,6 +53,7 @@ pub use run::{EnsembleError, Watcher, grow, run, run_as};
 pub use sensitivity::{
     Factor, FactorInfluence, Influence, Sensitivity, factors, members_for, sensitivity,
 };
+pub use shared_draws::{SharedDraws, SharedDrawsError};
 pub use spill::RowsError;
 pub use spread::{ColonySpread, Override, OverrideValue, most_likely};
 pub use steps::StepEffect;

@@ -15,7 +15,7 @@ use super::statistics::{mean, wilson};
 use super::steps::{StepEffect, changed, effect};
 use crate::colony::End;
 use crate::normal;
-use crate::parameter::{self, Scope, TABLE};
+use crate::parameter::{self, Parameters, Scope, TABLE};
 use crate::season::{Forcing, Member, Outcome, Site};
 use serde::Serialize;
 
@@ -413,14 +413,19 @@ impl<'a> Sets<'a> {
             let outputs: Vec<f64> = ended.chunks_exact(self.columns()).map(value).collect();
             self.blocks.by_set(&outputs)
         };
-        let unknowns: Vec<Unknown> = shared(self.plan)
-            .map(|number| Unknown {
-                name: TABLE[number].name,
-                values: (0..self.blocks.sets)
-                    .map(|set| normal::quantile(self.draws.uniform(set as u64, TABLE[number].name)))
-                    .collect(),
+        let members: Vec<Parameters> = (0..self.blocks.sets)
+            .map(|set| {
+                self.plan
+                    .member_at(&|name| self.probability((set, 0), name))
+                    .parameters
             })
             .collect();
+        let unknown = |number: usize| {
+            let name = TABLE[number].name;
+            let values = members.iter().filter_map(|own| own.get(name)).collect();
+            Unknown { name, values }
+        };
+        let unknowns: Vec<Unknown> = shared(self.plan).map(unknown).collect();
         if unknowns.is_empty() {
             return None;
         }

@@ -11,6 +11,10 @@ use crate::units::{Dimension, Round, System, show};
 const NAMED: usize = 5;
 /// Share of a choice's variance, or of the need's, from which an unknown is named.
 const TELLS: f64 = 0.05;
+/// Least honey that is told from none, kg.
+const LEAST_KG: f64 = 0.01;
+/// Honey a winter below which no measurement is worth the work, kg (own choice: a day or two of food).
+const WORTH_KG: f64 = 0.1;
 /// Chance of the other direction from which a step's direction is uncertain: outside the range of 5 to 95 % (own choice).
 pub(super) const UNCERTAIN: f64 = 0.05;
 
@@ -30,9 +34,13 @@ fn kg(kg: f64, units: System) -> String {
     show(kg, Dimension::Mass, units, Round::Decimals(1))
 }
 
-/// What a keeper loses by deciding now, which may be little.
+/// What a keeper loses by deciding without knowing, which may be little.
 fn loss(kg: f64, units: System) -> String {
-    show(kg, Dimension::Mass, units, Round::Decimals(2))
+    let of = |kg| show(kg, Dimension::Mass, units, Round::Decimals(2));
+    if kg > 0.0 && kg < LEAST_KG {
+        return format!("under {}", of(LEAST_KG));
+    }
+    of(kg)
 }
 
 /// The choice in doubt in one sentence.
@@ -140,10 +148,14 @@ fn measurements(learning: &Learning, units: System) -> Vec<Block> {
         )
     });
     let best = choice.measurements.first().filter(|best| best.share > 0.0);
-    let best = best.map_or_else(
-        || "No measurement at one hive would tell whether the step saves honey.".to_owned(),
-        |best| format!("What tells most: {}.", best.learned.words()),
-    );
+    let best = match best {
+        None => "No measurement at one hive would tell whether the step saves honey.".to_owned(),
+        Some(_) if choice.loss_now_kg < WORTH_KG => format!(
+            "So little honey hangs on it ({} a winter) that none of these is worth the work: choose by price, work and wet.",
+            loss(choice.loss_now_kg, units)
+        ),
+        Some(best) => format!("What tells most: {}.", best.learned.words()),
+    };
     if rows.rows.is_empty() {
         return Vec::new();
     }
