@@ -71,6 +71,7 @@ fn a_swedish_winter_takes_what_was_measured_of_a_colony_of_common_size() {
         seed: 1,
         sampling: Sampling::Plain,
         shared_draws: None,
+        shared_sets: 100,
     };
     let rows = ensemble::run(&plan, &()).expect("an ensemble");
     let (rows, _) = rows.in_memory().expect("so few");

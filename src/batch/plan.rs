@@ -34,6 +34,8 @@ pub struct BatchPlan {
     pub seed: u64,
     /// How they are taken.
     pub draws: Sampling,
+    /// Sets of what all colonies share, the same in every cell.
+    pub shared_sets: u32,
     /// Names of the scenarios.
     pub scenarios: Vec<String>,
     /// Names of the stations.
@@ -131,6 +133,7 @@ pub fn plan(study: &Study) -> BatchPlan {
         members: study.ensemble.members,
         seed: study.ensemble.seed,
         draws: study.ensemble.sampling,
+        shared_sets: study.ensemble.shared_sets,
         scenarios: study
             .scenarios
             .iter()

@@ -5,9 +5,11 @@
 
 mod advice;
 mod blocks;
+mod clustered;
 mod compare;
 mod confinement;
 mod crew;
+mod crossing;
 mod damp;
 mod draws;
 mod feeding;
@@ -24,7 +26,9 @@ mod regression;
 mod rows;
 mod run;
 mod sensitivity;
+mod shared;
 mod shared_draws;
+mod smooth_quantile;
 mod spill;
 mod spread;
 pub mod statistics;
@@ -37,6 +41,7 @@ pub use advice::{
 };
 pub use compare::{Against, Fate, Money, Prices, Side};
 pub use confinement::Confinement;
+pub use crossing::{Cell, Crossing, SETS_TOGETHER};
 pub use damp::{Damp, Filling, Share};
 pub use draws::{Draws, RANDOMISATIONS, Sampling};
 pub use feeding::Feeding;
@@ -48,11 +53,13 @@ pub use outlook::{Asked, FeedOdds, Outlook, day_of, outlook};
 pub use paired::{Difference, Verdict, tango};
 pub use plan::Plan;
 pub use precision::{Precision, Reached, run_until};
+pub use randomised::Chance;
 pub use rows::{Daily, MemberDays, MemberRow};
 pub use run::{EnsembleError, Watcher, grow, run, run_as};
 pub use sensitivity::{
     Factor, FactorInfluence, Influence, Sensitivity, factors, members_for, sensitivity,
 };
+pub use shared::{Figure, SharedRange};
 pub use shared_draws::{SharedDraws, SharedDrawsError};
 pub use spill::RowsError;
 pub use spread::{ColonySpread, Override, OverrideValue, most_likely};

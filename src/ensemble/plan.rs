@@ -1,5 +1,6 @@
 //! What an ensemble runs: a hive, a colony with its spread, parameters, winters, members and a seed.
 
+use super::crossing::Crossing;
 use super::draws::{Draws, Sampling};
 use super::run::EnsembleError;
 use super::shared_draws::SharedDraws;
@@ -7,7 +8,7 @@ use super::spread::{ColonySpread, Override, OverrideValue, most_likely, with_set
 use crate::colony::Colony;
 use crate::hive::Hive;
 use crate::normal;
-use crate::parameter::{Parameters, Spread, TABLE};
+use crate::parameter::{Parameter, Parameters, Spread, TABLE};
 use crate::season::{Forcing, Member, Site};
 use std::sync::Arc;
 
@@ -37,6 +38,8 @@ pub struct Plan {
     pub sampling: Sampling,
     /// What is known of parameters that all colonies share after a measurement, in place of their ranges.
     pub shared_draws: Option<Arc<SharedDraws>>,
+    /// Sets of what all colonies share, a multiple of [`SETS_TOGETHER`](super::SETS_TOGETHER).
+    pub shared_sets: u32,
 }
 
 impl Plan {
@@ -46,13 +49,16 @@ impl Plan {
         member as usize % self.winters.len().max(1)
     }
 
+    /// Which members share the unknowns of all colonies, and which the colony.
+    #[must_use]
+    pub fn crossing(&self) -> Crossing {
+        Crossing::new(self.winters.len() as u32, self.shared_sets)
+    }
+
     /// The draws of all members.
     #[must_use]
     pub fn draws(&self) -> Draws {
-        match self.sampling {
-            Sampling::Plain => Draws::new(self.seed),
-            Sampling::Sobol => Draws::sobol(self.seed, self.winters.len() as u32),
-        }
+        Draws::crossed(self.seed, self.crossing(), self.sampling)
     }
 
     /// A member with its draws.
@@ -75,7 +81,7 @@ impl Plan {
             };
             set.map(|set| set.quantile(probability(row.name)))
                 .or_else(known)
-                .unwrap_or_else(|| row.quantile(probability(row.name)))
+                .unwrap_or_else(|| value(row, probability))
         });
         let parameters = with_set_date(parameters, &self.overrides);
         Member {
@@ -145,6 +151,12 @@ impl Plan {
             parameters,
         }
     }
+}
+
+/// The value of a row of the table where each name stands at a probability. What all colonies share passes through here alone: what is known of it
+/// together, where one value makes another likelier, takes the probabilities of several names for one value.
+fn value(row: &Parameter, probability: &dyn Fn(&str) -> f64) -> f64 {
+    row.quantile(probability(row.name))
 }
 
 /// A standard normal deviate, cut at [`CUT_SD`].

@@ -1,5 +1,6 @@
 //! A comparison for a terminal: a verdict for each against the first, then the tables it stands on.
 
+use super::shared_text::{GIVEN, behind, effect_mass, of_difference};
 use super::table::{percent, signed, table};
 use super::{Block, Comparison, Document, Entry};
 use crate::ensemble::{Against, Difference, Money, Verdict};
@@ -35,15 +36,6 @@ fn mass(kg: f64, units: System) -> String {
     show(kg, Dimension::Mass, units, Round::Decimals(1))
 }
 
-/// A difference of masses: a decimal more than a mass, in kilograms.
-fn small_mass(kg: f64, units: System) -> String {
-    let decimals = match units {
-        System::Metric => 2,
-        System::Us => 1,
-    };
-    show(kg, Dimension::Mass, units, Round::Decimals(decimals))
-}
-
 fn head(comparison: &Comparison) -> Vec<Block> {
     let [start, end] = &comparison.season;
     let winters = comparison.winters.len();
@@ -64,13 +56,23 @@ fn sides(comparison: &Comparison, units: System) -> Vec<Block> {
     let mut row = |what: &str, value: &dyn Fn(&Entry) -> String| {
         rows.add_row(std::iter::once(what.to_owned()).chain(entries.iter().map(value)));
     };
-    row("Honey needed in 50 % of winters", &|e| {
-        mass(e.results.need_kg[0], units)
-    });
-    row("in 80 %", &|e| mass(e.results.need_kg[1], units));
-    row("in 95 %", &|e| mass(e.results.need_kg[2], units));
+    let labels = [
+        "Half of winters need at most",
+        "80 % need at most",
+        "95 % need at most",
+    ];
+    for (place, label) in labels.into_iter().enumerate() {
+        row(label, &|e| {
+            let words = |kg| mass(kg, units);
+            let shared = e.results.need_shared[place];
+            words(e.results.need_kg[place]) + &behind(shared.as_ref(), &words)
+        });
+    }
     row("Stores at the start", &|e| mass(e.stores_kg, units));
-    row("Starve", &|e| percent(e.results.starved.share));
+    row("Starve", &|e| {
+        let starved = e.results.starved;
+        percent(starved.share) + &behind(starved.shared.as_ref(), &percent)
+    });
     row("Die of cold or too few bees", &|e| {
         percent(e.results.chilled.share)
     });
@@ -88,7 +90,9 @@ fn sides(comparison: &Comparison, units: System) -> Vec<Block> {
                 .map_or_else(|| "-".to_owned(), |price| format!("{price:.0}"))
         });
     }
-    vec![Block::Table(rows)]
+    let told = entries.iter().any(|e| e.results.starved.shared.is_some());
+    let given = told.then(|| Block::Line(format!("In brackets: 90 % range, {GIVEN}.")));
+    std::iter::once(Block::Table(rows)).chain(given).collect()
 }
 
 fn pair(
@@ -99,7 +103,7 @@ fn pair(
     units: System,
 ) -> [Vec<Block>; 2] {
     let (a, b) = (first.letter, entry.letter);
-    let kg = |kg: f64| small_mass(kg, units);
+    let kg = |kg: f64| effect_mass(kg, units);
     let points = |share: f64| format!("{:.1} points", 100.0 * share);
     let days = |hours: f64| format!("{:.0} days", hours / DAY_H);
     let mut said = vec![Block::Head(format!("{b} against {a}"))];
@@ -109,7 +113,11 @@ fn pair(
     };
     let mut verdict =
         |name: &str, difference: &Difference, show: &dyn Fn(f64) -> String, words: [&str; 2]| {
-            said.push(under(name, verdict(difference, comparison, show, words)));
+            let mut words_of = verdict(difference, comparison, show, words);
+            if let Some(shared) = of_difference(difference, show, words) {
+                words_of = format!("{words_of}; {shared}");
+            }
+            said.push(under(name, words_of));
         };
     verdict("Honey needed", &against.need_kg, &kg, ["less", "more"]);
     verdict(
@@ -128,8 +136,9 @@ fn pair(
     let mut rows = table([
         format!("{b} less {a}"),
         "mean".to_owned(),
-        "interval here".to_owned(),
-        "interval elsewhere".to_owned(),
+        "bees not known, 90 %".to_owned(),
+        "sampling here, 95 %".to_owned(),
+        "elsewhere, 95 %".to_owned(),
     ]);
     let mut row = |what: &str, difference: &Difference, show: &dyn Fn(f64) -> String| {
         let span = |(low, high): (f64, f64)| {
@@ -142,12 +151,16 @@ fn pair(
         rows.add_row([
             what.to_owned(),
             signed(show(difference.mean)),
+            difference
+                .shared
+                .map_or_else(|| "-".to_owned(), |shared| span(shared.range())),
             span(difference.draws),
             difference
                 .winters
                 .map_or_else(|| "one winter".to_owned(), span),
         ]);
     };
+    let kg = |kg: f64| mass(kg, units);
     row("Honey needed", &against.need_kg, &kg);
     row("Starve", &against.starved, &points);
     row("Lost for any cause", &against.lost, &points);
@@ -192,7 +205,7 @@ fn verdict(
             (high, low)
         };
         format!(
-            "{} ({} to {})",
+            "{} ({} to {}, sampling)",
             show(difference.mean.abs()),
             show(near.abs()),
             show(far.abs())
@@ -215,7 +228,7 @@ fn verdict(
         Verdict::LessHere => here(less),
         Verdict::MoreHere => here(more),
         Verdict::CannotTell if low.is_finite() && high.is_finite() => format!(
-            "the data cannot tell: anything from {} {less} to {} {more}{}",
+            "no clear effect: anything from {} {less} to {} {more} by sampling{}",
             show(low.min(0.0).abs()),
             show(high.max(0.0)),
             members_needed(difference)

@@ -1,15 +1,17 @@
 //! What a comparison says, ready for text, JSON and CSV.
 
 use super::{CAUTIONS, Provenance};
-use crate::ensemble::{Against, Fate, Prices, Side};
+use crate::ensemble::{Against, Chance, Fate, Prices, Side};
 use crate::scenario::{LASTS_WINTERS, Prepared, Scenario};
 use serde::Serialize;
 
 /// What intervals hold and what a comparison cannot show.
-pub const INTERVALS: [&str; 3] = [
-    "Interval here: the chance of the draws, in these very winters (Student's within winters; Tango's score for risks).",
-    "Interval elsewhere: these winters as a sample of others like them; a winter is a cluster of its members (Student's by winters; for risks never narrower \
-     than here). Made winters are no more than the recorded ones they were made of.",
+pub const INTERVALS: [&str; 4] = [
+    "Bees not known: 90 % of the sets of values that all colonies share (conductances, set points, rules), each run with the same colonies and winters in both hives; the chance of \
+     few colonies is taken out. More members do not narrow it. Where it crosses zero, the direction is uncertain.",
+    "Sampling here: the chance of which sets and colonies were drawn, in these very winters (two-way clusters, Student's; Tango's score for risks).",
+    "Elsewhere: these winters as a sample of others like them; winters and sets are clusters (for risks never narrower than here). Made winters are no more than the recorded ones \
+     they were made of.",
     "Each interval stands alone: of twenty, one misses by chance. None holds what the model itself has wrong in all hives alike or in one kind of hive.",
 ];
 
@@ -62,9 +64,12 @@ impl Comparison {
             name: scenario.name.clone(),
             stores_kg: scenario.colony.stores_kg,
             hive_price: scenario.prices.hive,
-            results: Side::new(own),
+            results: Side::new(&Chance::new(&prepared.plan), own),
             against_first: (number > 0)
-                .then(|| Against::new(&fates[0], own, prices(&scenarios[0], scenario)))
+                .then(|| {
+                    let chance = Chance::new(&prepared.plan);
+                    Against::new(&chance, &fates[0], own, prices(&scenarios[0], scenario))
+                })
                 .flatten(),
             provenance: Provenance::new(scenario, prepared),
         });

@@ -134,6 +134,7 @@ impl Scenario {
                 seed: self.ensemble.seed,
                 sampling: self.ensemble.sampling,
                 shared_draws: None,
+                shared_sets: self.ensemble.shared_sets,
             },
             notes: notes(&record, &cut.winters, &self.weather)
                 .into_iter()
