@@ -8,6 +8,7 @@
 use super::blocks::BySet;
 use super::keeper::HiveMeasure;
 use super::regression::{Explained, explained, powers, variance};
+use super::shared::SharedRange;
 use super::statistics::{mean, quantile, sorted};
 use crate::normal;
 use serde::Serialize;
@@ -114,6 +115,19 @@ impl OverSets {
             sd: of.variance.sqrt(),
             range: (quantile(&values, RANGE[0]), quantile(&values, RANGE[1])),
         }
+    }
+}
+
+/// The range of an output over sets that each met so many colonies.
+pub(super) fn range(of: &BySet, colonies: usize) -> SharedRange {
+    let values = sorted(drawn_in(of));
+    let [p05, p50, p95] = [RANGE[0], 0.5, RANGE[1]].map(|share| quantile(&values, share));
+    SharedRange {
+        sets: values.len(),
+        colonies,
+        p05,
+        p50,
+        p95,
     }
 }
 

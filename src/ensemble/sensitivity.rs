@@ -11,6 +11,7 @@ use super::keeper::{HiveMeasure, Shown};
 use super::learning::{self, Learning, READINGS, Readings, Unknown};
 use super::plan::Plan;
 use super::run::{EnsembleError, Watcher};
+use super::shared::SharedRange;
 use super::statistics::{mean, wilson};
 use super::steps::{StepEffect, changed, effect};
 use crate::colony::End;
@@ -396,11 +397,26 @@ impl<'a> Sets<'a> {
         let step = |(number, (words, _)): (usize, &(&'static str, Plan))| {
             let pair = |pair: &[Ended]| (pair[0].winter, [of(&pair[0]), of(&pair[number + 1])]);
             let pairs: Vec<_> = ended.chunks_exact(self.columns()).map(pair).collect();
-            effect(words, &pairs)
+            let mut told = effect(words, &pairs)?;
+            told.need_kg.shared = self.over_sets(&pairs, |(kg, _)| kg);
+            told.starved.shared =
+                self.over_sets(&pairs, |(_, starved)| f64::from(u8::from(starved)));
+            Some(told)
         };
         let mut effects: Vec<StepEffect> = self.steps.iter().enumerate().filter_map(step).collect();
         effects.sort_by(|a, b| a.need_kg.mean.total_cmp(&b.need_kg.mean));
         effects
+    }
+
+    /// How far the difference of pairs moves over shared sets.
+    fn over_sets(
+        &self,
+        pairs: &[(usize, [(f64, bool); 2])],
+        of: fn((f64, bool)) -> f64,
+    ) -> Option<SharedRange> {
+        let differences: Vec<f64> = pairs.iter().map(|(_, [a, b])| of(*b) - of(*a)).collect();
+        let found = self.blocks.by_set(&differences)?;
+        Some(learning::range(&found, COLONIES))
     }
 
     /// What learning the shared unknowns is worth; colonies differ by so much in what each measurement shows.

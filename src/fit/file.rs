@@ -9,7 +9,7 @@ use std::path::Path;
 use thiserror::Error;
 
 /// Form of the file; a change that older programs would misread raises it.
-pub const FORMAT: u32 = 2;
+pub const FORMAT: u32 = 1;
 /// Weight of the draws that are left out, those of least weight, in sum (own choice).
 const LEFT_OUT: f64 = 1e-4;
 /// Most bytes that are read.

@@ -1,6 +1,7 @@
 //! What it is worth to learn what is not known about bees, and what to measure at one's own hive: in words, and as a table of all.
 
 use super::sensitivity_text::SensitivityReport;
+use super::shared_text::{GIVEN, effect_mass, span};
 use super::table::{percent, table};
 use super::{Block, OutputError};
 use crate::ensemble::{Choice, ChoiceLearned, Learning};
@@ -15,9 +16,6 @@ const TELLS: f64 = 0.05;
 const LEAST_KG: f64 = 0.01;
 /// Honey a winter below which no measurement is worth the work, kg (own choice: a day or two of food).
 const WORTH_KG: f64 = 0.1;
-/// Chance of the other direction from which a step's direction is uncertain: outside the range of 5 to 95 % (own choice).
-pub(super) const UNCERTAIN: f64 = 0.05;
-
 /// A parameter in words: what a meaning says behind a semicolon or in brackets is for those who set it.
 pub(super) fn meaning(name: &str) -> &str {
     let meaning = parameter::find(name).map_or(name, |row| row.meaning);
@@ -49,12 +47,11 @@ fn doubt(choice: &Choice, units: System) -> String {
     let side = if saving.mean < 0.0 { "costs" } else { "saves" };
     let other = if saving.mean < 0.0 { "saves" } else { "costs" };
     format!(
-        "The step most in doubt: {}. It {side} {} on average, {} to {} given what is not known about bees; the chance that it {other} honey is {}. \
+        "The step most in doubt: {}. It {side} {} on average ({} {GIVEN}); the chance that it {other} honey is {}. \
          Choosing without knowing loses {} a winter on average.",
         choice.step,
-        kg(saving.mean.abs(), units),
-        kg(saving.range.0, units),
-        kg(saving.range.1, units),
+        effect_mass(saving.mean.abs(), units),
+        span(saving.range, &|own| kg(own, units)),
         percent(choice.flips),
         loss(choice.loss_now_kg, units)
     )
@@ -66,10 +63,9 @@ fn unknowns(learning: &Learning, units: System) -> Vec<Block> {
     )];
     let need = learning.need_kg;
     said.push(Block::Paragraph(format!(
-        "Average need: {}, {} to {} given what is not known about bees (± {}).",
+        "Colonies need {} on average, {} {GIVEN} (± {}).",
         kg(need.mean, units),
-        kg(need.range.0, units),
-        kg(need.range.1, units),
+        span(need.range, &|own| kg(own, units)),
         loss(need.sd, units)
     )));
     let doubtful = learning.doubtful();

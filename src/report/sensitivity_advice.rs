@@ -1,11 +1,9 @@
 //! What a keeper can do about the factors of a sensitivity: measure them, or build and do differently.
 
 use super::Block;
-use super::learning_text::UNCERTAIN;
+use super::shared_text::{GIVEN, cell};
 use super::table::{signed, table};
-use crate::ensemble::{
-    Choice, Difference, Factor, FactorInfluence, Influence, Sensitivity, Verdict,
-};
+use crate::ensemble::{Difference, Factor, FactorInfluence, Influence, Sensitivity, Verdict};
 use crate::fit::OWN;
 use crate::units::{Dimension, Round, System, show};
 use serde::Serialize;
@@ -152,54 +150,42 @@ pub(super) fn advice(found: &Sensitivity, units: System) -> [Vec<Block>; 2] {
 
 /// What each step changes, and how sure its direction is given what is not known about bees.
 fn steps(found: &Sensitivity, units: System) -> [Block; 2] {
-    let kg = |kg: f64| signed(show(kg, Dimension::Mass, units, Round::Decimals(1)));
-    let points = |share: f64| signed(format!("{:.1} pt", 100.0 * share));
+    let kg = |kg: f64| show(kg, Dimension::Mass, units, Round::Decimals(1));
+    let points = |share: f64| signed(format!("{:.0} pt", 100.0 * share));
     let mut rows = table([
         "Step",
-        "need",
-        "5 to 95 %",
+        "honey needed",
+        "5-95 %",
         "direction",
         "starve",
-        "95 % interval",
+        "5-95 %",
     ]);
     for effect in &found.steps {
-        let choices = found.learning.iter().flat_map(|own| &own.choices);
-        let choice = choices.into_iter().find(|own| own.step == effect.step);
-        let (range, direction) = choice.map_or(("-".to_owned(), "-"), |own| {
-            // A range of savings, turned to what is needed.
-            let (low, high) = own.saving_kg.range;
-            let range = format!("{} to {}", kg(-high), kg(-low));
-            (range, direction(own, &effect.need_kg))
-        });
-        let (low, high) = effect.starved.widest();
+        let (need, starved) = (&effect.need_kg, &effect.starved);
         rows.add_row([
             effect.step.to_owned(),
-            kg(effect.need_kg.mean),
-            range,
-            direction.to_owned(),
-            points(effect.starved.mean),
-            format!("{} to {}", points(low), points(high)),
+            signed(kg(need.mean)),
+            cell(need.shared.as_ref(), &kg),
+            direction(need).to_owned(),
+            points(starved.mean),
+            cell(starved.shared.as_ref(), &points),
         ]);
     }
     [
         Block::Table(rows),
         Block::Paragraph(format!(
-            "With the step less without, {} pairs of alike colonies. 5 to 95 %: given what is not known about bees. Intervals of starving take the winters as a \
-             sample of others. Wet is not weighed here: look at it with `overwinter compare` before you close anything.",
+            "With the step less without, {} pairs of alike colonies. 5-95 %: {GIVEN}. Wet is not weighed here: look at it with `overwinter compare` before you close anything.",
             found.pairs
         )),
     ]
 }
 
 /// Which way a step goes, as far as bees are known and colonies tell.
-fn direction(choice: &Choice, need_kg: &Difference) -> &'static str {
-    if choice.flips >= UNCERTAIN {
-        "uncertain"
-    } else if matches!(need_kg.verdict, Verdict::Same | Verdict::CannotTell) {
-        "no clear effect"
-    } else if choice.saving_kg.mean > 0.0 {
-        "saves"
-    } else {
-        "costs"
+fn direction(need_kg: &Difference) -> &'static str {
+    match need_kg.verdict {
+        _ if need_kg.direction_is_uncertain() => "uncertain",
+        Verdict::Same | Verdict::CannotTell => "no clear effect",
+        Verdict::Less | Verdict::LessHere => "saves",
+        Verdict::More | Verdict::MoreHere => "costs",
     }
 }
