@@ -99,9 +99,7 @@ impl Steps {
             .collect();
         let may_be = leaders(&values);
         match &may_be[..] {
-            [] => {
-                "No step is told to save honey: what these colonies show may be chance".to_owned()
-            }
+            [] => "No step is told to save honey, given what is not known about bees".to_owned(),
             [only] => {
                 let (step, saved) = &told[*only];
                 let here = if saved.is_here() {
@@ -145,7 +143,7 @@ impl Steps {
             radius_px: 0.4 * font,
         };
         let all_told = self.steps.iter().all(|step| step.need_kg.is_told());
-        let mut marks = vec![(style(0), "told from none".to_owned())];
+        let mut marks = vec![(style(0), "direction clear".to_owned())];
         if !all_told {
             marks.push((style(20), "direction uncertain".to_owned()));
         }

@@ -26,6 +26,7 @@ mod regression;
 mod rows;
 mod run;
 mod sensitivity;
+mod sets;
 mod shared;
 mod shared_draws;
 mod smooth_quantile;

@@ -1,6 +1,6 @@
 //! What a fit tells other colonies, in a file: weighted draws of what all colonies share.
 
-use super::run::Fit;
+use super::run::{Fit, SharedFitted};
 use crate::ensemble::{SharedDraws, SharedDrawsError};
 use crate::parameter;
 use serde::{Deserialize, Serialize};
@@ -89,9 +89,15 @@ impl SharedPart {
         let mut kept: Vec<usize> = kept.copied().collect();
         kept.sort_unstable();
         let all: f64 = kept.iter().map(|draw| fit.weights[*draw]).sum();
+        // Rounding may leave a value a bit beyond the end of its range.
+        let value = |own: &SharedFitted, draw: usize| {
+            let row = parameter::find(own.fitted.name);
+            let value = own.values[draw];
+            row.map_or(value, |row| value.clamp(row.low, row.high))
+        };
         let draw = |draw: &usize| SharedDraw {
             weight: fit.weights[*draw] / all,
-            values: fit.shared.iter().map(|own| own.values[*draw]).collect(),
+            values: fit.shared.iter().map(|own| value(own, *draw)).collect(),
         };
         Self {
             names: fit
