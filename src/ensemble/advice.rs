@@ -165,7 +165,7 @@ impl StoresAdvice {
             .collect();
         RiskPoint {
             stores_kg,
-            needing_more: Share::new(&self.chance, &needing_more),
+            needing_more: Share::by(&self.chance, &needing_more, &self.of_members_kg),
         }
     }
 

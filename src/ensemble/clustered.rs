@@ -35,7 +35,7 @@ pub(super) fn of_draws(crossing: &Crossing, values: &[(u32, f64)]) -> Option<Err
     };
     let by_set = Clusters::new(cells.iter().map(|cell| cell.set.into()), &deviations);
     let by_colony = Clusters::new(cells.iter().map(|cell| cell.colony.into()), &deviations);
-    let alone = Clusters::new(0.., &deviations);
+    let alone = Clusters::alone(&deviations);
     two_way(
         (by_set, 1),
         (by_colony, strata),
@@ -114,6 +114,17 @@ impl Clusters {
         Self {
             count: sums.len(),
             squares: sums.values().map(|sum| sum * sum).sum(),
+        }
+    }
+
+    /// Each value a cluster.
+    fn alone(deviations: &[f64]) -> Self {
+        Self {
+            count: deviations.len(),
+            squares: deviations
+                .iter()
+                .map(|deviation| deviation * deviation)
+                .sum(),
         }
     }
 

@@ -97,6 +97,14 @@ impl Side {
             .map(|fate| (fate.member, fate.need_kg))
             .collect();
         let all = |value: fn(&Fate) -> f64| sorted(fates.iter().map(value).collect());
+        let starved: Vec<(u32, bool)> = fates
+            .iter()
+            .map(|fate| (fate.member, fate.starved()))
+            .collect();
+        let lacking_kg: Vec<(u32, f64)> = fates
+            .iter()
+            .map(|fate| (fate.member, fate.need_kg - fate.stores_kg))
+            .collect();
         let needs_kg = all(|fate| fate.need_kg);
         let wet_lid_h = all(|fate| fate.wet_lid_h);
         let alive = fates.iter().filter(|fate| !fate.lost());
@@ -106,7 +114,7 @@ impl Side {
             need_shared: NEED_SHARES.map(|share| {
                 SharedRange::new(chance.crossing(), &of_members_kg, Figure::Quantile(share))
             }),
-            starved: share(chance, fates, Fate::starved),
+            starved: Share::by(chance, &starved, &lacking_kg),
             chilled: share(chance, fates, |fate| fate.end == End::Chilled),
             wet_lid_h: SPREAD.map(|share| quantile(&wet_lid_h, share)),
             left_kg: (!left_kg.is_empty()).then(|| SPREAD.map(|share| quantile(&left_kg, share))),

@@ -36,6 +36,17 @@ impl Share {
     }
 }
 
+impl Share {
+    /// As [`Share::new`], of members that are so the likelier the larger a value of theirs is ([`SharedRange::of_share_by`]).
+    #[must_use]
+    pub fn by(chance: &Chance, are: &[(u32, bool)], values: &[(u32, f64)]) -> Self {
+        Self {
+            shared: SharedRange::of_share_by(chance.crossing(), are, values),
+            ..Self::new(chance, are)
+        }
+    }
+}
+
 /// A loose filling in the lid.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Filling {

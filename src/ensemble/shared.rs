@@ -43,39 +43,73 @@ impl SharedRange {
     /// a two-way analysis of variance over the colonies of a set). Where a set has several colonies in a winter they are left out together, so the chance of winters is
     /// taken out with theirs. Deviations of sets are then drawn together until their variance is what the sets have of their own.
     ///
-    /// A set's quantile is that of Harrell & Davis 1982, Biometrika 69:635, as one of ten plain values is rough. Of ten values it lies too near their middle, so sets
-    /// only say how far they move it; where its middle lies, all members say whose set's part in the mean is taken out.
+    /// A set's quantile is that of Harrell & Davis 1982, Biometrika 69:635, as one of ten plain values is rough. It still is: sets move it first of all by what they
+    /// move the mean by, which is known better, and only as far as its distance from the mean differs between sets beyond chance by that too. Of ten values it lies too
+    /// near their middle; where the middle of sets lies, all members say whose set's part in the mean is taken out.
     #[must_use]
     pub fn new(crossing: &Crossing, values: &[(u32, f64)], figure: Figure) -> Option<Self> {
         let table = Table::new(crossing, values)?;
-        let (middle, of_means) = deviations(&table.figures(Figure::Mean));
+        let means = table.figures(Figure::Mean);
+        let (middle, of_means) = deviations(&means);
         let (center, moved) = match figure {
             Figure::Mean => (middle, of_means),
             Figure::Quantile(probability) => {
-                let rest = table.without(&of_means);
-                let (_, moved) = deviations(&table.figures(figure));
-                (quantile(&sorted(rest), probability), moved)
+                let beyond: Vec<SetFigure> = table
+                    .figures(figure)
+                    .iter()
+                    .zip(&means)
+                    .map(|(quantile, mean)| quantile.less(mean))
+                    .collect();
+                let (_, beyond) = deviations(&beyond);
+                let rest = sorted(table.without(&of_means));
+                let moved = of_means.iter().zip(beyond);
+                let moved = moved.map(|(of_mean, beyond)| of_mean + beyond);
+                (quantile(&rest, probability), moved.collect())
             }
         };
         let figures = moved.iter().map(|moved| center + moved);
-        let figures = sorted(figures.collect());
-        let at = |probability| quantile(&figures, probability);
-        Some(Self {
-            sets: table.sets,
-            colonies: table.columns,
-            p05: at(0.05),
-            p50: at(0.5),
-            p95: at(0.95),
-        })
+        Some(table.range(figures.collect()))
     }
 
-    /// As [`SharedRange::new`] of a share of members, within 0 and 1.
+    /// As [`SharedRange::new`] of the share of members that are so, within 0 and 1.
     #[must_use]
     pub fn of_share(crossing: &Crossing, are: &[(u32, bool)]) -> Option<Self> {
-        let number = |(member, is): &(u32, bool)| (*member, f64::from(u8::from(*is)));
-        let values: Vec<(u32, f64)> = are.iter().map(number).collect();
-        let range = Self::new(crossing, &values, Figure::Mean)?;
+        let range = Self::new(crossing, &numbers(are), Figure::Mean)?;
         Some(range.map(|share| share.clamp(0.0, 1.0)))
+    }
+
+    /// As [`SharedRange::of_share`] of members that are so the likelier the larger a value of theirs is, as they starve the likelier the more honey they lack.
+    ///
+    /// Few members of a set, or none, say little of a small share. Values say more: what a set moves their mean by moves the share of all members that lie above
+    /// the limit which as many pass as are so. What shares differ by beyond that is taken as it is, less its chance.
+    #[must_use]
+    pub fn of_share_by(
+        crossing: &Crossing,
+        are: &[(u32, bool)],
+        values: &[(u32, f64)],
+    ) -> Option<Self> {
+        let table = Table::new(crossing, values)?;
+        let shares = Table::new(crossing, &numbers(are))?.figures(Figure::Mean);
+        let means = table.figures(Figure::Mean);
+        let (middle, of_means) = deviations(&means);
+        let rest = sorted(table.without(&of_means));
+        let (share, _) = deviations(&shares);
+        let limit = quantile(&rest, 1.0 - share);
+        let above = |moved: f64| {
+            let below = rest.partition_point(|value| *value <= limit - moved);
+            1.0 - below as f64 / rest.len() as f64
+        };
+        let beyond: Vec<SetFigure> = shares
+            .iter()
+            .zip(&means)
+            .map(|(share, mean)| share.less(&mean.through(|mean| above(mean - middle))))
+            .collect();
+        let (_, beyond) = deviations(&beyond);
+        let by_mean: Vec<f64> = of_means.iter().map(|moved| above(*moved)).collect();
+        let center = share - mean(&by_mean);
+        let moved = by_mean.iter().zip(beyond);
+        let moved = moved.map(|(by_mean, beyond)| (center + by_mean + beyond).clamp(0.0, 1.0));
+        Some(table.range(moved.collect()))
     }
 
     /// With every figure put through a function that does not change their order.
@@ -117,6 +151,30 @@ struct SetFigure {
     without: Vec<f64>,
 }
 
+fn numbers(are: &[(u32, bool)]) -> Vec<(u32, f64)> {
+    let number = |(member, is): &(u32, bool)| (*member, f64::from(u8::from(*is)));
+    are.iter().map(number).collect()
+}
+
+impl SetFigure {
+    /// Each figure put through a function.
+    fn through(&self, of: impl Fn(f64) -> f64) -> Self {
+        Self {
+            all: of(self.all),
+            without: self.without.iter().map(|figure| of(*figure)).collect(),
+        }
+    }
+
+    /// Less another figure of the same set.
+    fn less(&self, other: &Self) -> Self {
+        let without = self.without.iter().zip(&other.without);
+        Self {
+            all: self.all - other.all,
+            without: without.map(|(own, other)| own - other).collect(),
+        }
+    }
+}
+
 impl Table {
     fn new(crossing: &Crossing, values: &[(u32, f64)]) -> Option<Self> {
         let in_order = (0..)
@@ -150,6 +208,19 @@ impl Table {
             block,
             values: table,
         })
+    }
+
+    /// The range of figures, one a set.
+    fn range(&self, figures: Vec<f64>) -> SharedRange {
+        let figures = sorted(figures);
+        let at = |probability| quantile(&figures, probability);
+        SharedRange {
+            sets: self.sets,
+            colonies: self.columns,
+            p05: at(0.05),
+            p50: at(0.5),
+            p95: at(0.95),
+        }
     }
 
     fn figures(&self, figure: Figure) -> Vec<SetFigure> {
@@ -303,7 +374,7 @@ mod tests {
     fn coverage(
         members: u64,
         find: impl Fn(&Crossing, &[(u32, f64)]) -> SharedRange,
-        set_of: impl Fn(f64) -> f64,
+        set_of: impl Fn(f64) -> f64 + Copy,
     ) -> f64 {
         let crossing = Crossing::new(10, 100);
         let shares: Vec<f64> = (0..seeds())
@@ -346,12 +417,17 @@ mod tests {
     #[test]
     fn the_range_of_a_share_holds_nine_tenths_of_the_true_sets() {
         let limit = 12.0;
-        let find = |crossing: &Crossing, values: &[(u32, f64)]| {
-            let are: Vec<(u32, bool)> = values
+        let are = |values: &[(u32, f64)]| -> Vec<(u32, bool)> {
+            let above = values
                 .iter()
-                .map(|(member, value)| (*member, *value > limit))
-                .collect();
-            SharedRange::of_share(crossing, &are).expect("sets")
+                .map(|(member, value)| (*member, *value > limit));
+            above.collect()
+        };
+        let find = |crossing: &Crossing, values: &[(u32, f64)]| {
+            SharedRange::of_share(crossing, &are(values)).expect("sets")
+        };
+        let find_by = |crossing: &Crossing, values: &[(u32, f64)]| {
+            SharedRange::of_share_by(crossing, &are(values), values).expect("sets")
         };
         // A set's share falls with what it adds; ends beyond 0 or 1 hold all.
         let set_of = |share: f64| {
@@ -360,6 +436,19 @@ mod tests {
         };
         let held = coverage(1000, find, set_of);
         assert!((0.84..0.96).contains(&held), "{held}");
+        let held = coverage(1000, find_by, set_of);
+        assert!((0.85..0.95).contains(&held), "{held}");
+    }
+
+    #[test]
+    fn a_share_of_none_has_a_range_where_its_values_come_near() {
+        let crossing = Crossing::new(10, 100);
+        let values = TOY.values(3, &crossing, 1000);
+        let none: Vec<(u32, bool)> = (0..1000).map(|member| (member, false)).collect();
+        let plain = SharedRange::of_share(&crossing, &none).expect("sets");
+        assert_eq!(plain.range(), (0.0, 0.0));
+        let by = SharedRange::of_share_by(&crossing, &none, &values).expect("sets");
+        assert!(by.p05 == 0.0 && by.p95 > 0.0 && by.p95 < 0.05, "{by:?}");
     }
 
     #[test]

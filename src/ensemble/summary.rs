@@ -1,7 +1,7 @@
 //! The answer: what an ensemble's rows say together.
 
 use super::confinement::Confinement;
-use super::damp::{Damp, Share, share_of};
+use super::damp::{Damp, Share};
 use super::feeding::Feeding;
 use super::members::MemberRows;
 use super::plan::Plan;
@@ -163,7 +163,11 @@ impl Summary {
         let bares_kg = sorted(rows.values(|row| row.bare_kg)?);
         let bare_kg = [0.05, 0.5, 0.95].map(|share| quantile(&bares_kg, share));
         let chance = Chance::new(plan);
-        let starved = share_of(&chance, rows, MemberRow::starved)?;
+        let starved = Share::by(
+            &chance,
+            &rows.numbered(MemberRow::starved)?,
+            &rows.numbered(|row| row.need_kg - row.stores_kg)?,
+        );
         let start = plan
             .winters
             .first()

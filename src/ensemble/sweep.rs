@@ -18,6 +18,8 @@ pub struct Kept {
     pub member: u32,
     /// Honey needed, kg.
     pub need_kg: f64,
+    /// Honey at the start, kg.
+    pub stores_kg: f64,
     /// Whether it starved.
     pub starved: bool,
     /// Hours with a wet or frosted lid.
@@ -29,6 +31,7 @@ impl From<&MemberRow> for Kept {
         Self {
             member: row.member,
             need_kg: row.need_kg,
+            stores_kg: row.stores_kg,
             starved: row.starved(),
             wet_lid_h: row.wetness.wet_lid_h,
         }
@@ -83,7 +86,11 @@ impl Point {
             .iter()
             .map(|kept| (kept.member, kept.starved))
             .collect();
-        let starved = Share::new(chance, &starved);
+        let lacking_kg: Vec<(u32, f64)> = members
+            .iter()
+            .map(|kept| (kept.member, kept.need_kg - kept.stores_kg))
+            .collect();
+        let starved = Share::by(chance, &starved, &lacking_kg);
         Self {
             need_kg: NEED_SHARES.map(|share| quantile(&needs_kg, share)),
             need_interval_kg: NEED_SHARES
@@ -136,6 +143,7 @@ mod tests {
             Kept {
                 member: member as u32,
                 need_kg,
+                stores_kg: 14.0,
                 starved: need_kg > 14.0,
                 wet_lid_h: need_kg,
             }

@@ -1,6 +1,6 @@
 //! A comparison for a terminal: a verdict for each against the first, then the tables it stands on.
 
-use super::shared_text::{GIVEN, behind, effect_mass, of_difference};
+use super::shared_text::{GIVEN, behind, effect_mass, either_way, of_difference, span, stands_on};
 use super::table::{percent, signed, table};
 use super::{Block, Comparison, Document, Entry};
 use crate::ensemble::{Against, Difference, Money, Verdict};
@@ -90,9 +90,13 @@ fn sides(comparison: &Comparison, units: System) -> Vec<Block> {
                 .map_or_else(|| "-".to_owned(), |price| format!("{price:.0}"))
         });
     }
-    let told = entries.iter().any(|e| e.results.starved.shared.is_some());
-    let given = told.then(|| Block::Line(format!("In brackets: 90 % range, {GIVEN}.")));
-    std::iter::once(Block::Table(rows)).chain(given).collect()
+    let shared = entries.iter().find_map(|e| e.results.starved.shared);
+    let brackets = shared.map_or("", |_| "In brackets: 90 % range. ");
+    let said = stands_on(shared.as_ref(), &comparison.crossing);
+    vec![
+        Block::Table(rows),
+        Block::Paragraph(format!("{brackets}{said}")),
+    ]
 }
 
 fn pair(
@@ -113,11 +117,7 @@ fn pair(
     };
     let mut verdict =
         |name: &str, difference: &Difference, show: &dyn Fn(f64) -> String, words: [&str; 2]| {
-            let mut words_of = verdict(difference, comparison, show, words);
-            if let Some(shared) = of_difference(difference, show, words) {
-                words_of = format!("{words_of}; {shared}");
-            }
-            said.push(under(name, words_of));
+            said.push(under(name, verdict(difference, comparison, show, words)));
         };
     verdict("Honey needed", &against.need_kg, &kg, ["less", "more"]);
     verdict(
@@ -141,7 +141,7 @@ fn pair(
         "elsewhere, 95 %".to_owned(),
     ]);
     let mut row = |what: &str, difference: &Difference, show: &dyn Fn(f64) -> String| {
-        let span = |(low, high): (f64, f64)| {
+        let ends = |(low, high): (f64, f64)| {
             if low.is_finite() && high.is_finite() {
                 format!("{} to {}", signed(show(low)), signed(show(high)))
             } else {
@@ -153,11 +153,11 @@ fn pair(
             signed(show(difference.mean)),
             difference
                 .shared
-                .map_or_else(|| "-".to_owned(), |shared| span(shared.range())),
-            span(difference.draws),
+                .map_or_else(|| "-".to_owned(), |shared| ends(shared.range())),
+            ends(difference.draws),
             difference
                 .winters
-                .map_or_else(|| "one winter".to_owned(), span),
+                .map_or_else(|| "one winter".to_owned(), ends),
         ]);
     };
     let kg = |kg: f64| mass(kg, units);
@@ -195,46 +195,66 @@ fn verdict(
     difference: &Difference,
     comparison: &Comparison,
     show: &dyn Fn(f64) -> String,
-    [less, more]: [&str; 2],
+    words: [&str; 2],
+) -> String {
+    let [less, more] = words;
+    let (word, interval, here) = match difference.verdict {
+        Verdict::Same => return "no pair differs".to_owned(),
+        Verdict::CannotTell => return no_clear_effect(difference, show, words),
+        Verdict::Less => (less, difference.widest(), false),
+        Verdict::More => (more, difference.widest(), false),
+        Verdict::LessHere => (less, difference.draws, true),
+        Verdict::MoreHere => (more, difference.draws, true),
+    };
+    let mean = format!("{} {word}", show(difference.mean.abs()));
+    let sampling = format!("{}, sampling", sizes(interval, show));
+    let said = match &difference.shared {
+        None => format!("{mean} ({sampling})"),
+        Some(shared) if shared.crosses_zero() => format!(
+            "direction uncertain: {}, {GIVEN}; on average {mean} ({sampling})",
+            either_way(shared, show, words)
+        ),
+        Some(shared) => format!(
+            "{mean} ({}, {GIVEN}; {sampling})",
+            sizes(shared.range(), show)
+        ),
+    };
+    let winters = match comparison.winters.len() {
+        1 => "one winter cannot tell of others".to_owned(),
+        count => format!("these {count} winters cannot tell of others"),
+    };
+    if here {
+        format!("{said} in these winters; {winters}")
+    } else {
+        said
+    }
+}
+
+/// Sizes between the ends of a range that lies on one side of zero.
+fn sizes((low, high): (f64, f64), show: &dyn Fn(f64) -> String) -> String {
+    let (low, high) = (low.abs(), high.abs());
+    span((low.min(high), low.max(high)), show)
+}
+
+/// What the draws leave possible where they leave zero possible.
+fn no_clear_effect(
+    difference: &Difference,
+    show: &dyn Fn(f64) -> String,
+    words: [&str; 2],
 ) -> String {
     let (low, high) = difference.widest();
-    let size = |low: f64, high: f64| {
-        let (near, far) = if low.abs() < high.abs() {
-            (low, high)
-        } else {
-            (high, low)
-        };
-        format!(
-            "{} ({} to {}, sampling)",
-            show(difference.mean.abs()),
-            show(near.abs()),
-            show(far.abs())
-        )
-    };
-    let here = |word: &str| {
-        let (low, high) = difference.draws;
-        let winters = comparison.winters.len();
-        let why = if winters == 1 {
-            "one winter cannot tell of others".to_owned()
-        } else {
-            format!("these {winters} winters cannot tell of others")
-        };
-        format!("{} {word} in these winters; {why}", size(low, high))
-    };
-    match difference.verdict {
-        Verdict::Same => "no pair differs".to_owned(),
-        Verdict::Less => format!("{} {less}", size(low, high)),
-        Verdict::More => format!("{} {more}", size(low, high)),
-        Verdict::LessHere => here(less),
-        Verdict::MoreHere => here(more),
-        Verdict::CannotTell if low.is_finite() && high.is_finite() => format!(
-            "no clear effect: anything from {} {less} to {} {more} by sampling{}",
-            show(low.min(0.0).abs()),
-            show(high.max(0.0)),
-            members_needed(difference)
-        ),
-        Verdict::CannotTell => "one pair cannot tell".to_owned(),
+    if !low.is_finite() || !high.is_finite() {
+        return "one pair cannot tell".to_owned();
     }
+    let [less, more] = words;
+    let shared = of_difference(difference, show, words);
+    format!(
+        "no clear effect: {} {less} to {} {more}, sampling{}{}",
+        show(low.min(0.0).abs()),
+        show(high.max(0.0)),
+        shared.map_or_else(String::new, |shared| format!("; {shared}")),
+        members_needed(difference)
+    )
 }
 
 /// How many members would tell, if the difference is what it seems: the draws' interval narrows with their root.

@@ -1,7 +1,7 @@
 //! What a comparison says, ready for text, JSON and CSV.
 
 use super::{CAUTIONS, Provenance};
-use crate::ensemble::{Against, Chance, Fate, Prices, Side};
+use crate::ensemble::{Against, Chance, Crossing, Fate, Prices, Side};
 use crate::scenario::{LASTS_WINTERS, Prepared, Scenario};
 use serde::Serialize;
 
@@ -45,6 +45,9 @@ pub struct Comparison {
     pub season: [String; 2],
     /// The scenarios, in the order given.
     pub entries: Vec<Entry>,
+    /// How members are crossed.
+    #[serde(skip)]
+    pub crossing: Crossing,
     /// What a reader must know.
     pub notes: Vec<String>,
     /// How intervals are made.
@@ -85,6 +88,10 @@ impl Comparison {
             }),
             season: days.map_or_else(Default::default, |days| days.map(|day| day.to_string())),
             entries,
+            crossing: first.map_or_else(
+                || Crossing::new(1, 1),
+                |(_, prepared)| prepared.plan.crossing(),
+            ),
             notes: notes(prepared),
             intervals: INTERVALS,
             cautions: CAUTIONS,

@@ -5,7 +5,7 @@ use super::feeding_text::feed_words;
 use super::shared_text::{GIVEN, cell, span, stands_on};
 use super::table::{percent, table};
 use super::{Block, CAUTIONS, Document, RunReport, advice_text, confinement_text, damp_text};
-use crate::ensemble::{Need, Precision, Reached, Summary, most_likely};
+use crate::ensemble::{Need, Precision, Reached, SETS_TOGETHER, Summary, most_likely};
 use crate::season::Path;
 use crate::units::{Dimension, Round, System, show};
 
@@ -415,17 +415,18 @@ fn changes(report: &RunReport<'_>, units: System) -> Option<Vec<Block>> {
 
 /// How far two winters may lie apart by the chance of which members they were dealt.
 fn chance(summary: &Summary) -> String {
+    // Winters have sets in common, and colonies of their own.
     let fewest = summary
         .winters
         .iter()
-        .map(|winter| winter.members)
+        .map(|winter| winter.members.div_ceil(SETS_TOGETHER as usize))
         .min()
         .unwrap_or(0);
     let p = summary.starved;
     // Two standard errors of the difference of two shares.
     let points = 200.0 * (2.0 * p * (1.0 - p) / fewest.max(1) as f64).sqrt();
     format!(
-        "Each winter has members of its own, {fewest} or more: shares that differ by less than {points:.0} points differ by chance."
+        "Each winter has colonies of its own, {fewest} or more: shares that differ by less than {points:.0} points differ by chance."
     )
 }
 
