@@ -34,7 +34,7 @@ fn weights_of_a_trace_are_fitted_and_a_snippet_is_offered_that_runs() {
     assert!(out.contains("A fit holds for the model"), "{out}");
     // The trace is the scenario's own middle: no forecast of it can fail.
     assert!(
-        lines[4].starts_with("Forecast ") && lines[4].contains(" held: "),
+        lines[4].starts_with("Last autumn ") && lines[4].contains(" held: "),
         "{out}"
     );
     assert!(!out.contains("NaN"), "{out}");

@@ -11,7 +11,7 @@ use thiserror::Error;
 /// Form of the file; a change that older programs would misread raises it.
 pub const FORMAT: u32 = 1;
 /// Weight of the draws that are left out, those of least weight, in sum (own choice).
-const LEFT_OUT: f64 = 1e-4;
+const LEFT_OUT: f64 = 1e-3;
 /// Most bytes that are read.
 const MOST_BYTES: u64 = 64 << 20;
 
@@ -66,6 +66,8 @@ pub enum FitFileError {
 #[derive(Deserialize)]
 struct FitFile {
     parameters: String,
+    /// Whether too few draws count to trust them.
+    thin: bool,
     shared: SharedPart,
 }
 
@@ -151,13 +153,18 @@ pub fn read(path: &Path) -> Result<SharedDraws, FitFileError> {
         }
         None => return Err(form("has no format, as those of older programs".to_owned())),
     }
-    let FitFile { parameters, shared } = serde_json::from_slice(&bytes).map_err(is_none)?;
+    let FitFile {
+        parameters,
+        thin,
+        shared,
+    } = serde_json::from_slice(&bytes).map_err(is_none)?;
     let digits: String = Sha256::digest(&bytes)
         .iter()
         .take(4)
         .map(|byte| format!("{byte:02x}"))
         .collect();
-    let draws = shared.draws(&format!("{file} ({digits})"));
+    let few = if thin { ", few draws count" } else { "" };
+    let draws = shared.draws(&format!("{file} ({digits}{few})"));
     let draws = draws.map_err(|problem| FitFileError::Draws {
         file: file.clone(),
         problem,

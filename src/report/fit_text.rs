@@ -113,7 +113,7 @@ pub fn text(report: &FitReport<'_>, units: System) -> String {
             fit.readings.1
         ));
     }
-    head.push(format!("Forecast        {}", verdict(&fit.forecast)));
+    head.push(format!("Last autumn     {}", verdict(&fit.forecast)));
     let notes = report
         .prepared
         .notes
@@ -281,7 +281,8 @@ fn cuts(fit: &Fit) -> String {
 fn number(fitted: &Fitted, value: f64) -> String {
     match fitted.name {
         "bees" | "peak_eggs_per_day" | "brood_start_day" => format!("{value:.0}"),
-        _ if value.abs() < 0.1 => format!("{value:.2e}"),
+        _ if value.abs() < 0.001 => format!("{value:.1e}"),
+        _ if value.abs() < 0.1 => format!("{value:.3}"),
         _ => format!("{value:.2}"),
     }
 }
