@@ -101,9 +101,7 @@ impl<'a> Sets<'a> {
             let pair = |pair: &[Ended]| (pair[0].winter, [of(&pair[0]), of(&pair[number + 1])]);
             let pairs: Vec<_> = ended.chunks_exact(self.columns()).map(pair).collect();
             let mut told = effect(words, &pairs)?;
-            told.need_kg.shared = self.over_sets(&pairs, |(kg, _)| kg);
-            told.starved.shared =
-                self.over_sets(&pairs, |(_, starved)| f64::from(u8::from(starved)));
+            told.need_kg.shared = self.over_sets(&pairs);
             Some(told)
         };
         let mut effects: Vec<StepEffect> = self.steps.iter().enumerate().filter_map(step).collect();
@@ -111,13 +109,9 @@ impl<'a> Sets<'a> {
         effects
     }
 
-    /// How far the difference of pairs moves over shared sets.
-    fn over_sets(
-        &self,
-        pairs: &[(usize, [(f64, bool); 2])],
-        of: fn((f64, bool)) -> f64,
-    ) -> Option<SharedRange> {
-        let differences: Vec<f64> = pairs.iter().map(|(_, [a, b])| of(*b) - of(*a)).collect();
+    /// How far the difference in honey needed moves over shared sets. Starving, yes or no, is told too roughly by so few colonies a set.
+    fn over_sets(&self, pairs: &[(usize, [(f64, bool); 2])]) -> Option<SharedRange> {
+        let differences: Vec<f64> = pairs.iter().map(|(_, [a, b])| b.0 - a.0).collect();
         let found = self.blocks.by_set(&differences)?;
         Some(learning::range(&found, COLONIES))
     }

@@ -21,6 +21,8 @@ const DOING: [(&str, &str); 2] = [
         "feed while days are warm (colony.feed)",
     ),
 ];
+/// Honey below which a step does next to nothing, kg: what rounds to none.
+const NONE_KG: f64 = 0.05;
 /// Settings of a scenario that are never drawn.
 const NOT_DRAWN: &str = "Walls, lid, floor, openings, wind, colour, feed and the days on which you change the hive are yours to choose, so they are not drawn and have \
                          no share above; the table does one thing at a time to the same colonies in the same winters. `overwinter sweep` runs them over any setting, as --set \
@@ -151,30 +153,32 @@ pub(super) fn advice(found: &Sensitivity, units: System) -> [Vec<Block>; 2] {
 /// What each step changes, and how sure its direction is given what is not known about bees.
 fn steps(found: &Sensitivity, units: System) -> [Block; 2] {
     let kg = |kg: f64| show(kg, Dimension::Mass, units, Round::Decimals(1));
-    let points = |share: f64| signed(format!("{:.0} pt", 100.0 * share));
+    let points = |share: f64| signed(format!("{:.1} pt", 100.0 * share));
     let mut rows = table([
         "Step",
         "honey needed",
         "5-95 %",
         "direction",
         "starve",
-        "5-95 %",
+        "95 % interval",
     ]);
     for effect in &found.steps {
         let (need, starved) = (&effect.need_kg, &effect.starved);
+        let (low, high) = starved.widest();
         rows.add_row([
             effect.step.to_owned(),
             signed(kg(need.mean)),
             cell(need.shared.as_ref(), &kg),
             direction(need).to_owned(),
             points(starved.mean),
-            cell(starved.shared.as_ref(), &points),
+            format!("{} to {}", points(low), points(high)),
         ]);
     }
     [
         Block::Table(rows),
         Block::Paragraph(format!(
-            "With the step less without, {} pairs of alike colonies. 5-95 %: {GIVEN}. Wet is not weighed here: look at it with `overwinter compare` before you close anything.",
+            "With the step less without, {} pairs of alike colonies. 5-95 %: {GIVEN}. Intervals of starving are of sampling. Wet is not weighed here: look at it with \
+             `overwinter compare` before you close anything.",
             found.pairs
         )),
     ]
@@ -182,7 +186,9 @@ fn steps(found: &Sensitivity, units: System) -> [Block; 2] {
 
 /// Which way a step goes, as far as bees are known and colonies tell.
 fn direction(need_kg: &Difference) -> &'static str {
+    let range = need_kg.shared.map(|shared| shared.range());
     match need_kg.verdict {
+        _ if range.is_some_and(|(low, high)| low.abs().max(high.abs()) < NONE_KG) => "next to none",
         _ if need_kg.direction_is_uncertain() => "uncertain",
         Verdict::Same | Verdict::CannotTell => "no clear effect",
         Verdict::Less | Verdict::LessHere => "saves",
