@@ -222,7 +222,7 @@ fn daily_csv_is_the_daily_part_of_the_summary_and_ends_as_members_do() {
     let lived = members
         .1
         .iter()
-        .filter(|row| row[4] == "alive at first forage")
+        .filter(|row| row[6] == "alive at first forage")
         .count();
     assert_eq!(alive[200], lived as f64 / 40.0);
     let left = quantile(&column(&members, "left_kg"), 0.5);
@@ -311,7 +311,7 @@ fn a_risk_of_none_does_not_hide_colonies_lost_to_cold() {
     let out = yard.succeed(&["run", "small.toml", "--members", "20"]);
     let risk = out.lines().nth(2).expect("a line");
     assert!(
-        risk.contains(" 0 % starve") && risk.contains("% die of cold or too few bees"),
+        risk.contains(" 0 % of colonies starve") && risk.contains("% die of cold or too few bees"),
         "{risk}"
     );
 }

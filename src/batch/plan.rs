@@ -14,7 +14,7 @@ use std::path::Path;
 /// The program that made a batch: another version may give other figures, so its cells are its own.
 const PROGRAM: &str = concat!("overwinter ", env!("CARGO_PKG_VERSION"));
 /// Changes when a cell's file or what is fingerprinted changes its form.
-const FORM: &str = "overwinter batch 1";
+const FORM: &str = "overwinter batch 2";
 /// Bytes of a hash that are kept; two hex digits each.
 const BYTES: usize = 8;
 /// Letters of a name that go into a cell's file name.

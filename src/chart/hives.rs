@@ -75,6 +75,13 @@ impl HiveRow {
             .sizes(&points)
             .map_or_else(String::new, |sizes| format!(" ({sizes})"));
         let size = points(told.mean.abs());
+        if let (Some((low, high)), true) = (told.shared, told.direction_is_uncertain()) {
+            return format!(
+                "direction uncertain against {first}: {} points fewer to {} more starve",
+                points(-low),
+                points(high)
+            );
+        }
         match (told.verdict, told.interval) {
             (Verdict::Less | Verdict::More, _) => {
                 format!("{size} points {word} starve than in {first}{within}")
@@ -121,6 +128,7 @@ impl Hives {
             .iter()
             .filter_map(|hive| {
                 let told = hive.need_against.filter(Told::is_less)?;
+                let told = (!told.direction_is_uncertain()).then_some(told)?;
                 Some((hive, told.turned()))
             })
             .collect();
@@ -175,10 +183,10 @@ impl Hives {
     /// What is told of risks, in words.
     fn risks(&self) -> String {
         let told = |is: fn(&Told) -> bool| -> Vec<String> {
-            let those = self
-                .others()
-                .iter()
-                .filter(|hive| hive.starved_against.as_ref().is_some_and(is));
+            let those = self.others().iter().filter(|hive| {
+                let told = hive.starved_against.as_ref();
+                told.is_some_and(|told| is(told) && !told.direction_is_uncertain())
+            });
             those.map(|hive| hive.letter.to_string()).collect()
         };
         let (fewer, more) = (told(Told::is_less), told(Told::is_more));

@@ -436,8 +436,9 @@ mod tests {
         };
         let held = coverage(1000, find, set_of);
         assert!((0.84..0.96).contains(&held), "{held}");
+        // What is added beyond the mean is never less than nothing, so that it is rather too wide.
         let held = coverage(1000, find_by, set_of);
-        assert!((0.85..0.95).contains(&held), "{held}");
+        assert!((0.88..0.97).contains(&held), "{held}");
     }
 
     #[test]

@@ -15,13 +15,13 @@ pub(super) fn span((low, high): (f64, f64), words: &dyn Fn(f64) -> String) -> St
         let at = words.rfind([' ', '\u{a0}'])?;
         Some((words[..at].to_owned(), words[at..].to_owned()))
     };
-    let signed = |words: &str| words.starts_with(['-', '+', '<', '\u{2212}']);
+    let plain = |words: &str| words.starts_with(|c: char| c.is_ascii_digit());
     match (apart(&low), apart(&high)) {
         (Some((number, unit)), Some((_, other))) if unit == other => {
-            if signed(&low) || signed(&high) {
-                format!("{number} to {high}")
-            } else {
+            if plain(&low) && plain(&high) {
                 format!("{number}-{high}")
+            } else {
+                format!("{number} to {high}")
             }
         }
         _ => format!("{low} to {high}"),
@@ -99,7 +99,9 @@ pub(crate) fn of_difference(
     size: &dyn Fn(f64) -> String,
     words: [&str; 2],
 ) -> Option<String> {
-    let shared = difference.shared.as_ref()?;
+    let shared = difference.shared.as_ref();
+    // Hives that are alike move nothing.
+    let shared = shared.filter(|shared| shared.range() != (0.0, 0.0))?;
     let range = either_way(shared, size, words);
     Some(if difference.direction_is_uncertain() {
         format!("direction uncertain: {range}, {GIVEN}")
@@ -145,7 +147,7 @@ mod tests {
         assert_eq!(effect_mass(-0.04, System::Metric), "less than 0.1 kg");
         assert_eq!(effect_mass(0.06, System::Metric), "0.1 kg");
         assert_eq!(effect_mass(0.0, System::Metric), "0.0 kg");
-        assert_eq!(effect_mass(0.04, System::Us), "less than 0.1 lb");
+        assert_eq!(effect_mass(0.02, System::Us), "less than 0.1 lb");
     }
 
     #[test]

@@ -98,7 +98,7 @@ fn the_title_says_by_how_much_or_that_it_cannot_be_told() {
     };
     assert_eq!(
         of(Measure::Need, &[14.0, 13.0, 12.0]),
-        "2.00\u{a0}kg less honey with hive.x 60\u{a0}mm than with 20\u{a0}mm"
+        "2.0\u{a0}kg less honey with hive.x 60\u{a0}mm than with 20\u{a0}mm"
     );
     assert_eq!(
         of(Measure::Risk, &[0.2, 0.5]),
