@@ -24,7 +24,7 @@ fn painted(hive: Hive, name: &str) -> Hive {
 /// A hive at rest under unchanging weather, and an hour of its ledger.
 fn steady(hive: &Hive, weather: &Weather) -> (Balance, State, Ledger) {
     let p = Parameters::default();
-    let mut balance = Balance::new(hive, &SITE, &p);
+    let mut balance = Balance::new(hive, 0.3, &SITE, &p);
     balance.set_colony(Cluster::new(1.7, 0.0, &p), 15.0);
     let mut state = balance.start(weather);
     let mut solver = Solver::default();

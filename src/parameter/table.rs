@@ -72,8 +72,8 @@ parameters! {
     contraction_nest_share: "-", 0.5 in 0.0..1.0, Uniform, Shared, OwnEstimate,
         "measured against the outside air (Severson & Erickson 1990), while bees feel the air in their nest: anything between",
         "share of the air in the nest, and not of that outside, in the temperature that contraction answers to";
-    mantle_warm_c: "degC", 12.0 in 10.5..15.0, Fixed, Shared, OwnEstimate,
-        "above the mantle of a cluster in the cold, about 10 degC (Seeley 2019)",
+    mantle_warm_c: "degC", 9.0 in 8.0..11.0, Fixed, Shared, OwnEstimate,
+        "about the mantle's set point: packed bees above it would warm without end, as their resting heat rises faster than they lose",
         "mantle temperature above which bees loosen, however cold the air";
     mantle_loose_c: "degC", 20.0 in 17.0..24.0, Fixed, Shared, OwnEstimate,
         "bees do not cluster above about 18 degC (Canadian federal wintering bulletin, Melathopoulos)",

@@ -191,7 +191,7 @@ pub struct Rest {
 
 /// After 40 days.
 pub fn rest(hive: &Hive, p: &Parameters, site: &Site, bees_kg: f64, weather: &Weather) -> Rest {
-    let mut balance = Balance::new(hive, site, p);
+    let mut balance = Balance::new(hive, 0.3, site, p);
     balance.set_colony(Cluster::new(bees_kg, 0.0, p), 15.0);
     let weather = balance.at_hive(weather);
     let mut state = balance.start(&weather);
