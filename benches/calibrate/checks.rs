@@ -4,9 +4,9 @@ use crate::diagnostics::{effective_size, split_r_hat};
 use crate::sampler::Chain;
 use crate::target::Target;
 use overwinter::ensemble::Draws;
-use overwinter::evidence::{Evidence, Predictor};
+use overwinter::evidence::{Evidence, Predictor, shared};
+use overwinter::parameter::Parameters;
 use overwinter::parameter::posterior::{ChainRow, Posterior};
-use overwinter::parameter::{Parameters, TABLE};
 
 /// Largest difference of means, in standard deviations of the chain, and of standard deviations, as a share, on every row of the evidence.
 pub const MEAN_WITHIN: f64 = 0.2;
@@ -45,14 +45,7 @@ pub fn met(target: &Target<'_>, chains: &[Chain]) -> Met {
 pub fn copula_draws(posterior: &Posterior, count: u64) -> Vec<Parameters> {
     let draws = Draws::new(SEED);
     (0..count)
-        .map(|member| {
-            let uniforms = |name: &str| draws.uniform(member, name);
-            // Colonies are all alike: only what they share is fitted.
-            Parameters::from_rows(|number, row| {
-                let shared = posterior.value(row.name, &uniforms);
-                shared.unwrap_or(TABLE[number].default)
-            })
-        })
+        .map(|member| shared(posterior, &|name| draws.uniform(member, name)))
         .collect()
 }
 
@@ -73,7 +66,10 @@ pub fn differing(
             differing.push(format!("{}: the posterior was made without it", row.id));
             continue;
         };
-        let values: Vec<f64> = predicted.iter().filter_map(|values| values[number]).collect();
+        let values: Vec<f64> = predicted
+            .iter()
+            .filter_map(|values| values[number])
+            .collect();
         let count = values.len() as f64;
         let mean = values.iter().sum::<f64>() / count;
         let square = values.iter().map(|x| (x - mean).powi(2)).sum::<f64>();
@@ -106,8 +102,10 @@ pub fn emulator_errors(
         .map(|scores| target.unknowns.parameters(scores))
         .collect();
     let truth = predictor.all(&sets);
-    let emulated: Vec<Vec<Option<f64>>> =
-        points.iter().map(|scores| target.predicted(scores)).collect();
+    let emulated: Vec<Vec<Option<f64>>> = points
+        .iter()
+        .map(|scores| target.predicted(scores))
+        .collect();
     (0..target.emulators.len())
         .map(|row| {
             target.emulators[row].as_ref()?;

@@ -27,7 +27,11 @@ pub fn rounded(value: f64) -> f64 {
 }
 
 /// The posterior of pooled draws (scores under the prior) with what rows they gave.
-pub fn posterior(unknowns: &Unknowns, draws: &[Vec<f64>], row: Vec<ChainRow>) -> Option<PosteriorFile> {
+pub fn posterior(
+    unknowns: &Unknowns,
+    draws: &[Vec<f64>],
+    row: Vec<ChainRow>,
+) -> Option<PosteriorFile> {
     let probabilities = probabilities();
     let count = unknowns.count();
     let unknown = (0..count).map(|number| {
@@ -47,7 +51,11 @@ pub fn posterior(unknowns: &Unknowns, draws: &[Vec<f64>], row: Vec<ChainRow>) ->
         }
     });
     let factor = correlation(draws, count).cholesky()?.l();
-    let factor = (0..count).map(|row| (0..=row).map(|column| rounded(factor[(row, column)])).collect());
+    let factor = (0..count).map(|row| {
+        (0..=row)
+            .map(|column| rounded(factor[(row, column)]))
+            .collect()
+    });
     Some(PosteriorFile {
         version: VERSION,
         unknown: unknown.collect(),
@@ -70,7 +78,10 @@ fn correlation(draws: &[Vec<f64>], count: usize) -> DMatrix<f64> {
         })
         .collect();
     let product = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(x, y)| x * y).sum::<f64>();
-    let squares: Vec<f64> = columns.iter().map(|column| product(column, column)).collect();
+    let squares: Vec<f64> = columns
+        .iter()
+        .map(|column| product(column, column))
+        .collect();
     DMatrix::from_fn(count, count, |row, column| {
         if row == column {
             1.0
@@ -128,7 +139,12 @@ mod tests {
     /// Draws of two parameters whose scores correlate by 0.7: the committed posterior draws them alike.
     #[test]
     fn a_chain_comes_back_from_its_copula() {
-        let number = |name| TABLE.iter().position(|row| row.name == name).expect("a parameter");
+        let number = |name| {
+            TABLE
+                .iter()
+                .position(|row| row.name == name)
+                .expect("a parameter")
+        };
         let rows = vec![number("tight_film_w_m2k"), number("resting_w_kg")];
         let evidence = Evidence::parse(
             "version = 1\nrow = []\n[[kind]]\nname = \"heat\"\ndiscrepancy = 0.1\nwhy = \"test\"\n",
@@ -140,7 +156,9 @@ mod tests {
         };
         let draws: Vec<Vec<f64>> = (0..4096)
             .map(|index| {
-                let z: Vec<f64> = (0..4).map(|d| normal::quantile(uniform(index, d))).collect();
+                let z: Vec<f64> = (0..4)
+                    .map(|d| normal::quantile(uniform(index, d)))
+                    .collect();
                 let both = 0.7 * z[0] + (1.0_f64 - 0.49).sqrt() * z[1];
                 vec![0.5 * z[0] + 0.3, 0.5 * both, z[2], z[3]]
             })
@@ -160,7 +178,9 @@ mod tests {
                     read.value(&name, &uniforms).expect("a value")
                 })
                 .collect();
-            let chain = draws.iter().map(|draw| unknowns.value(number, draw[number]));
+            let chain = draws
+                .iter()
+                .map(|draw| unknowns.value(number, draw[number]));
             (drawn, chain.collect::<Vec<f64>>())
         };
         let moments = |values: &[f64]| {
@@ -176,7 +196,11 @@ mod tests {
         }
         let ((a, _), (b, _)) = (of(0), of(1));
         let ((mean_a, sd_a), (mean_b, sd_b)) = (moments(&a), moments(&b));
-        let product: f64 = a.iter().zip(&b).map(|(x, y)| (x - mean_a) * (y - mean_b)).sum();
+        let product: f64 = a
+            .iter()
+            .zip(&b)
+            .map(|(x, y)| (x - mean_a) * (y - mean_b))
+            .sum();
         let correlation = product / a.len() as f64 / sd_a / sd_b;
         assert!((correlation - 0.7).abs() < 0.04, "{correlation}");
     }

@@ -35,7 +35,12 @@ impl Design {
     }
 
     /// Emulators of slow rows in the parameters of these numbers, their errors judged on the points from `judged` on.
-    pub fn emulators(&self, evidence: &Evidence, rows: &[usize], judged: usize) -> Vec<Option<Emulator>> {
+    pub fn emulators(
+        &self,
+        evidence: &Evidence,
+        rows: &[usize],
+        judged: usize,
+    ) -> Vec<Option<Emulator>> {
         let all: Vec<Vec<f64>> = self.sets.iter().map(|p| terms(&places(rows, p))).collect();
         let each = evidence.rows.iter().enumerate().map(|(number, row)| {
             let logarithmic = evidence.kinds[row.kind].of_value;
@@ -72,8 +77,8 @@ impl Design {
             .collect();
         let tells = |number: usize| {
             fitted.iter().any(|(row, emulator)| {
-                emulator.main_effect(1 + number, 1 + rows.len() + number)
-                    > TOLD * evidence.rows[*row].sd
+                let square = 0.5 * emulator.effect(1 + rows.len() + number);
+                emulator.effect(1 + number).max(square) > TOLD * evidence.rows[*row].sd
             })
         };
         (0..rows.len())
@@ -89,7 +94,9 @@ pub fn prior_points(rows: &[usize], count: u32, seed: u32) -> Vec<Parameters> {
         .map(|index| {
             Parameters::from_rows(|number, row| {
                 let own = rows.iter().position(|fitted| *fitted == number);
-                own.map_or(row.default, |dimension| row.quantile(point(index, dimension, seed)))
+                own.map_or(row.default, |dimension| {
+                    row.quantile(point(index, dimension, seed))
+                })
             })
         })
         .collect()

@@ -30,7 +30,11 @@ pub fn effective_size(chains: &[Vec<f64>]) -> f64 {
     let scale = n as f64 / (n as f64 - 1.0);
     let within = lagged.iter().map(|lags| lags[0] * scale).sum::<f64>() / m;
     let mean_of_means = mean(&means);
-    let between = means.iter().map(|x| (x - mean_of_means).powi(2)).sum::<f64>() / (m - 1.0);
+    let between = means
+        .iter()
+        .map(|x| (x - mean_of_means).powi(2))
+        .sum::<f64>()
+        / (m - 1.0);
     let pooled = within / scale + between;
     let at = |lag: usize| {
         let covariance = lagged.iter().map(|lags| lags[lag]).sum::<f64>() / m;
@@ -158,7 +162,10 @@ mod tests {
         for r in [0.0, 0.5, 0.9] {
             let found = effective_size(&chains(r, 0.0, 5000));
             let expected = 20_000.0 * (1.0 - r) / (1.0 + r);
-            assert!((found / expected - 1.0).abs() < 0.15, "{r}: {found}, {expected}");
+            assert!(
+                (found / expected - 1.0).abs() < 0.15,
+                "{r}: {found}, {expected}"
+            );
         }
     }
 

@@ -4,16 +4,18 @@ use nalgebra::{DMatrix, DVector};
 
 /// Ridge on the normal equations of standardised columns: only against columns that a design happens to make alike.
 const RIDGE: f64 = 1e-8;
+/// Standard errors from zero at which an effect is one (own choice: of a thousand effects that are none, one in ten fits would show one).
+const SURE: f64 = 4.0;
 
 /// The regression of one row.
 #[derive(Clone, Debug)]
 pub struct Emulator {
     coefficients: DVector<f64>,
+    /// Standard errors of the coefficients.
+    standard_errors: DVector<f64>,
     logarithmic: bool,
     /// Root mean square of leave-one-out errors, in the row's unit.
     pub error: f64,
-    /// Points that it rests on.
-    pub points: usize,
 }
 
 /// Terms of a full quadratic in places of -1 to 1.
@@ -56,6 +58,10 @@ impl Emulator {
         let factor = normal.cholesky()?;
         let coefficients = factor.solve(&x.tr_mul(&y));
         let fitted = &x * &coefficients;
+        let freedom = (known.len() - columns) as f64;
+        let variance = (&y - &fitted).norm_squared() / freedom;
+        let inverse = factor.inverse();
+        let standard_errors = inverse.diagonal().map(|own| (own * variance).sqrt());
         // Leave-one-out errors of a linear regression: residual over one less leverage (Allen 1974, PRESS).
         let whitened = factor.l().solve_lower_triangular(&x.transpose())?;
         let squares: Vec<f64> = (unjudged..known.len())
@@ -73,9 +79,9 @@ impl Emulator {
             .collect();
         Some(Self {
             coefficients,
+            standard_errors,
             logarithmic,
             error: (squares.iter().sum::<f64>() / squares.len() as f64).sqrt(),
-            points: known.len(),
         })
     }
 
@@ -89,20 +95,15 @@ impl Emulator {
         }
     }
 
-    /// By how much an unknown moves the row over its range by its own linear and square terms, given by their places, in the regression's own scale.
-    pub fn main_effect(&self, linear: usize, square: usize) -> f64 {
-        let (linear, bend) = (self.coefficients[linear], self.coefficients[square]);
-        let at = |x: f64| linear * x + bend * x * x;
-        let top = if bend == 0.0 {
-            0.0
+    /// By how much a term moves the row between its ends of -1 and 1, in the regression's own scale; nothing where that may be chance.
+    pub fn effect(&self, term: usize) -> f64 {
+        let (value, error) = (self.coefficients[term], self.standard_errors[term]);
+        if value.abs() > SURE * error {
+            2.0 * value.abs()
         } else {
-            (-linear / (2.0 * bend)).clamp(-1.0, 1.0)
-        };
-        let values = [at(-1.0), at(1.0), at(top)];
-        values.iter().fold(f64::MIN, |a, b| a.max(*b))
-            - values.iter().fold(f64::MAX, |a, b| a.min(*b))
+            0.0
+        }
     }
-
 }
 
 #[cfg(test)]
@@ -112,9 +113,8 @@ mod tests {
     fn points() -> Vec<Vec<f64>> {
         (0..60)
             .map(|i| {
-                let at = |prime: u32| {
-                    2.0 * (f64::from(i + 1) * f64::from(prime).sqrt()).fract() - 1.0
-                };
+                let at =
+                    |prime: u32| 2.0 * (f64::from(i + 1) * f64::from(prime).sqrt()).fract() - 1.0;
                 vec![at(2), at(3), at(5)]
             })
             .collect()
@@ -127,8 +127,9 @@ mod tests {
         let values: Vec<Option<f64>> = points().iter().map(|x| Some(of(x))).collect();
         let emulator = Emulator::fit(&all, &values, false, 0).expect("a fit");
         assert!(emulator.error < 1e-5, "{}", emulator.error);
-        assert!((emulator.main_effect(1, 4) - 4.0).abs() < 1e-4);
-        assert!((emulator.main_effect(3, 9) - 0.5).abs() < 1e-4);
+        assert!((emulator.effect(1) - 4.0).abs() < 1e-4);
+        assert!((emulator.effect(9) - 1.0).abs() < 1e-4);
+        assert!(emulator.effect(4) < 1e-4, "nothing by the first square");
         let x = [0.3, -0.4, 0.9];
         assert!((emulator.at(&terms(&x)) - of(&x)).abs() < 1e-4);
     }

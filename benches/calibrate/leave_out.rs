@@ -34,7 +34,10 @@ pub fn left_out(
         })
         .collect();
     for (number, (source, rows)) in evidence.sources().into_iter().enumerate() {
-        let k = rows.iter().filter_map(|row| all[*row].miss.k).fold(0.0, f64::max);
+        let k = rows
+            .iter()
+            .filter_map(|row| all[*row].miss.k)
+            .fold(0.0, f64::max);
         if k <= LARGEST_K {
             continue;
         }

@@ -35,29 +35,29 @@ const POSTERIOR_POINTS: usize = 600;
 const CHECKED: usize = 200;
 /// The chain that the second half of the design is spread over, and those that leave a source out.
 const FIRST: Length = Length {
-    warm_up: 20_000,
-    kept: 1000,
-    every: 20,
-};
-const WITHOUT: Length = Length {
-    warm_up: 20_000,
+    warm_up: 40_000,
     kept: 1000,
     every: 40,
+};
+const WITHOUT: Length = Length {
+    warm_up: 40_000,
+    kept: 1000,
+    every: 80,
 };
 /// The chain that is committed; doubled until chains have met, so often at most.
 const LAST: Length = Length {
-    warm_up: 40_000,
+    warm_up: 80_000,
     kept: 2500,
-    every: 40,
+    every: 100,
 };
 const DOUBLINGS: u32 = 2;
 const R_HAT: f64 = 1.01;
 const LEAST_SIZE: f64 = 400.0;
 /// The quick chain and what it must reach.
 const QUICK: Length = Length {
-    warm_up: 6000,
-    kept: 1000,
-    every: 12,
+    warm_up: 20_000,
+    kept: 1500,
+    every: 40,
 };
 const QUICK_R_HAT: f64 = 1.05;
 const QUICK_DRAWS: u64 = 160;
@@ -81,7 +81,11 @@ fn main() -> Result<(), Box<dyn Error>> {
     full(evidence, &predictor, has("--commit"))
 }
 
-fn full(evidence: &Evidence, predictor: &Predictor<'_>, commit: bool) -> Result<(), Box<dyn Error>> {
+fn full(
+    evidence: &Evidence,
+    predictor: &Predictor<'_>,
+    commit: bool,
+) -> Result<(), Box<dyn Error>> {
     let clock = Instant::now();
     let said = |what: &str| eprintln!("{:6.0} s  {what}", clock.elapsed().as_secs_f64());
     let shared = shared();
@@ -90,7 +94,11 @@ fn full(evidence: &Evidence, predictor: &Predictor<'_>, commit: bool) -> Result<
     design.run(predictor, prior_points(&shared, PRIOR_POINTS, SEED as u32));
     let told = design.told(evidence, &shared);
     let unknowns = Unknowns::new(evidence, told.clone());
-    said(&format!("{} of {} shared unknowns are told of", told.len(), shared.len()));
+    said(&format!(
+        "{} of {} shared unknowns are told of",
+        told.len(),
+        shared.len()
+    ));
     let emulators = design.emulators(evidence, &told, 0);
     let target = Target::new(predictor, unknowns.clone(), emulators, |_| false);
     let first = pooled(chains(&target, 4, FIRST, SEED));
@@ -132,7 +140,13 @@ fn full(evidence: &Evidence, predictor: &Predictor<'_>, commit: bool) -> Result<
     let posterior = Posterior::parse(&text)?;
     said("the copula against the chain");
     let sets = copula_draws(&posterior, 4000);
-    let off = differing(evidence, &file.row, &by_emulator(&target, &sets), 0.0, |_| true);
+    let off = differing(
+        evidence,
+        &file.row,
+        &by_emulator(&target, &sets),
+        0.0,
+        |_| true,
+    );
     let mut failures = report::failures(&target, &met, &errors, &left_out);
     failures.extend(off.into_iter().map(|off| format!("copula, {off}")));
     let folder = Path::new("target/calibrate");
@@ -166,7 +180,10 @@ fn pooled(chains: Vec<Chain>) -> Vec<Vec<f64>> {
 fn chain_rows(evidence: &Evidence, draws: &[overwinter::evidence::Draw]) -> Vec<ChainRow> {
     let rows = evidence.rows.iter().enumerate();
     rows.map(|(number, row)| {
-        let values: Vec<f64> = draws.iter().filter_map(|draw| draw.predicted[number]).collect();
+        let values: Vec<f64> = draws
+            .iter()
+            .filter_map(|draw| draw.predicted[number])
+            .collect();
         let count = values.len() as f64;
         let mean = values.iter().sum::<f64>() / count;
         let square = values.iter().map(|x| (x - mean).powi(2)).sum::<f64>();
@@ -180,7 +197,10 @@ fn chain_rows(evidence: &Evidence, draws: &[overwinter::evidence::Draw]) -> Vec<
 }
 
 /// Rows of sets of parameters by the emulators of a target.
-fn by_emulator(target: &Target<'_>, sets: &[overwinter::parameter::Parameters]) -> Vec<Vec<Option<f64>>> {
+fn by_emulator(
+    target: &Target<'_>,
+    sets: &[overwinter::parameter::Parameters],
+) -> Vec<Vec<Option<f64>>> {
     use rayon::prelude::*;
     let rows = &target.evidence().rows;
     sets.par_iter()
@@ -221,7 +241,10 @@ fn quick(evidence: &Evidence, predictor: &Predictor<'_>) -> Result<(), Box<dyn E
     let predicted = predictor.all(&copula_draws(posterior, QUICK_DRAWS));
     let chain = &posterior.file().row;
     failures.extend(differing(evidence, chain, &predicted, NOISE, |_| true));
-    println!("{} rows held against the chain that the committed posterior is of", evidence.rows.len());
+    println!(
+        "{} rows held against the chain that the committed posterior is of",
+        evidence.rows.len()
+    );
     if failures.is_empty() {
         return Ok(());
     }

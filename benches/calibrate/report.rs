@@ -5,9 +5,7 @@ use crate::copula::quantile;
 use crate::leave_out::LeftOut;
 use crate::target::Target;
 use crate::{LEAST_SIZE, R_HAT};
-use overwinter::chart::{
-    Chart, Look, SharedUnknown, SharedUnknowns, Shows, UNKNOWN_PROBABILITIES,
-};
+use overwinter::chart::{Chart, Look, SharedUnknown, SharedUnknowns, Shows, UNKNOWN_PROBABILITIES};
 use overwinter::evidence::{Miss, coverage};
 use std::error::Error;
 use std::fmt::Write;
@@ -48,7 +46,9 @@ pub fn failures(
         }
         let cross = target.emulators[number].as_ref().map_or(0.0, |of| of.error);
         // Twice the error that the fit reckons with, unless it is small beside the measurement.
-        if let Some(found) = errors[number].filter(|found| *found > (2.0 * cross).max(0.25 * row.sd)) {
+        if let Some(found) =
+            errors[number].filter(|found| *found > (2.0 * cross).max(0.25 * row.sd))
+        {
             failures.push(format!(
                 "{}: the model is {found:.3} from its emulator, reckoned with were {cross:.3}",
                 row.id
@@ -195,7 +195,10 @@ impl Report<'_> {
         let fitted = (0..unknowns.rows.len()).filter_map(|number| {
             let row = unknowns.parameter(number)?;
             let values = self.values(number);
-            Some(SharedUnknown::new(row, UNKNOWN_PROBABILITIES.map(|p| quantile(&values, p))))
+            Some(SharedUnknown::new(
+                row,
+                UNKNOWN_PROBABILITIES.map(|p| quantile(&values, p)),
+            ))
         });
         SharedUnknowns {
             unknowns: fitted.collect(),

@@ -78,28 +78,29 @@ fn chain(target: &dyn LogDensity, length: Length, random: &mut ChaCha12Rng) -> C
     let mut log_scale = libm::log(2.38 / (d as f64).sqrt());
     let (mut draws, mut accepted) = (Vec::with_capacity(length.kept), 0_usize);
     let total = length.warm_up + length.kept * length.every;
-    for step in 0..total {
-        let to = &at + &factor * normals(random, d) * libm::exp(log_scale);
+    for turn in 0..total {
+        let step: DVector<f64> = &factor * normals(random, d) * libm::exp(log_scale);
+        let to = &at + step;
         let log_to = target.log_density(to.as_slice());
         let chance = libm::exp((log_to - log).min(0.0));
         let takes = log_uniform(random) < log_to - log;
         if takes {
             (at, log) = (to, log_to);
         }
-        if step < length.warm_up {
-            let gain = libm::pow(step as f64 + 1.0, -0.6);
+        if turn < length.warm_up {
+            let gain = libm::pow(turn as f64 + 1.0, -0.6);
             log_scale += gain * (if chance.is_finite() { chance } else { 0.0 } - ACCEPTED);
             past.see(&at);
             // The first part of the past is the way from the start.
-            if step + 1 == length.warm_up / 4 || step + 1 == length.warm_up / 2 {
+            if turn + 1 == length.warm_up / 4 || turn + 1 == length.warm_up / 2 {
                 past.forget();
             }
-            if past.count > FIRST && step % RENEWED == 0 {
+            if past.count > FIRST && turn % RENEWED == 0 {
                 factor = past.factor().unwrap_or(factor);
             }
         } else {
             accepted += usize::from(takes);
-            if (step - length.warm_up) % length.every == length.every - 1 {
+            if (turn - length.warm_up) % length.every == length.every - 1 {
                 draws.push(at.as_slice().to_vec());
             }
         }
@@ -162,7 +163,10 @@ mod tests {
             2
         }
         fn log_density(&self, at: &[f64]) -> f64 {
-            let off = X.iter().zip(Y).map(|(x, y)| (y - at[0] * x - at[1]).powi(2));
+            let off = X
+                .iter()
+                .zip(Y)
+                .map(|(x, y)| (y - at[0] * x - at[1]).powi(2));
             -0.5 * (off.sum::<f64>() / 0.25 + at[0] * at[0] + at[1] * at[1])
         }
     }

@@ -1,8 +1,8 @@
 //! Charts as results keep them: data in SI, drawn again at any width, in any theme and units.
 
 use super::{
-    Coldness, Cut, HeatByMonth, HiveSection, Hives, HoneyNeeded, Influences, Misses, PairedNeed, Risk,
-    SharedUnknowns, Steps, StoresLeft, Swept, WetLid, WinterHours,
+    Coldness, Cut, HeatByMonth, HiveSection, Hives, HoneyNeeded, Influences, Misses, PairedNeed,
+    Risk, SharedUnknowns, Steps, StoresLeft, Swept, WetLid, WinterHours,
 };
 use super::{Look, Picture, PngError};
 use serde::{Deserialize, Serialize};

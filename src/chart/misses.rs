@@ -49,7 +49,9 @@ impl Misses {
             0 => format!("All {fitted} fitted values lie within two standard deviations"),
             1 => format!("One of {fitted} fitted values is missed by over two standard deviations"),
             far => {
-                format!("{far} of {fitted} fitted values are missed by over two standard deviations")
+                format!(
+                    "{far} of {fitted} fitted values are missed by over two standard deviations"
+                )
             }
         }
     }
@@ -94,19 +96,29 @@ impl Misses {
         let heads = rows.heads(width);
         sheet.draw(rows.height(width, &heads), |area| {
             rows.draw(area, &heads, |number, scale, y| {
-                mark(&self.rows[number], scale, y, style(usize::from(!self.rows[number].fitted)))
+                mark(
+                    &self.rows[number],
+                    scale,
+                    y,
+                    style(usize::from(!self.rows[number].fitted)),
+                )
             })
         })
     }
 
     fn widest(&self) -> f64 {
-        let most = self.rows.iter().fold(LEAST, |most, row| most.max(row.z.abs() + 0.5));
+        let most = self
+            .rows
+            .iter()
+            .fold(LEAST, |most, row| most.max(row.z.abs() + 0.5));
         most.ceil()
     }
 
     fn spoken(&self) -> String {
         let far = self.rows.iter().filter(|row| row.z.abs() > FAR);
-        let far: Vec<String> = far.map(|row| format!("{} {:.1}", row.words, row.z)).collect();
+        let far: Vec<String> = far
+            .map(|row| format!("{} {:.1}", row.words, row.z))
+            .collect();
         if far.is_empty() {
             "None beyond two.".to_owned()
         } else {

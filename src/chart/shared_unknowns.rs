@@ -8,7 +8,7 @@ use super::scale::{Scale, Ticks};
 use super::sheet::Sheet;
 use super::words::capital;
 use crate::parameter::Parameter;
-use crate::units::System;
+use crate::units::{System, three_digits as three};
 use maud::{Markup, html};
 use serde::{Deserialize, Serialize};
 
@@ -131,17 +131,6 @@ impl SharedUnknown {
     }
 }
 
-/// Three significant digits.
-fn three(value: f64) -> String {
-    let magnitude = if value == 0.0 {
-        0
-    } else {
-        libm::floor(libm::log10(value.abs())) as i32
-    };
-    let decimals = (2 - magnitude).clamp(0, 8) as usize;
-    format!("{value:.decimals$}")
-}
-
 fn range(
     of: &SharedUnknown,
     values: &[f64; 3],
@@ -179,7 +168,7 @@ mod tests {
         };
         assert!(both.finding(System::Metric).contains("narrow 1 of 2"));
         let svg = both.draw("shared", Look::default(), "");
-        assert!(svg.contains("2.60 (2.50 to 2.70) W/kg"), "{svg}");
+        assert!(svg.contains("2.6 (2.5 to 2.7) W/kg"), "{svg}");
         assert_eq!(svg.matches(" before: ").count(), 2);
     }
 }

@@ -65,4 +65,10 @@ pub enum EvidenceError {
         /// Why.
         problem: String,
     },
+    /// The model finds no state for a row.
+    #[error("evidence row {row}: the model finds no state for it in any draw")]
+    NoState {
+        /// The row.
+        row: String,
+    },
 }

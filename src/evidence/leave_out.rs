@@ -123,7 +123,9 @@ fn quantile(values: &[f64], probability: f64) -> f64 {
 #[must_use]
 pub fn coverage(evidence: &Evidence, misses: &[Miss], share: f64) -> (usize, usize) {
     let widest = normal::quantile(0.5 + 0.5 * share);
-    let fitted = misses.iter().filter(|miss| evidence.rows[miss.row].is_fitted());
+    let fitted = misses
+        .iter()
+        .filter(|miss| evidence.rows[miss.row].is_fitted());
     let within = fitted.clone().filter(|miss| miss.z.abs() <= widest).count();
     (within, fitted.count())
 }
@@ -159,10 +161,17 @@ mod tests {
             .collect();
         let found = &misses(&evidence, &draws, &[0.0, 0.0])[1];
         assert!((found.mean - 0.5).abs() < 0.03, "{}", found.mean);
-        assert!((found.predictive_sd - 0.5_f64.sqrt()).abs() < 0.03, "{}", found.predictive_sd);
+        assert!(
+            (found.predictive_sd - 0.5_f64.sqrt()).abs() < 0.03,
+            "{}",
+            found.predictive_sd
+        );
         assert!((found.z - 1.5 / 1.5_f64.sqrt()).abs() < 0.05, "{}", found.z);
         assert!((found.model[1] - 1.0).abs() < 1e-3);
         assert!(found.k.expect("a tail") < 0.7);
-        assert_eq!(coverage(&evidence, std::slice::from_ref(found), 0.9), (1, 1));
+        assert_eq!(
+            coverage(&evidence, std::slice::from_ref(found), 0.9),
+            (1, 1)
+        );
     }
 }

@@ -28,7 +28,12 @@ pub struct Discrepancy {
 
 /// Parts of a row's variance that are its own: error, discrepancy and emulator, in the row's unit squared.
 #[must_use]
-pub fn own_variance(evidence: &Evidence, row: usize, discrepancy: &Discrepancy, emulator_sd: f64) -> f64 {
+pub fn own_variance(
+    evidence: &Evidence,
+    row: usize,
+    discrepancy: &Discrepancy,
+    emulator_sd: f64,
+) -> f64 {
     let row = &evidence.rows[row];
     let off = discrepancy.by_kind[row.kind] * evidence.discrepancy_unit(row);
     row.sd * row.sd + off * off + emulator_sd * emulator_sd

@@ -5,6 +5,7 @@
 //! fit.
 
 mod error;
+mod held;
 pub mod leave_out;
 pub mod likelihood;
 mod measure;
@@ -17,6 +18,7 @@ mod table;
 mod winters;
 
 pub use error::EvidenceError;
+pub use held::{Held, held, shared};
 pub use leave_out::{Draw, Miss, coverage, misses};
 pub use measure::{At, Between, Measure, OfCluster, OfNest, OutsideOf};
 pub use predict::Predictor;

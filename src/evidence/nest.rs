@@ -4,7 +4,7 @@ use super::measure::OfNest;
 use crate::colony::Cluster;
 use crate::hive::Hive;
 use crate::parameter::Parameters;
-use crate::season::{Balance, Ledger, Site, Solver, State, Weather};
+use crate::season::{Advance, Balance, Ledger, Site, Solver, State, Weather, column_share};
 use crate::weather::humidity::saturation_pressure_over_water_pa;
 
 /// Hours after which a hive is at rest: a lid's slowest node takes some ten.
@@ -38,7 +38,8 @@ impl Nest {
         let mut hive = hive.clone();
         hive.scale_loose_fill(p.loose_fill_scale);
         let cluster = Cluster::new(kg, 0.0, p);
-        let mut balance = Balance::new(&hive, &SITE, p);
+        let share = column_share(&hive, kg, p);
+        let mut balance = Balance::new(&hive, share, &SITE, p);
         balance.set_colony(cluster, STORES_KG);
         let weather = Weather {
             outside_c,
@@ -49,8 +50,15 @@ impl Nest {
         let mut state = balance.start(&weather);
         let (mut solver, mut ledger) = (Solver::default(), Ledger::default());
         for _ in 0..HOURS {
-            let both = (&weather, &weather);
-            solver.hour(&balance, &mut state, both, &mut ledger).ok()?;
+            let stepped = Advance::hour(
+                &mut solver,
+                &balance,
+                &mut state,
+                &weather,
+                &weather,
+                &mut ledger,
+            );
+            stepped.ok()?;
         }
         Some(Self {
             state,

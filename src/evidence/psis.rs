@@ -25,7 +25,13 @@ pub struct Smoothed {
 #[must_use]
 pub fn smoothed(log_ratios: &[f64]) -> Smoothed {
     let count = log_ratios.len();
-    let finite = |log: f64| if log.is_finite() { log } else { f64::NEG_INFINITY };
+    let finite = |log: f64| {
+        if log.is_finite() {
+            log
+        } else {
+            f64::NEG_INFINITY
+        }
+    };
     let most = log_ratios
         .iter()
         .fold(f64::NEG_INFINITY, |most, log| most.max(finite(*log)));
@@ -39,9 +45,7 @@ pub fn smoothed(log_ratios: &[f64]) -> Smoothed {
         .iter()
         .map(|log| libm::exp(finite(*log) - most))
         .collect();
-    let tail = (0.2 * count as f64)
-        .min(3.0 * (count as f64).sqrt())
-        .ceil() as usize;
+    let tail = (0.2 * count as f64).min(3.0 * (count as f64).sqrt()).ceil() as usize;
     let k = (tail >= LEAST_TAIL && tail < count)
         .then(|| smooth_tail(&mut weights, tail))
         .flatten();
@@ -136,13 +140,18 @@ mod tests {
 
     fn uniforms(seed: u64) -> impl Iterator<Item = f64> {
         let mut random = ChaCha12Rng::seed_from_u64(seed);
-        std::iter::repeat_with(move || ((random.next_u64() >> 11) as f64 + 0.5) / (1_u64 << 53) as f64)
+        std::iter::repeat_with(move || {
+            ((random.next_u64() >> 11) as f64 + 0.5) / (1_u64 << 53) as f64
+        })
     }
 
     #[test]
     fn the_shape_of_a_known_tail_is_found() {
         for k in [0.2, 0.5, 0.9] {
-            let mut draws: Vec<f64> = uniforms(3).take(4000).map(|u| quantile(u, k, 2.0)).collect();
+            let mut draws: Vec<f64> = uniforms(3)
+                .take(4000)
+                .map(|u| quantile(u, k, 2.0))
+                .collect();
             draws.sort_by(f64::total_cmp);
             let (found, scale) = generalised_pareto(&draws).expect("a fit");
             // The standard error of the shape is (1 + k) / sqrt 4000.
@@ -154,13 +163,21 @@ mod tests {
     /// Draws from N(0, 1) weighted to N(0.5, 1): the mean of the target is a half and the weights are well behaved; to N(0, 4^2) they are not.
     #[test]
     fn weights_move_a_mean_to_its_target_and_a_wide_target_is_told_by_k() {
-        let draws: Vec<f64> = uniforms(1).take(4000).map(crate::normal::quantile).collect();
+        let draws: Vec<f64> = uniforms(1)
+            .take(4000)
+            .map(crate::normal::quantile)
+            .collect();
         let near = smoothed(&draws.iter().map(|z| 0.5 * z - 0.125).collect::<Vec<_>>());
         let mean: f64 = draws.iter().zip(&near.weights).map(|(z, w)| z * w).sum();
         assert!((mean - 0.5).abs() < 0.06, "{mean}");
         assert!(near.k.expect("a tail") < 0.5, "{:?}", near.k);
         assert!((near.weights.iter().sum::<f64>() - 1.0).abs() < 1e-12);
-        let wide = smoothed(&draws.iter().map(|z| z * z * (0.5 - 0.5 / 16.0)).collect::<Vec<_>>());
+        let wide = smoothed(
+            &draws
+                .iter()
+                .map(|z| z * z * (0.5 - 0.5 / 16.0))
+                .collect::<Vec<_>>(),
+        );
         assert!(wide.k.expect("a tail") > LARGEST_K, "{:?}", wide.k);
     }
 

@@ -83,7 +83,8 @@ fn outside_of(at: OutsideOf, p: &Parameters) -> Option<Steady> {
 
 /// The air in which heat is least: a parabola through the least of each whole degree and its neighbours.
 fn least_use_c(kg: f64, p: &Parameters) -> Option<f64> {
-    let heats = (LEAST_FROM_C..=LEAST_UNTIL_C).map(|c| Some(in_chamber(kg, 0.0, c.into(), p)?.heat_w));
+    let heats =
+        (LEAST_FROM_C..=LEAST_UNTIL_C).map(|c| Some(in_chamber(kg, 0.0, c.into(), p)?.heat_w));
     let heats: Vec<f64> = heats.collect::<Option<_>>()?;
     let (least, _) = heats
         .iter()

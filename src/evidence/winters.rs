@@ -60,11 +60,11 @@ impl Prepared {
             problem,
         };
         let normals = NORMALS.iter().find(|(name, _)| *name == run.normals);
-        let (_, text) =
+        let (_, months) =
             normals.ok_or_else(|| problem(format!("knows no normals {:?}", run.normals)))?;
-        let mut normals = normals_from_toml(text).map_err(|error| problem(error.to_string()))?;
+        let mut normals = normals_from_toml(months).map_err(|error| problem(error.to_string()))?;
         normals.temperature_c[1] += run.february_k;
-        let record = record(&normals, run.winters).map_err(&problem)?;
+        let record = record(&normals, run.winters).map_err(problem)?;
         let shift_k = match &run.mean {
             None => 0.0,
             Some(mean) => {

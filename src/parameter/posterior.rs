@@ -81,7 +81,9 @@ pub enum PosteriorError {
         problem: String,
     },
     /// It is of a version that this program does not know.
-    #[error("posterior: has version {found}, and this program reads {VERSION}; fit it anew (benches/README.md)")]
+    #[error(
+        "posterior: has version {found}, and this program reads {VERSION}; fit it anew (benches/README.md)"
+    )]
     Version {
         /// The version found.
         found: u32,
@@ -102,7 +104,9 @@ pub enum PosteriorError {
         name: String,
     },
     /// Quantiles of another number than the probabilities, or falling ones.
-    #[error("posterior, {name}: its quantiles are not one a probability, each at least the one before")]
+    #[error(
+        "posterior, {name}: its quantiles are not one a probability, each at least the one before"
+    )]
     Quantiles {
         /// The unknown.
         name: String,
@@ -213,13 +217,41 @@ impl Posterior {
         Some(self.quantile(number, normal::probability(score)))
     }
 
+    /// The values of all unknowns with their names, as [`Posterior::value`] has each.
+    #[must_use]
+    pub fn draw(&self, uniforms: &dyn Fn(&str) -> f64) -> Vec<(&str, f64)> {
+        let unknowns = &self.file.unknown;
+        let scores: Vec<f64> = unknowns
+            .iter()
+            .map(|unknown| normal::quantile(uniforms(&unknown.name)))
+            .collect();
+        let rows = unknowns.iter().zip(&self.file.factor).enumerate();
+        rows.map(|(number, (unknown, factors))| {
+            let products = factors.iter().zip(&scores);
+            let products = products.filter(|(factor, _)| **factor != 0.0);
+            let score = products.map(|(factor, score)| factor * score).sum();
+            let value = self.quantile(number, normal::probability(score));
+            (unknown.name.as_str(), value)
+        })
+        .collect()
+    }
+
     /// Parameters where each name stands at a uniform number: shared ones by the posterior where they were fitted, all others by their own distribution.
     #[must_use]
     pub fn parameters(&self, uniforms: &dyn Fn(&str) -> f64) -> Parameters {
+        let drawn = self.draw(uniforms);
         Parameters::from_rows(|_, row| {
-            self.value(row.name, uniforms)
-                .unwrap_or_else(|| row.quantile(uniforms(row.name)))
+            let fitted = drawn.iter().find(|(name, _)| *name == row.name);
+            fitted.map_or_else(|| row.quantile(uniforms(row.name)), |(_, value)| *value)
         })
+    }
+
+    /// The quantile of an unknown by itself, at a probability; none for a name that was not fitted.
+    #[must_use]
+    pub fn marginal(&self, name: &str, probability: f64) -> Option<f64> {
+        let unknowns = &self.file.unknown;
+        let number = unknowns.iter().position(|unknown| unknown.name == name)?;
+        Some(self.quantile(number, probability))
     }
 
     /// The value of an unknown, by its number, at a probability: straight between those of its table.
@@ -326,6 +358,10 @@ mod tests {
     fn an_unknown_that_was_not_fitted_keeps_its_prior() {
         let posterior = Posterior::new(two(0.0)).expect("a posterior");
         assert_eq!(posterior.value("lid_drip_kg_m2", &|_| 0.5), None);
+        let uniforms = |name: &str| if name == "resting_w_kg" { 0.7 } else { 0.2 };
+        for (name, value) in posterior.draw(&uniforms) {
+            assert_eq!(Some(value), posterior.value(name, &uniforms));
+        }
         let p = posterior.parameters(&|_| 0.25);
         let row = find("lid_drip_kg_m2").expect("a parameter");
         assert_eq!(p.lid_drip_kg_m2, row.quantile(0.25));
@@ -348,7 +384,9 @@ mod tests {
                 .contains("mortality_per_day")
         );
         assert!(refusal(&|f| f.unknown[1].quantiles[0] = 3.5).contains("tight_film_w_m2k"));
-        assert!(refusal(&|f| f.unknown[1].quantiles[2] = 400.0).contains("400 is out of its range"));
+        assert!(
+            refusal(&|f| f.unknown[1].quantiles[2] = 400.0).contains("400 is out of its range")
+        );
         assert!(refusal(&|f| f.unknown[1].name = "resting_w_kg".to_owned()).contains("twice"));
         assert!(refusal(&|f| f.factor[1][0] = 0.9).contains("row 2"));
         assert!(refusal(&|f| f.probabilities[1] = 1.0).contains("rise"));

@@ -52,14 +52,14 @@ fn values_out_of_range_are_refused_with_row_and_range() {
         "{words}"
     );
     let given = "role = \"fitted\"\ngiven = { no_such = 1.0 }";
-    assert!(
-        refusal("role = \"fitted\"", given).contains("a-row: knows no parameter \"no_such\"")
-    );
+    assert!(refusal("role = \"fitted\"", given).contains("a-row: knows no parameter \"no_such\""));
 }
 
 #[test]
 fn what_is_not_there_is_refused_by_name() {
-    assert!(refusal("kind = \"heat\"", "kind = \"cold\"").contains("a-row: knows no kind \"cold\""));
+    assert!(
+        refusal("kind = \"heat\"", "kind = \"cold\"").contains("a-row: knows no kind \"cold\"")
+    );
     let measure = "measure = { chamber-heat = { kg = 1.0, air_c = 2.0 } }";
     let loss = "measure = { loss = { run = \"nowhere\", hive = \"thin\", from = \"1 May\", until = \"2 May\" } }";
     assert!(refusal(measure, loss).contains("a-row: knows no run \"nowhere\""));
