@@ -169,7 +169,7 @@ impl Posterior {
     pub fn new(file: PosteriorFile) -> Result<Self, PosteriorError> {
         let p = &file.probabilities;
         let ends = p.first() == Some(&0.0) && p.last() == Some(&1.0);
-        if !ends || p.windows(2).any(|pair| !(pair[0] < pair[1])) {
+        if !ends || !p.is_sorted_by(|a, b| a < b) {
             return Err(PosteriorError::Probabilities);
         }
         for (number, unknown) in file.unknown.iter().enumerate() {
@@ -280,7 +280,7 @@ impl Unknown {
             (row.low, row.high)
         };
         let q = &self.quantiles;
-        if q.len() != count || q.windows(2).any(|pair| !(pair[0] <= pair[1])) {
+        if q.len() != count || !q.is_sorted() {
             return Err(PosteriorError::Quantiles { name: name() });
         }
         if let Some(value) = q.iter().find(|value| !(low..=high).contains(*value)) {
