@@ -29,10 +29,12 @@ fn flat(state: &State, last: f64) -> DVector<f64> {
     let lumped = [
         state.core_c,
         state.mantle_c,
+        state.column_c,
         state.upper_c,
         state.lower_c,
         state.comb_c,
         state.tightness,
+        water.column_pa,
         water.upper_pa,
         water.lower_pa,
     ];
@@ -44,7 +46,7 @@ fn flat(state: &State, last: f64) -> DVector<f64> {
         .chain(water.films_kg.iter().map(grams))
         .chain(water.nodes_kg.iter().map(grams))
         .chain([last]);
-    DVector::from_iterator(9 + 2 * state.walls_c.len() + water.films_kg.len(), values)
+    DVector::from_iterator(11 + 2 * state.walls_c.len() + water.films_kg.len(), values)
 }
 
 /// As `like`, with the values of `y`.
@@ -55,10 +57,12 @@ fn state(y: &DVector<f64>, like: &State) -> State {
     for lumped in [
         &mut state.core_c,
         &mut state.mantle_c,
+        &mut state.column_c,
         &mut state.upper_c,
         &mut state.lower_c,
         &mut state.comb_c,
         &mut state.tightness,
+        &mut state.water.column_pa,
         &mut state.water.upper_pa,
         &mut state.water.lower_pa,
     ] {
@@ -123,6 +127,7 @@ impl Advance for Reference {
         let end = stepper.y_out().last().expect("an end").clone();
         *here = state(&end, &began);
         here.water.surfaces_c = balance.surfaces_c(here);
+        here.water.surfaces_c.push(here.comb_c);
         ledger.made_j += end[end.len() - 1];
         Ok(())
     }
@@ -169,6 +174,7 @@ fn winter(hive: &Hive, advance: &mut impl Advance) -> Winter {
     let (mut upper_c, mut water_kg) = (Vec::new(), Vec::new());
     let mut member = member(hive.clone());
     member.parameters.brood_start_day = BROOD_START_DAY;
+    member.parameters.brood_start_per_day = 0.0;
     let outcome = run_with(&member, &SITE, &sine_winter(DAYS), advance, &mut |watch| {
         upper_c.push(watch.state.upper_c);
         let damp = watch.dampness;

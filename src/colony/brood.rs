@@ -1,4 +1,4 @@
-//! Brood by stage: 3 days as egg, 6 as larva, 12 sealed; fed as larvae, limited by bees, their core and the stores.
+//! Brood by stage: 3 days as egg, 6 as larva, 12 sealed; fed as larvae, limited by bees, the cold of weeks and the stores.
 
 use crate::parameter::Parameters;
 use serde::{Deserialize, Serialize};
@@ -115,17 +115,17 @@ pub struct Nest {
     pub bees: f64,
     /// Brood of all ages, cells.
     pub brood: f64,
-    /// Mean volume of the core, m3: what bees keep at brood temperature. It shrinks as the cold draws the cluster tight.
-    pub core_m3: f64,
+    /// Most brood that each of them rears, cells.
+    pub brood_per_bee: f64,
     /// Honey in the hive, kg.
     pub stores_kg: f64,
 }
 
-/// Eggs laid of those that the queen seeks to lay: no more than the core holds and the bees can feed, and less when stores are short.
+/// Eggs laid of those that the queen seeks to lay: no more than the bees can cover and feed, and less when stores are short.
 #[must_use]
 pub fn eggs_laid(sought: f64, nest: &Nest, parameters: &Parameters) -> f64 {
     let p = parameters;
-    let most = (nest.bees * p.brood_per_bee).min(nest.core_m3 * p.brood_cells_m3);
+    let most = nest.bees * nest.brood_per_bee;
     let plenty = if p.brood_stores_kg > 0.0 {
         (nest.stores_kg / p.brood_stores_kg).clamp(0.0, 1.0)
     } else {
@@ -196,26 +196,21 @@ mod tests {
     }
 
     #[test]
-    fn few_bees_a_tight_core_or_scant_stores_limit_the_eggs() {
+    fn few_bees_or_scant_stores_limit_the_eggs() {
         let p = Parameters::default();
         let ample = Nest {
             bees: 20_000.0,
             brood: 300.0,
-            core_m3: 6e-3,
+            brood_per_bee: p.brood_per_bee,
             stores_kg: 20.0,
         };
         let eggs = |nest: Nest| eggs_laid(800.0, &nest, &p);
         assert_eq!(eggs(ample), 800.0);
         let few = Nest {
-            bees: 500.0,
+            bees: 400.0 / p.brood_per_bee,
             ..ample
         };
         assert!((eggs(few) - 100.0).abs() < 1e-9);
-        let tight = Nest {
-            core_m3: 2e-4,
-            ..ample
-        };
-        assert!((eggs(tight) - 160.0).abs() < 1e-9);
         let short = Nest {
             stores_kg: 1.5,
             ..ample

@@ -6,7 +6,7 @@ use super::cluster::Cluster;
 use super::combs::{Combs, Place, Placement};
 use super::feeding::{Feed, Feeder};
 use super::gut::Gut;
-use super::laying::Laying;
+use super::laying::{Laying, NestCold};
 use super::stores::Stores;
 use crate::parameter::Parameters;
 use serde::{Deserialize, Serialize};
@@ -80,8 +80,8 @@ pub struct Day {
     pub flight_heat_j: f64,
     /// Mean seams that the cluster covered.
     pub seams: f64,
-    /// Mean volume of its core, m3.
-    pub core_m3: f64,
+    /// Mean air over the cluster, degC.
+    pub nest_c: f64,
     /// The cluster could climb.
     pub could_climb: bool,
     /// It could cross to other combs.
@@ -118,6 +118,8 @@ pub struct Life {
     pub brood: Brood,
     /// The queen.
     pub laying: Laying,
+    /// How cold the nest has been of late.
+    pub nest_cold: NestCold,
     /// What bees hold back until they can fly.
     pub gut: Gut,
     /// Honey by seam and box.
@@ -143,6 +145,7 @@ impl Life {
             bees: Bees::new(colony.bees),
             brood: Brood::default(),
             laying: Laying::default(),
+            nest_cold: NestCold::default(),
             gut: Gut::default(),
             stores: Stores::new(colony.stores_kg, combs, &colony.placement, full_kg_m2),
             feeder: Feeder::default(),
@@ -184,16 +187,7 @@ impl Life {
     #[must_use]
     pub fn cluster(&self, parameters: &Parameters) -> Cluster {
         let bees_kg = self.bees.total() * parameters.bee_mass_kg;
-        Cluster::new(bees_kg, self.brood_share(parameters), parameters)
-    }
-
-    /// How far brood fills the core, 0 to 1: cells against those in the volume of a core settled on brood.
-    #[must_use]
-    pub fn brood_share(&self, parameters: &Parameters) -> f64 {
-        let p = parameters;
-        let density = p.tight_density_kg_m3 * (1.0 - p.brood_density_cut);
-        let core_m3 = self.bees.total() * p.bee_mass_kg * p.core_mass_share / density;
-        (self.brood.total() / (p.brood_cells_m3 * core_m3)).min(1.0)
+        Cluster::new(bees_kg, self.brood.total(), parameters)
     }
 
     /// Where its cluster is, when it covers `seams` seams.
@@ -214,7 +208,7 @@ impl Life {
         let nest = Nest {
             bees,
             brood: self.brood.total(),
-            core_m3: day.core_m3,
+            brood_per_bee: self.nest_cold.brood_per_bee(day.nest_c, p),
             stores_kg,
         };
         let sought = self.laying.eggs_sought(day, p);
@@ -332,7 +326,7 @@ mod tests {
             outside_c: -5.0,
             heat_j: heat_w * 86_400.0,
             seams: 6.0,
-            core_m3: 4e-3,
+            nest_c: 5.0,
             ..Day::default()
         }
     }
@@ -420,7 +414,7 @@ mod tests {
             let warm = Day {
                 could_climb: true,
                 could_cross: true,
-                ..day(f64::from(number), 8.0)
+                ..day(f64::from(number), 10.0)
             };
             if life.end_day(&warm, &p).is_some() {
                 break;
@@ -437,6 +431,11 @@ mod tests {
     fn brood_takes_its_food_as_larvae_a_few_days_after_laying_began() {
         let p = Parameters::default();
         let mut life = life(9);
+        let p = Parameters {
+            brood_start_per_day: 0.0,
+            brood_start_day: 10.0,
+            ..p
+        };
         let first = |life: &mut Life, is: fn(&Life) -> bool| {
             (0..40)
                 .map(f64::from)

@@ -8,6 +8,7 @@ pub mod feeding;
 pub mod gut;
 pub mod laying;
 pub mod metabolism;
+pub mod steady;
 pub mod stores;
 
 mod life;

@@ -11,7 +11,7 @@ pub struct Spells<N = f64> {
     move_hours: N,
     chill_mantle_c: N,
     chill_hours: N,
-    /// Hours in a row in which the upper air was warm enough to climb, and to cross.
+    /// Hours in a row in which the air was warm enough to climb, and to cross.
     climb_h: N,
     cross_h: N,
     /// Hours in a row in which the mantle was too cold.
@@ -88,11 +88,12 @@ impl<N: Number> Spells<N> {
         (self.climbs, self.crosses, self.chilled) = (none, none, none);
     }
 
-    /// Takes note of an hour's mantle and upper air.
+    /// Takes note of an hour's mantle, the air right beside it, in which bees climb their own combs, and that over the cluster, by which they cross to
+    /// others.
     #[inline(always)]
-    pub fn hour(&mut self, mantle_c: N, upper_c: N) {
-        self.climb_h = longer(self.climb_h, upper_c.ge(self.climb_air_c));
-        self.cross_h = longer(self.cross_h, upper_c.ge(self.cross_air_c));
+    pub fn hour(&mut self, mantle_c: N, beside_c: N, column_c: N) {
+        self.climb_h = longer(self.climb_h, beside_c.ge(self.climb_air_c));
+        self.cross_h = longer(self.cross_h, column_c.ge(self.cross_air_c));
         self.chill_h = longer(self.chill_h, mantle_c.lt(self.chill_mantle_c));
         self.climbs = noted(self.climbs, self.climb_h, self.move_hours);
         self.crosses = noted(self.crosses, self.cross_h, self.move_hours);
@@ -121,7 +122,7 @@ mod tests {
         let mut spells = Spells::new(&Parameters::default());
         let mut hours = |count: u32, mantle_c: f64| {
             for _ in 0..count {
-                spells.hour(mantle_c, -10.0);
+                spells.hour(mantle_c, -10.0, -10.0);
             }
             spells.chilled()
         };
@@ -136,11 +137,11 @@ mod tests {
         let p = Parameters::default();
         let mut spells = Spells::new(&p);
         let warm = |spells: &mut Spells, count: u32| {
-            (0..count).for_each(|_| spells.hour(20.0, p.move_air_c));
+            (0..count).for_each(|_| spells.hour(20.0, 9.0, p.move_air_c));
         };
         let enough = p.move_hours as u32;
         warm(&mut spells, enough - 1);
-        spells.hour(20.0, p.move_air_c - 0.1);
+        spells.hour(20.0, 9.0, p.move_air_c - 0.1);
         warm(&mut spells, enough - 1);
         assert!(!spells.could_cross());
         spells.begin_day();

@@ -97,16 +97,11 @@ pub fn most_likely(overrides: &[Override]) -> Parameters {
     with_set_date(parameters, overrides)
 }
 
-/// With the start of brood left where the user set it, if they did: neither warmth nor day length move it then, unless the user sets those too.
+/// With the start of brood left where the user set it, if they did: no chance moves it then, unless the user sets that too.
 pub(super) fn with_set_date(mut parameters: Parameters, overrides: &[Override]) -> Parameters {
     let is_set = |name| overrides.iter().any(|set| set.parameter().name == name);
-    if is_set("brood_start_day") {
-        if !is_set("brood_warm_days") {
-            parameters.brood_warm_days = 0.0;
-        }
-        if !is_set("brood_daylight_h") {
-            parameters.brood_daylight_h = 0.0;
-        }
+    if is_set("brood_start_day") && !is_set("brood_start_per_day") {
+        parameters.brood_start_per_day = 0.0;
     }
     parameters
 }
@@ -126,12 +121,12 @@ mod tests {
     #[test]
     fn a_start_of_brood_that_the_user_sets_is_not_moved() {
         let p = most_likely(&[set("brood_start_day", -5.0)]);
-        assert_eq!(
-            (p.brood_start_day, p.brood_warm_days, p.brood_daylight_h),
-            (-5.0, 0.0, 0.0)
-        );
-        let both = most_likely(&[set("brood_start_day", -5.0), set("brood_warm_days", 7.0)]);
-        assert_eq!((both.brood_warm_days, both.brood_daylight_h), (7.0, 0.0));
+        assert_eq!((p.brood_start_day, p.brood_start_per_day), (-5.0, 0.0));
+        let both = most_likely(&[
+            set("brood_start_day", 40.0),
+            set("brood_start_per_day", 0.01),
+        ]);
+        assert_eq!(both.brood_start_per_day, 0.01);
         assert_eq!(most_likely(&[]), Parameters::default());
     }
 }

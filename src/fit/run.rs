@@ -18,7 +18,7 @@ use thiserror::Error;
 pub const FITTED: [&str; 4] = [
     "resting_w_kg",
     "tight_film_w_m2k",
-    "brood_start_day",
+    "brood_start_rank",
     "peak_eggs_per_day",
 ];
 /// What moves no weight of a colony that never lacks honey, but for a constant.

@@ -43,14 +43,21 @@ const BARE: Finish = Finish {
     emissivity: EMISSIVITY,
 };
 
-/// The upper or the lower air of the hive.
+/// A part of the hive's air.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Zone {
-    /// Round and above the cluster.
+    /// In the seams over the cluster, up to the lid.
+    Column,
+    /// Beside and above the cluster, behind outer combs.
     Upper,
     /// Below it.
     Lower,
+}
+
+impl Zone {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Column, Self::Upper, Self::Lower];
 }
 
 /// Which surface of the hive.
@@ -290,6 +297,24 @@ impl Chain {
         }
     }
 
+    /// A share of it, 0 to 1: as if so much of its area were all.
+    #[must_use]
+    pub fn part(&self, share: f64) -> Self {
+        let by = |values: &[f64], factor: f64| values.iter().map(|value| value * factor).collect();
+        let mut part = self.clone();
+        part.inside_m2 *= share;
+        part.outside_m2 *= share;
+        part.first_k_w /= share;
+        part.last_k_w /= share;
+        part.links_w_k = by(&self.links_w_k, share);
+        part.capacity_j_k = by(&self.capacity_j_k, share);
+        part.half_k_w = by(&self.half_k_w, 1.0 / share);
+        for cell in &mut part.damp {
+            *cell = cell.part(share);
+        }
+        part
+    }
+
     /// Number of nodes.
     #[must_use]
     pub fn len(&self) -> usize {
@@ -365,6 +390,23 @@ pub fn chains(hive: &Hive) -> Vec<Chain> {
             cavity.plan_m2() * share,
             plan_edge_m * share,
         ));
+    }
+    chains
+}
+
+/// The same with the lid in two parts, of which the second, a share of 0 to 1 without the ends, lies over the cluster's warm column.
+#[must_use]
+pub fn chains_with_column(hive: &Hive, column_share: f64) -> Vec<Chain> {
+    let mut chains = Vec::with_capacity(11);
+    for chain in self::chains(hive) {
+        if chain.face == Face::Lid {
+            chains.push(chain.part(1.0 - column_share));
+            let mut over = chain.part(column_share);
+            over.zone = Zone::Column;
+            chains.push(over);
+        } else {
+            chains.push(chain);
+        }
     }
     chains
 }

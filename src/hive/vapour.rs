@@ -123,6 +123,19 @@ impl<N: Number> Saturation<N> {
     }
 }
 
+impl<N: Number> Saturation<N> {
+    /// Over liquid water, also below 0 °C, at a temperature in degC: [`saturation_over_water_pa`].
+    #[must_use]
+    #[inline(always)]
+    pub fn over_water(temperature_c: N) -> Self {
+        let per_k = temperature_c.like(1.0) / (temperature_c + 243.12);
+        Self {
+            pa: saturation_over_water_pa(temperature_c),
+            rise_per_k: per_k * per_k * (17.62 * 243.12),
+        }
+    }
+}
+
 /// What one cell of a chain does with water.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct DampCell<N = f64> {
@@ -244,6 +257,22 @@ impl DampCell {
         };
         cell.top_per_kg = cell.humidity(saturated_kg * (1.0 - 1e-6)).per_kg;
         cell
+    }
+
+    /// A share of the cell, 0 to 1: as if so much of its area were all.
+    #[must_use]
+    pub fn part(&self, share: f64) -> Self {
+        Self {
+            half_pa_s_kg: self.half_pa_s_kg.map(|half| half / share),
+            wood_kg: self.wood_kg * share,
+            table_kg: self.table_kg * share,
+            gain_per_kg: self.gain_per_kg / share,
+            top_per_kg: self.top_per_kg / share,
+            saturated_kg: self.saturated_kg * share,
+            full_kg: self.full_kg * share,
+            per_kg: self.per_kg / share,
+            ..*self
+        }
     }
 
     /// Water held at a relative humidity of 0 to 1, kg.

@@ -21,6 +21,8 @@ use crate::source::Mark;
 pub enum Spread {
     /// Never drawn: the same in every member.
     Fixed,
+    /// Anything in the range alike.
+    Uniform,
     /// Triangular, with the default as its most likely value.
     Triangular,
     /// Triangular in the logarithm, for factors that are uncertain by a ratio.
@@ -38,11 +40,12 @@ pub enum Scope {
     Colony,
 }
 
-/// "fixed", "triangular" or "log-triangular".
+/// "fixed", "uniform", "triangular" or "log-triangular".
 impl fmt::Display for Spread {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(match self {
             Spread::Fixed => "fixed",
+            Spread::Uniform => "uniform",
             Spread::Triangular => "triangular",
             Spread::LogTriangular => "log-triangular",
         })
@@ -92,6 +95,7 @@ impl Parameter {
     pub fn quantile_between(&self, low: f64, mode: f64, high: f64, probability: f64) -> f64 {
         match self.spread {
             Spread::Fixed | Spread::Triangular => triangular(low, mode, high, probability),
+            Spread::Uniform => low + probability * (high - low),
             Spread::LogTriangular => libm::exp(triangular(
                 libm::log(low),
                 libm::log(mode),

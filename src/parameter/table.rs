@@ -51,29 +51,47 @@ parameters! {
     bee_mass_kg: "kg", 0.000113 in 0.0001..0.00013, Fixed, Colony, Published,
         "about 4,000 bees a pound, 113 mg a bee; common practice and bee-counting literature",
         "mass of one winter bee";
-    core_mass_share: "-", 0.3 in 0.15..0.5, Fixed, Shared, OwnEstimate,
+    core_mass_share: "-", 0.3 in 0.15..0.5, Triangular, Shared, OwnEstimate,
         "share of bees inside the mantle; two-zone idealisation",
         "share of the cluster's mass in the core";
     bee_specific_heat_j_kgk: "J/kgK", 3300.0 in 2800.0..3700.0, Fixed, Shared, FromMemory,
         "insect tissue, near two thirds water",
         "specific heat of the bees";
-    loose_density_kg_m3: "kg/m3", 110.0 in 70.0..200.0, Fixed, Shared, OwnEstimate,
-        "loose cluster over combs; a cluster at 4 degC is already two thirds drawn together (see Severson & Erickson 1990 in the README)",
-        "bees per volume of a loose cluster, combs counted in";
-    tight_density_kg_m3: "kg/m3", 450.0 in 300.0..600.0, Fixed, Shared, OwnEstimate,
+    tight_density_kg_m3: "kg/m3", 450.0 in 300.0..600.0, Triangular, Shared, OwnEstimate,
         "tight cluster over combs",
         "bees per volume of a tight cluster, combs counted in";
+    contraction_ratio: "-", 5.0 in 3.0..8.0, Fixed, Shared, Published,
+        "volume falls five-fold between 18 and -10 degC (Canadian federal wintering bulletin, Melathopoulos)",
+        "volume of a loose cluster over that of a tight one";
+    contraction_start_c: "degC", 18.0 in 14.0..21.0, Fixed, Shared, Published,
+        "clusters begin below about 18 degC (the same bulletin)",
+        "temperature at which a cluster begins to draw together";
+    contraction_full_c: "degC", -10.0 in -18.0..-5.0, Fixed, Shared, Published,
+        "clusters are tight at -10 degC (the same bulletin)",
+        "temperature at which it is tight";
+    contraction_nest_share: "-", 0.5 in 0.0..1.0, Uniform, Shared, OwnEstimate,
+        "measured against the outside air (Severson & Erickson 1990), while bees feel the air in their nest: anything between",
+        "share of the air in the nest, and not of that outside, in the temperature that contraction answers to";
+    mantle_warm_c: "degC", 12.0 in 10.5..15.0, Fixed, Shared, OwnEstimate,
+        "above the mantle of a cluster in the cold, about 10 degC (Seeley 2019)",
+        "mantle temperature above which bees loosen, however cold the air";
+    mantle_loose_c: "degC", 20.0 in 17.0..24.0, Fixed, Shared, OwnEstimate,
+        "bees do not cluster above about 18 degC (Canadian federal wintering bulletin, Melathopoulos)",
+        "mantle temperature at which they are as loose as they get";
+    tightening_time_s: "s", 3600.0 in 600.0..14400.0, Fixed, Shared, OwnEstimate,
+        "bees take of the order of an hour to draw together or spread",
+        "time constant of the cluster's tightness";
     brood_density_cut: "-", 0.4 in 0.0..0.6, Fixed, Shared, OwnEstimate,
         "bees over brood cannot enter the cells they warm",
         "share by which a tight cluster is less dense round a full brood nest";
-    cluster_conductivity_w_mk: "W/mK", 0.08 in 0.05..0.15, LogTriangular, Shared, OwnEstimate,
+    cluster_conductivity_w_mk: "W/mK", 0.093 in 0.05..0.15, LogTriangular, Shared, OwnEstimate,
         "dense fur and trapped air; between still air and wet tissue",
         "conductivity between core and mantle of a tight cluster";
     core_shape_factor: "-", 1.7 in 1.2..2.5, Fixed, Shared, OwnEstimate,
         "concentric shells, mid-core to mid-mantle",
         "factor on 4 pi k R for the path from core to mantle";
-    loose_core_gain: "-", 3.0 in 1.0..5.0, Fixed, Shared, OwnEstimate,
-        "air moves through a loose cluster",
+    loose_core_gain: "-", 0.5 in -0.5..2.0, Triangular, Shared, OwnEstimate,
+        "air moves through a loose cluster; against that, denser bees conduct better (Mitchell 2023, J R Soc Interface 20:20230488): either sign",
         "a loose cluster leads 1 + this times as well as a tight one from core to mantle";
     core_vent_start_c: "degC", 35.0 in 33.0..37.0, Fixed, Shared, OwnEstimate,
         "brood nest 33-36 degC (Stabentheiner 2010); no core is published much above",
@@ -84,44 +102,38 @@ parameters! {
     core_vent_gain: "-", 8.0 in 6.0..20.0, Fixed, Shared, OwnEstimate,
         "enough to hold the core below 40 degC in every draw",
         "an open core leads 1 + this times as well to the mantle";
-    tight_film_w_m2k: "W/m2K", 3.2 in 2.2..6.5, LogTriangular, Shared, OwnEstimate,
-        "tightest published 0.10 W/kgK; whole-cluster estimates to about 0.2 W/kgK",
-        "film from the mantle of a tight cluster to the upper air; combs and still air shelter the shell";
-    loose_film_w_m2k: "W/m2K", 9.0 in 6.0..12.0, Fixed, Shared, OwnEstimate,
-        "free convection and radiation without shelter",
-        "film from the mantle of a loose cluster to the upper air";
-    mantle_loose_c: "degC", 20.0 in 18.0..24.0, Fixed, Shared, OwnEstimate,
-        "clustering begins below about 18 degC (Canadian federal wintering bulletin, Melathopoulos)",
-        "mantle temperature at and above which the shell stays loose";
-    mantle_tight_c: "degC", 10.5 in 9.0..12.0, Fixed, Shared, OwnEstimate,
-        "mantle about 10 degC (Seeley 2019)",
-        "mantle temperature at and below which the shell is tight";
-    core_relief_k: "K", 2.0 in 0.5..5.0, Fixed, Shared, OwnEstimate,
-        "bees tighten when the core is short of heat",
-        "core this far above its set point and the shell need not tighten for it";
-    tightening_time_s: "s", 3600.0 in 600.0..14400.0, Fixed, Shared, OwnEstimate,
-        "bees take of the order of an hour to draw together or spread",
-        "time constant of the cluster's tightness";
+    tight_film_w_m2k: "W/m2K", 2.9 in 1.8..5.0, LogTriangular, Shared, OwnEstimate,
+        "tightest published 0.10 W/kgK; whole-cluster estimates to about 0.2 W/kgK, one of 0.57",
+        "film from the mantle of a tight cluster of 1.2 kg to the air round it; combs and still air shelter the shell";
+    loose_film_w_m2k: "W/m2K", 6.5 in 4.0..9.0, Triangular, Shared, OwnEstimate,
+        "between the shelter of combs and a bare sphere",
+        "the same of a loose cluster of 1.2 kg";
+    film_mass_exponent: "-", 0.13 in 0.0..0.3, Triangular, Shared, OwnEstimate,
+        "larger clusters conduct less for their mass (Southwick 1985), in part because more combs shelter them",
+        "power of the mass with which both films fall";
+    bare_film_w_m2k: "W/m2K", 8.5 in 7.5..9.5, Fixed, Shared, Published,
+        "free convection of a sphere (Churchill 1983: 3.3 to 4.2 W/m2K for 0.1 to 0.3 m at 5 to 15 K) and black radiation (4.4 to 5.1 W/m2K)",
+        "film of a bare sphere: no cluster loses more for its surface";
     // Metabolism
-    resting_w_kg: "W/kg", 2.8 in 2.0..3.5, Triangular, Shared, OwnEstimate,
+    resting_w_kg: "W/kg", 2.6 in 1.2..3.6, Triangular, Shared, OwnEstimate,
         "held against Southwick 1985 and Norrstrom 2021",
         "resting heat at 10 degC";
-    resting_q10: "-", 1.4 in 1.2..1.6, Fixed, Shared, OwnEstimate,
-        "weak rise of resting heat in clustered bees",
+    resting_q10: "-", 1.4 in 1.1..2.2, Triangular, Shared, OwnEstimate,
+        "rise of resting heat in clustered bees",
         "factor on resting heat for each 10 K";
     heating_max_w_kg: "W/kg", 45.0 in 30.0..80.0, Fixed, Shared, OwnEstimate,
         "shivering thorax muscle, mean over the bees of a zone",
         "most heat that bees add by shivering";
-    heating_band_k: "K", 3.0 in 1.0..6.0, Fixed, Shared, OwnEstimate,
+    heating_band_k: "K", 3.0 in 1.5..6.0, Triangular, Shared, OwnEstimate,
         "bees answer at different temperatures",
         "band round the set point over which heating comes on";
-    core_set_c: "degC", 20.0 in 17.0..25.0, Triangular, Shared, Published,
-        "broodless core 21 degC in the mean, 12 to 33.5 (Seeley 2019)",
+    core_set_c: "degC", 19.0 in 15.0..25.0, Triangular, Shared, Published,
+        "broodless core 21 degC in the mean, 12 to 33.5 (Seeley 2019); heating comes on below and the core rests above",
         "set point of a broodless core";
     brood_set_c: "degC", 34.5 in 33.0..36.0, Fixed, Shared, Published,
         "brood nest 33-36 degC (Stabentheiner 2010)",
         "set point of a core full of brood";
-    mantle_set_c: "degC", 9.5 in 8.0..11.0, Fixed, Shared, Published,
+    mantle_set_c: "degC", 9.0 in 7.0..11.0, Triangular, Shared, Published,
         "mantle about 10 degC (Seeley 2019); chill coma 6-10 degC (Free & Spencer-Booth 1960)",
         "set point of the mantle";
     honey_heat_j_kg: "J/kg", 12800000.0 in 12500000.0..13000000.0, Fixed, Shared, FromMemory,
@@ -137,7 +149,13 @@ parameters! {
     zone_exchange_w_k: "W/K", 1.0 in 0.5..2.0, LogTriangular, Shared, OwnEstimate,
         "plume return flow and conduction along combs",
         "exchange between upper and lower air";
-    zone_exchange_share: "-", 0.3 in 0.0..1.0, Fixed, Shared, OwnEstimate,
+    column_exchange_w_k: "W/K", 1.0 in 0.3..3.0, LogTriangular, Shared, OwnEstimate,
+        "flow between seams; half to all of the step from nest bottom to top lies between the column and the rest (Seeley 2019)",
+        "exchange between the air over a tight cluster and the rest of the upper air; it grows with the cluster's section";
+    column_wind_share: "-", 0.1 in 0.0..0.4, Triangular, Shared, OwnEstimate,
+        "wind through an open floor reaches the seams",
+        "share of the lower exchange that adds to it";
+    zone_exchange_share: "-", 0.3 in 0.0..1.0, Triangular, Shared, OwnEstimate,
         "air that enters below stirs the seams",
         "share of the lower exchange that adds to it";
     fanning_w_k: "W/K", 12.0 in 4.0..30.0, Fixed, Shared, OwnEstimate,
@@ -230,7 +248,7 @@ parameters! {
     rest_ageing: "-", 0.3 in 0.2..0.7, Fixed, Shared, OwnEstimate,
         "45 d become 150 d: 154 d for bees of September (Fukuda & Sekiguchi 1966, from memory), which have no brood to rear",
         "pace at which such bees age at rest, as a share of that of full nursing";
-    cold_wear: "-", 0.5 in 0.0..1.5, Fixed, Shared, OwnEstimate,
+    cold_wear: "-", 0.5 in 0.0..1.5, Triangular, Shared, OwnEstimate,
         "hard-worked bees age faster",
         "extra mortality of all bees, as a share, on days of full heating work";
     cold_wear_start_w_kg: "W/kg", 5.0 in 3.0..8.0, Fixed, Shared, OwnEstimate,
@@ -239,33 +257,48 @@ parameters! {
     cold_wear_full_w_kg: "W/kg", 12.0 in 8.0..30.0, Fixed, Shared, OwnEstimate,
         "long deep cold in a thin hive",
         "heat a kilogram of bees at which it is whole";
-    brood_start_day: "d", 10.0 in -25.0..45.0, Triangular, Colony, CommonPractice,
-        "10 January +- 15 d",
-        "day of the year from which the queen lays (1 January is 1); where a scenario sets it, it is no longer moved by brood_warm_days and brood_daylight_h unless they are set too";
-    brood_warm_days: "d", 10.0 in 0.0..30.0, Fixed, Shared, OwnEstimate,
-        "colonies of mild places and winters breed earlier",
-        "days by which warm outside air brings that day forward";
-    brood_warm_start_c: "degC", 2.0 in -5.0..8.0, Fixed, Shared, OwnEstimate,
-        "below the air at which clusters loosen",
-        "mean outside air of late above which it is brought forward";
-    brood_warm_full_c: "degC", 8.0 in 0.0..15.0, Fixed, Shared, OwnEstimate,
-        "the cluster is loose and bees fly on some days",
-        "mean outside air of late at which it is brought forward by all those days";
-    brood_warm_memory_days: "d", 10.0 in 1.0..30.0, Fixed, Shared, OwnEstimate,
+    brood_start_day: "d", 100.0 in -25.0..100.0, Fixed, Colony, CommonPractice,
+        "all colonies breed by early April",
+        "day of the year on which laying begins at the latest (1 January is 1); where a scenario sets it, laying begins on it, unless the scenario sets brood_start_per_day too";
+    brood_earliest_day: "d", -25.0 in -60.0..10.0, Fixed, Shared, OwnEstimate,
+        "broodless from November to December: laying ends in autumn and begins anew about the solstice",
+        "day of the year before which laying does not begin anew";
+    brood_start_per_day: "1/d", 0.02 in 0.005..0.06, LogTriangular, Shared, OwnEstimate,
+        "half of colonies begin by 10 January in air of 0 degC; driven mainly by temperature (Nurnberger 2018; Owens 1971)",
+        "share of colonies that begin to lay on a day with 0 degC of late and 9 h of daylight";
+    brood_start_scale_k: "K", 5.0 in 2.5..15.0, LogTriangular, Shared, OwnEstimate,
+        "insulated colonies begin a few days earlier (Owens 1971)",
+        "rise of the air of late by which that share grows e-fold";
+    brood_start_nest_share: "-", 0.5 in 0.0..1.0, Uniform, Shared, OwnEstimate,
+        "bees feel their nest, and the outside when they fly",
+        "share of the air in the nest, and not of that outside, in the air of late";
+    brood_start_per_h: "1/h", 0.3 in 0.0..0.6, Triangular, Shared, OwnEstimate,
+        "day length acts on brood rearing (Kefuss 1978, from memory); alone it had no effect in the cold (Nurnberger 2018)",
+        "rise of the logarithm of that share with an hour more of daylight";
+    brood_start_rank: "-", 0.5 in 0.02..0.98, Uniform, Colony, OwnEstimate,
+        "queens differ",
+        "share of colonies under the same air that begin to lay before this one";
+    brood_start_memory_days: "d", 10.0 in 3.0..30.0, Fixed, Shared, OwnEstimate,
         "a day or two of warmth start no brood",
-        "days after which a day's weight in that mean has fallen to about a third";
-    brood_daylight_h: "h", 8.0 in 0.0..10.0, Fixed, Shared, OwnEstimate,
-        "day length acts on brood rearing (Kefuss 1978, from memory), how is not settled; shorter days are those of midwinter north of about 50 degrees",
-        "day length below which laying does not begin";
+        "days after which a day's weight in the air of late has fallen to about a third";
     brood_peak_day: "d", 105.0 in 90.0..130.0, Fixed, Shared, CommonPractice,
         "mid April",
         "day of the year on which laying peaks";
     peak_eggs_per_day: "1/d", 800.0 in 600.0..1000.0, Triangular, Colony, FromMemory,
         "600-1,000 eggs a day by mid April",
         "eggs a day at that peak";
-    brood_per_bee: "-", 0.8 in 0.4..1.5, Fixed, Shared, OwnEstimate,
-        "nurses can feed and warm so many",
-        "most brood cells for each bee";
+    brood_per_bee: "-", 0.35 in 0.25..0.45, Triangular, Shared, OwnEstimate,
+        "winter bees nurse, feed and warm few cells each",
+        "most brood cells for each bee in mild air";
+    brood_cold_per_k: "1/K", 0.02 in 0.0..0.05, Triangular, Shared, OwnEstimate,
+        "brood stops in a cold February",
+        "share by which that falls for each kelvin of the nest's air of late below 10 degC, to a tenth at most";
+    brood_memory_days: "d", 15.0 in 10.0..20.0, Fixed, Shared, OwnEstimate,
+        "bees answer to weeks of cold, not to days",
+        "days after which a day's weight in that air has fallen to about a third";
+    brood_ball_share: "-", 0.5 in 0.35..0.7, Triangular, Shared, OwnEstimate,
+        "a brood nest is covered by bees on all sides",
+        "most of the ball's volume that brood fills: with more brood the ball is stretched over it";
     brood_cells_m3: "1/m3", 2300000.0 in 1800000.0..2600000.0, Fixed, Shared, FromMemory,
         "4 worker cells a cm2 on both faces of comb on a 35 mm pitch",
         "brood cells in a cubic metre of brood nest";

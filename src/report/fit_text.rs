@@ -173,17 +173,15 @@ fn cuts(fit: &Fit) -> String {
 
 fn number(fitted: &Fitted, value: f64) -> String {
     match fitted.name {
-        "bees" | "peak_eggs_per_day" | "brood_start_day" => format!("{value:.0}"),
+        "bees" | "peak_eggs_per_day" => format!("{value:.0}"),
         _ => format!("{value:.2}"),
     }
 }
 
-/// Lines of a scenario: bees with their spread, parameters as ranges within what the table allows. A start of brood that a scenario sets is moved by warmth and
-/// daylight only where it sets those too, so they are set as they were in the fit.
+/// Lines of a scenario: bees with their spread, parameters as ranges within what the table allows.
 fn snippet(report: &FitReport<'_>) -> String {
     let mut colony = String::new();
     let mut parameters = String::new();
-    let held = report.prepared.plan.middle().parameters;
     for fitted in &report.fit.fitted {
         let [low, _, median, _, high] = fitted.interval.posterior;
         if fitted.name == "bees" {
@@ -202,12 +200,6 @@ fn snippet(report: &FitReport<'_>) -> String {
                 within(median),
                 within(fitted.range.1)
             );
-            if fitted.name == "brood_start_day" {
-                parameters += &format!(
-                    "brood_warm_days = {}\nbrood_daylight_h = {}\n",
-                    held.brood_warm_days, held.brood_daylight_h
-                );
-            }
         }
     }
     format!("{colony}[parameters]\n{parameters}")

@@ -4,7 +4,7 @@ use super::trace_text::TraceReport;
 use crate::chart::{
     Chart, ColdSpell, Course, Cut, CutAir, CutShell, Dates, DrawnLayer, Shows, WinterHours,
 };
-use crate::hive::surface::{UPPER_SHARE, chains};
+use crate::hive::surface::{UPPER_SHARE, chains_with_column};
 use crate::hive::vapour::saturation_pa;
 use crate::hive::{self, BuildUp, Face, Hive, Side, Zone};
 use crate::season::{ColdestHour, Forcing, TraceHour};
@@ -32,7 +32,7 @@ fn cut(report: &TraceReport<'_>, hive: &Hive, coldest: &ColdestHour) -> Option<C
     let days = &report.outcome.days;
     let in_force = days.get(coldest.hour / 24).map(|day| day.changes);
     let hive = hive.altered(in_force.unwrap_or_default());
-    let chains = chains(&hive);
+    let chains = chains_with_column(&hive, coldest.column_share);
     let shell = |face: Face, zone: Zone| {
         let number = chains
             .iter()
@@ -73,7 +73,7 @@ fn cut(report: &TraceReport<'_>, hive: &Hive, coldest: &ColdestHour) -> Option<C
         height_m,
         lower_m: (1.0 - UPPER_SHARE) * height_m,
         floor: shell(Face::Floor, Zone::Lower),
-        lid: shell(Face::Lid, Zone::Upper)?,
+        lid: shell(Face::Lid, Zone::Column)?,
         front: shell(Face::Side(Side::Front), Zone::Upper)?,
         back: shell(Face::Side(Side::Back), Zone::Upper)?,
     })

@@ -11,11 +11,12 @@ use crate::units::Dimension;
 const MOST_NAMES: usize = 5;
 
 /// Parameters between which something comes on: from nothing at the first to all at the second.
-const BANDS: [(&str, &str); 4] = [
+const BANDS: [(&str, &str); 5] = [
     ("core_vent_start_c", "core_vent_full_c"),
     ("fanning_start_c", "fanning_full_c"),
     ("cold_wear_start_w_kg", "cold_wear_full_w_kg"),
-    ("brood_warm_start_c", "brood_warm_full_c"),
+    ("contraction_full_c", "contraction_start_c"),
+    ("mantle_warm_c", "mantle_loose_c"),
 ];
 /// Narrowest band, in the unit of its ends: a jump has no slope for the solver, and bees do not all answer at once.
 const NARROWEST_BAND: f64 = 0.5;
@@ -57,18 +58,6 @@ fn in_order(field: &Field<'_>, overrides: &[Override]) -> Result<(), ScenarioErr
                 "{start} = {latest} and {full} = {earliest} are no band; {full} must be at least {NARROWEST_BAND} above {start}"
             ))));
         }
-    }
-    let [(_, loosest), (tightest, _), (_, cut)] = [
-        "loose_density_kg_m3",
-        "tight_density_kg_m3",
-        "brood_density_cut",
-    ]
-    .map(|name| ends(name).unwrap_or_default());
-    if tightest * (1.0 - cut) <= loosest {
-        return Err(field.error(Problem::Together(format!(
-            "loose_density_kg_m3 = {loosest} is no looser than tight_density_kg_m3 = {tightest} less brood_density_cut = {cut} of it; a cluster \
-             must be denser when tight, on brood too"
-        ))));
     }
     Ok(())
 }

@@ -380,7 +380,7 @@ mod tests {
             ),
             ("color", "white", "unknown key, nearest is 'colour'"),
             ("nothing_like_it", "1", "write it with its section"),
-            ("resting_w_kg", "99", "2 to 3.5"),
+            ("resting_w_kg", "99", "1.2 to 3.6"),
             ("wall[3]", "9 mm xps", "has 1 entry"),
             ("wall[0]", "9 mm xps", "0 is none of them"),
             ("boxes[1]", "3", "hive.boxes is no list"),

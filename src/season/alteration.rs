@@ -1,7 +1,7 @@
 //! Which changes of a hive hold on each day of a winter, and what of a hive stays when it is altered.
 
 use super::forcing::Forcing;
-use crate::hive::{BuildUp, Chain, Change, Hive, InForce, Layer, MEAN_HOURS, surface};
+use crate::hive::{BuildUp, Chain, Change, Hive, InForce, Layer, MEAN_HOURS};
 
 /// The changes that hold on each day of a winter. A day is judged at the midnight with which it begins, by its date and by the hours
 /// before: on the first days by as many as there are.
@@ -26,11 +26,13 @@ pub fn days_in_force(changes: &[Change], forcing: &Forcing) -> Vec<InForce> {
         .collect()
 }
 
-/// For each wall node of a hive after an alteration, the node before it whose place it takes: that of the same face, zone and layer. None
+/// For each wall node of a hive after an alteration, with its chains, the node before it whose place it takes: that of the same face, zone and layer. None
 /// for a layer that is new. Nodes are numbered chain by chain, as in [`State::walls_c`](super::State::walls_c).
-pub(crate) fn kept_nodes(before: &Hive, after: &Hive) -> Vec<Option<usize>> {
-    let (old, new) = (surface::chains(before), surface::chains(after));
-    let chains = kept_chains(&old, &new);
+pub(crate) fn kept_nodes(
+    (before, old): (&Hive, &[Chain]),
+    (after, new): (&Hive, &[Chain]),
+) -> Vec<Option<usize>> {
+    let chains = kept_chains(old, new);
     let mut nodes = Vec::new();
     for (chain, kept) in new.iter().zip(chains) {
         let Some(kept) = kept else {
@@ -87,6 +89,7 @@ fn kept_layers(old: &[Layer], new: &[Layer]) -> Vec<Option<usize>> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::hive::surface::chains;
     use crate::hive::{Alteration, Floor, When};
     use crate::scenario;
     use crate::season::Weather;
@@ -153,8 +156,8 @@ mod tests {
         let before = scenario::built_in().hive;
         let mut after = before.clone();
         after.wall.push(layer("xps", 0.038));
-        let nodes = kept_nodes(&before, &after);
-        let (old, new) = (surface::chains(&before), surface::chains(&after));
+        let (old, new) = (chains(&before), chains(&after));
+        let nodes = kept_nodes((&before, &old), (&after, &new));
         let (mut first_old, mut first_new) = (0, 0);
         for (old, new) in old.iter().zip(&new) {
             for node in 0..new.len() {
@@ -188,15 +191,12 @@ mod tests {
             free_share: 0.6,
             state: crate::hive::ScreenState::Open,
         };
-        let all = surface::chains(&closed)
-            .iter()
-            .map(Chain::len)
-            .sum::<usize>();
-        let floor = surface::chains(&closed).last().map_or(0, Chain::len);
-        let closing = kept_nodes(&open, &closed);
+        let all = chains(&closed).iter().map(Chain::len).sum::<usize>();
+        let floor = chains(&closed).last().map_or(0, Chain::len);
+        let closing = kept_nodes((&open, &chains(&open)), (&closed, &chains(&closed)));
         assert_eq!(closing.iter().flatten().count(), all - floor);
         assert!(closing[all - floor..].iter().all(Option::is_none));
-        let opening = kept_nodes(&closed, &open);
+        let opening = kept_nodes((&closed, &chains(&closed)), (&open, &chains(&open)));
         assert_eq!(opening, (0..all - floor).map(Some).collect::<Vec<_>>());
     }
 }

@@ -1,12 +1,14 @@
 //! The equations of one hive with one colony: conductances, sources and rates of change.
 
-use super::moisture::{Moisture, VapourAir};
+use super::moisture::{Moisture, Surface, VapourAir};
 use super::state::{Capacities, State};
 use super::walls::Walls;
 use super::water::Water;
+use super::zoned::Zoned;
 use crate::colony::Cluster;
 use crate::colony::metabolism::{Metabolism, Slope, smooth_step, vapour_share};
 use crate::hive::airflow::{AirState, Airflow, Draught, Openings};
+use crate::hive::vapour::Saturation;
 use crate::hive::{Face, Hive, Side, surface, vapour};
 use crate::lane::{Number, per_lane};
 use crate::parameter::Parameters;
@@ -55,6 +57,9 @@ per_lane!(Weather {
     vapour_pa,
     sky_w_m2
 });
+
+/// Most of the lid that a column touches: some seams stay outside of the cluster (own choice).
+const MOST_COLUMN_SHARE: f64 = 0.7;
 
 /// Faces that the sun can reach.
 pub const SUNNY: [Face; 5] = [
@@ -124,9 +129,12 @@ pub struct Balance<N = f64> {
     pub(crate) sensible: N,
     pub(crate) comb_film_w_k: N,
     pub(crate) tightening_time_s: N,
+    /// Share of the lid over the cluster's warm column.
+    pub(crate) column_share: N,
     metabolism: Metabolism<N>,
     mantle_set_c: N,
-    mantle_tight_c: N,
+    column_exchange_w_k: N,
+    column_wind_share: N,
     draught: Draught<N>,
     fanning: Fanning<N>,
     zone_exchange_w_k: N,
@@ -147,9 +155,11 @@ per_lane!(Balance {
     sensible,
     comb_film_w_k,
     tightening_time_s,
+    column_share,
     metabolism,
     mantle_set_c,
-    mantle_tight_c,
+    column_exchange_w_k,
+    column_wind_share,
     draught,
     fanning,
     zone_exchange_w_k,
@@ -215,9 +225,9 @@ impl<N: Number> Balance<N> {
         &self,
         air: &Airflow<N>,
         weather: &Weather<N>,
-        upper_c: N,
+        state: &State<N>,
     ) -> VapourAir<N> {
-        let fanning = &self.fanning;
+        let (fanning, upper_c) = (&self.fanning, state.upper_c);
         let carried = vapour::vapour_per_heat(weather.pressure_pa);
         let share = smooth_step((upper_c - fanning.start_c) * fanning.per_k).0;
         let fanned_w_k = N::choose(
@@ -228,10 +238,25 @@ impl<N: Number> Balance<N> {
         VapourAir {
             upper: carried * (air.upper_w_k + fanned_w_k),
             lower: carried * air.lower_w_k,
+            column: carried * self.column_exchange_w_k(air, state.tightness),
             zones: carried * self.zone_exchange_w_k(air),
             up: carried * air.up_w_k(),
             down: carried * air.down_w_k(),
             outside_pa: weather.vapour_pa,
+            saturation: Zoned {
+                column: Saturation::over_water(state.column_c),
+                upper: Saturation::over_water(upper_c),
+                lower: Saturation::over_water(state.lower_c),
+            },
+        }
+    }
+
+    /// The combs as vapour meets them at `comb_c`, their film by the Lewis relation.
+    #[inline(always)]
+    pub(crate) fn comb_surface(&self, comb_c: N, pressure_pa: N) -> Surface<N> {
+        Surface {
+            saturation: Saturation::at(comb_c),
+            film: vapour::film_vapour(self.comb_film_w_k, pressure_pa),
         }
     }
 
@@ -259,6 +284,21 @@ impl<N: Number> Balance<N> {
         self.zone_exchange_w_k + self.zone_exchange_share * air.lower_w_k
     }
 
+    /// Exchange between the column over a cluster of this tightness and the upper air, W/K: it grows with the cluster's section, and where wind comes in below.
+    #[inline(always)]
+    pub(crate) fn column_exchange_w_k(&self, air: &Airflow<N>, tightness: N) -> N {
+        self.column_exchange_w_k * self.cluster().section_ratio(tightness)
+            + self.column_wind_share * air.lower_w_k
+    }
+
+    /// Air right beside the mantle between the combs, degC: what bees at the surface feel.
+    #[must_use]
+    #[inline(always)]
+    pub fn beside_c(&self, state: &State<N>) -> N {
+        self.cluster()
+            .beside_c(state.tightness, state.mantle_c, state.column_c)
+    }
+
     /// Heat that bees make in this state, W.
     #[must_use]
     #[inline(always)]
@@ -270,12 +310,12 @@ impl<N: Number> Balance<N> {
 
 impl Balance {
     /// The balance of `hive` at a site under the parameters of a member, with a cluster and stores to be set by
-    /// [`Balance::set_colony`].
+    /// [`Balance::set_colony`]; the column over the cluster touches a share of the lid as of [`column_share`].
     #[must_use]
-    pub fn new(hive: &Hive, site: &Site, parameters: &Parameters) -> Self {
+    pub fn new(hive: &Hive, column_share: f64, site: &Site, parameters: &Parameters) -> Self {
         let p = parameters;
         let wax_kg = p.wax_kg_box * f64::from(hive.cavity.boxes);
-        let chains = surface::chains(hive);
+        let chains = surface::chains_with_column(hive, column_share);
         Self {
             walls: Walls::new(&chains),
             moisture: Moisture::new(&chains, hive, p),
@@ -291,9 +331,11 @@ impl Balance {
             sensible: 1.0 - vapour_share(p),
             comb_film_w_k: p.comb_film_w_k,
             tightening_time_s: p.tightening_time_s,
+            column_share,
             metabolism: Metabolism::new(p),
             mantle_set_c: p.mantle_set_c,
-            mantle_tight_c: p.mantle_tight_c,
+            column_exchange_w_k: p.column_exchange_w_k,
+            column_wind_share: p.column_wind_share,
             draught: Draught::new(&Openings::of(hive, p), p),
             fanning: Fanning {
                 full_w_k: p.fanning_w_k,
@@ -335,16 +377,27 @@ impl Balance {
         let outside_c = weather.outside_c;
         State {
             core_c: self.cluster().core_set_c,
-            mantle_c: outside_c.max(self.mantle_tight_c),
+            mantle_c: outside_c.max(self.mantle_set_c),
+            column_c: outside_c,
             upper_c: outside_c,
             lower_c: outside_c,
             comb_c: outside_c,
             tightness: 0.5,
             walls_c: vec![outside_c; self.walls.nodes()],
             water: self.moisture.start(weather.vapour_pa, self.start_humidity),
-            drift_k_s: [0.0; 4],
+            drift_k_s: [0.0; 5],
         }
     }
+}
+
+/// Share of the lid's area that the warm column over a cluster of `bees_kg` touches: its section half way between loose and tight.
+///
+/// It stays as it is through the winter, though the section changes: a part of the lid that came and went would carry its heat and water with it.
+#[must_use]
+pub fn column_share(hive: &Hive, bees_kg: f64, parameters: &Parameters) -> f64 {
+    let radius_m = Cluster::new(bees_kg, 0.0, parameters).radius_m(0.5);
+    let section_m2 = std::f64::consts::PI * radius_m * radius_m;
+    (section_m2 / hive.cavity.plan_m2()).min(MOST_COLUMN_SHARE)
 }
 
 /// Wind at the hive's height over its ground as a share of the station's.

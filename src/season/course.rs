@@ -1,7 +1,7 @@
 //! One colony in one hive on its way through a winter, a day at a time.
 
 use super::alteration::{days_in_force, kept_chains, kept_nodes};
-use super::balance::{Balance, OfDay, Site, Weather};
+use super::balance::{Balance, OfDay, Site, Weather, column_share};
 use super::forcing::Forcing;
 use super::hours::Hours;
 use super::run::{Advance, Member, SeasonError, Watch, date_of};
@@ -26,6 +26,8 @@ pub(super) struct Course<'a> {
     /// Changes of the hive that hold, day by day.
     schedule: Vec<InForce>,
     pub(super) in_force: InForce,
+    /// Share of the lid over the cluster's warm column.
+    column_share: f64,
     pub(super) hours: Hours,
     pub(super) life: Life,
     /// Hive, frames and empty comb without the water of the layers, kg.
@@ -50,7 +52,9 @@ impl<'a> Course<'a> {
         };
         let schedule = days_in_force(&member.hive.changes, forcing);
         let in_force = schedule.first().copied().unwrap_or_default();
-        let mut balance = Balance::new(&member.hive.altered(in_force), site, p);
+        let bees_kg = member.colony.bees * p.bee_mass_kg;
+        let column_share = column_share(&member.hive, bees_kg, p);
+        let mut balance = Balance::new(&member.hive.altered(in_force), column_share, site, p);
         let life = Life::new(&member.colony, combs(&member.hive), p);
         balance.set_colony(life.cluster(p), life.stores.total_kg());
         let dry_kg = dry_kg(member, in_force, &balance);
@@ -61,6 +65,7 @@ impl<'a> Course<'a> {
             forcing,
             schedule,
             in_force,
+            column_share,
             on_hive_kg: hours.state.water.on_hive_kg(),
             hours,
             life,
@@ -162,7 +167,7 @@ impl<'a> Course<'a> {
             heat_j: self.hours.ledger.made_j - today.began_made_j,
             flight_heat_j: today.flight_heat_j,
             seams: 2.0 * today.radius_m / self.member.hive.comb_pitch_m,
-            core_m3: today.core_m3,
+            nest_c: today.nest_c,
             could_climb: spells.could_climb(),
             could_cross: spells.could_cross(),
             chilled: spells.chilled(),
@@ -175,10 +180,12 @@ impl<'a> Course<'a> {
         let before = self.member.hive.altered(self.in_force);
         let hive = self.member.hive.altered(in_force);
         let p = &self.member.parameters;
-        let balance = Balance::new(&hive, self.site, p);
+        let balance = Balance::new(&hive, self.column_share, self.site, p);
+        let old = surface::chains_with_column(&before, self.column_share);
+        let new = surface::chains_with_column(&hive, self.column_share);
         let kept = (
-            kept_nodes(&before, &hive),
-            kept_chains(&surface::chains(&before), &surface::chains(&hive)),
+            kept_nodes((&before, &old), (&hive, &new)),
+            kept_chains(&old, &new),
         );
         let state = &mut self.hours.state;
         let water = balance.moisture.carried(

@@ -2,8 +2,9 @@
 //!
 //! Inside films and the heat that water frees stay as they are over a step, so what follows from them is found once for both of its stages.
 
-use super::state::State;
+use super::state::{Capacities, State};
 use super::walls::{Films, Walls};
+use super::zoned::Zoned;
 use crate::hive::Zone;
 use crate::lane::{Number, make_long};
 
@@ -18,13 +19,13 @@ const NODE_LATE_SHARE: f64 = 0.35;
 /// Share of what neighbours and its own store hold of a node that counts when it is given what it was owed (own choice: neighbours move with it).
 const NEIGHBOURS_SHARE: f64 = 0.05;
 
-/// What the eliminated chains do to one zone's air: heat from air to walls is `w_k * air - w`.
+/// What the eliminated chains do to the air: heat from air to walls is `w_k * air - w`.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct WallPull<N = f64> {
-    /// Slope, W/K.
-    pub w_k: N,
-    /// Constant, W.
-    pub w: N,
+    /// Slopes, W/K.
+    pub w_k: Zoned<N>,
+    /// Constants, W.
+    pub w: Zoned<N>,
 }
 
 /// The inside surface of a chain over a step.
@@ -35,9 +36,9 @@ pub(crate) struct SurfaceHeat<N = f64> {
     /// The film and, behind it, what the first node stores over a stage, W/K: what holds it. A thin layer that stores nothing moves with it.
     pub held_w_k: N,
     /// Fall with temperature of the heat freed on it, as far as it is foreseen, W/K.
-    foreseen_w_k: N,
+    pub foreseen_w_k: N,
     /// What stands for that heat in the balance, W: see [`Release::source_w`](super::water::Release::source_w).
-    source_w: N,
+    pub source_w: N,
     /// One over all that its temperature answers to, K/W.
     answer_k_w: N,
     /// Shares of what is freed on it that go to the air and to the first node.
@@ -57,9 +58,9 @@ pub(crate) struct SurfaceHeat<N = f64> {
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct NodeHeat<N = f64> {
     /// Fall with temperature of the heat freed in it, as far as it is foreseen, W/K.
-    foreseen_w_k: N,
+    pub foreseen_w_k: N,
     /// What stands for that heat in the balance, W.
-    source_w: N,
+    pub source_w: N,
     /// How a watt more in it would warm it, K/W.
     pub pivot: N,
     /// The least that holds it: its share in the film of its chain or a part of what its neighbours and its own store hold, W/K.
@@ -104,10 +105,12 @@ impl<N: Number> NodeHeat<N> {
 /// Workspace of the elimination, kept between steps.
 #[derive(Clone, Debug)]
 pub(crate) struct Elimination<N = f64> {
-    /// Inside surfaces, chain by chain.
+    /// Inside surfaces, chain by chain, and the combs.
     pub surfaces: Vec<SurfaceHeat<N>>,
     /// Nodes, chain by chain from inside to outside.
     pub nodes: Vec<NodeHeat<N>>,
+    /// The parts of the air, where mist forms, in the order of [`Zone::ALL`].
+    pub air: Vec<NodeHeat<N>>,
 }
 
 impl<N> Default for Elimination<N> {
@@ -115,7 +118,78 @@ impl<N> Default for Elimination<N> {
         Self {
             surfaces: Vec::new(),
             nodes: Vec::new(),
+            air: Vec::new(),
         }
+    }
+}
+
+impl<N: Number> Elimination<N> {
+    /// The combs.
+    #[inline(always)]
+    pub(super) fn comb(&self) -> &SurfaceHeat<N> {
+        &self.surfaces[self.surfaces.len() - 1]
+    }
+
+    /// The parts of the air.
+    #[inline(always)]
+    pub(super) fn mist(&self) -> Zoned<NodeHeat<N>> {
+        Zoned {
+            column: self.air[0],
+            upper: self.air[1],
+            lower: self.air[2],
+        }
+    }
+
+    /// Sets what combs and air have over a step with stages of `stage_s`, and forgets the heat freed in earlier steps.
+    #[inline(always)]
+    fn begin_lumped(
+        &mut self,
+        stage_s: f64,
+        comb_film_w_k: N,
+        capacities: &Capacities<N>,
+        begin: &State<N>,
+    ) {
+        let per_s = 1.0 / stage_s;
+        let none = comb_film_w_k.like(0.0);
+        let last = self.surfaces.len() - 1;
+        let (comb, freed) = (&mut self.surfaces[last], &begin.water.at_surfaces[last]);
+        *comb = SurfaceHeat::blank(none);
+        comb.film_w_k = comb_film_w_k;
+        comb.held_w_k = comb_film_w_k + capacities.comb_j_k * per_s;
+        comb.foreseen_w_k = freed.foreseen_w_k(comb.held_w_k, SURFACE_LATE_SHARE);
+        comb.source_w = freed.source_w(comb.foreseen_w_k, begin.comb_c);
+        let store_w_k = capacities.air_j_k * per_s;
+        make_long(&mut self.air, Zone::ALL.len(), NodeHeat::blank(none));
+        let begin_c = begin.air_c();
+        for zone in Zone::ALL {
+            let (air, freed) = (
+                &mut self.air[zone as usize],
+                &begin.water.at_air[zone as usize],
+            );
+            *air = NodeHeat::blank(none);
+            air.held_w_k = store_w_k;
+            air.foreseen_w_k = freed.foreseen_w_k(store_w_k, NODE_LATE_SHARE);
+            air.source_w = freed.source_w(air.foreseen_w_k, begin_c.of(zone));
+        }
+    }
+
+    /// Heat that water frees on combs and in the air over `seconds` at a stage's end, J, all of it together.
+    #[inline(always)]
+    pub(super) fn free_lumped(&mut self, end: &State<N>, seconds: f64) -> N {
+        let last = self.surfaces.len() - 1;
+        let comb = &mut self.surfaces[last];
+        comb.c = end.comb_c;
+        let on_comb_j = (comb.source_w - comb.foreseen_w_k * end.comb_c) * seconds;
+        comb.freed_j = comb.freed_j + on_comb_j;
+        let mut freed_j = on_comb_j;
+        let end_c = end.air_c();
+        for zone in Zone::ALL {
+            let air = &mut self.air[zone as usize];
+            let in_air_j = (air.source_w - air.foreseen_w_k * end_c.of(zone)) * seconds;
+            air.freed_j = air.freed_j + in_air_j;
+            freed_j = freed_j + in_air_j;
+        }
+        freed_j
     }
 }
 
@@ -126,6 +200,7 @@ impl<N: Number> Walls<N> {
         &self,
         stage_s: f64,
         (films, begin): (&Films<N>, &State<N>),
+        (comb_film_w_k, capacities): (N, &Capacities<N>),
         work: &mut Elimination<N>,
     ) {
         let water = &begin.water;
@@ -133,10 +208,11 @@ impl<N: Number> Walls<N> {
         let none = self.capacity_j_k[0].like(0.0);
         make_long(
             &mut work.surfaces,
-            self.ends.len(),
+            self.ends.len() + 1,
             SurfaceHeat::blank(none),
         );
         make_long(&mut work.nodes, self.nodes(), NodeHeat::blank(none));
+        work.begin_lumped(stage_s, comb_film_w_k, capacities, begin);
         let ends = self
             .ends
             .iter()
@@ -181,7 +257,7 @@ impl<N: Number> Walls<N> {
         }
     }
 
-    /// Eliminates all chains for a stage of `stage_s` from `base_c`: what is left is their pull on upper and lower air.
+    /// Eliminates all chains for a stage of `stage_s` from `base_c`: what is left is their pull on the air.
     #[inline(always)]
     pub(super) fn eliminate(
         &self,
@@ -189,11 +265,13 @@ impl<N: Number> Walls<N> {
         outside_c: N,
         films: &Films<N>,
         work: &mut Elimination<N>,
-    ) -> (WallPull<N>, WallPull<N>) {
+    ) -> WallPull<N> {
         let per_s = 1.0 / stage_s;
         let (none, one) = (outside_c.like(0.0), outside_c.like(1.0));
-        let mut upper = WallPull { w_k: none, w: none };
-        let mut lower = upper;
+        let mut pull = WallPull {
+            w_k: Zoned::all(none),
+            w: Zoned::all(none),
+        };
         for (number, (end, surface)) in self.ends.iter().zip(&work.surfaces).enumerate() {
             // From the outermost node inward; `towards` is what the node outside of this one pulls with.
             let mut towards_w_k = films.outside_w_k[number];
@@ -222,14 +300,11 @@ impl<N: Number> Walls<N> {
                 towards_w_k = inward_w_k * (one - passed);
                 towards_w = passed * inflow_w;
             }
-            let pull = match end.zone {
-                Zone::Upper => &mut upper,
-                Zone::Lower => &mut lower,
-            };
-            pull.w_k = pull.w_k + towards_w_k + surface.to_air * surface.foreseen_w_k;
-            pull.w = pull.w + towards_w + surface.to_air * surface.source_w;
+            let (slope, source) = (surface.foreseen_w_k, surface.source_w);
+            pull.w_k.add(end.zone, towards_w_k + surface.to_air * slope);
+            pull.w.add(end.zone, towards_w + surface.to_air * source);
         }
-        (upper, lower)
+        pull
     }
 
     /// Temperatures of surfaces and nodes once those of the air are known, and the heat that water frees with them over `seconds`,
@@ -237,14 +312,14 @@ impl<N: Number> Walls<N> {
     #[inline(always)]
     pub(super) fn substitute(
         &self,
-        (upper_c, lower_c): (N, N),
+        air_c: &Zoned<N>,
         seconds: f64,
         work: &mut Elimination<N>,
         nodes_c: &mut [N],
     ) -> N {
-        let mut freed_j = upper_c.like(0.0);
+        let mut freed_j = air_c.upper.like(0.0);
         for (end, surface) in self.ends.iter().zip(&mut work.surfaces) {
-            let air_c = end.air_c(upper_c, lower_c);
+            let air_c = air_c.of(end.zone);
             let mut from_inside_w = surface.through_w_k * air_c;
             let nodes_c = &mut nodes_c[end.nodes.clone()];
             let nodes = work.nodes[end.nodes.clone()].iter_mut().zip(&mut *nodes_c);

@@ -40,9 +40,9 @@ pub(super) struct DayCount<N = f64> {
     pub flight_h: N,
     /// Heat made in hours of flight, J.
     pub flight_heat_j: N,
-    /// Mean radius of the cluster, m, and volume of its core, m3.
+    /// Mean radius of the cluster, m, and air over it, degC.
     pub radius_m: N,
-    pub core_m3: N,
+    pub nest_c: N,
 }
 
 /// Hive, cluster and what is counted.
@@ -76,7 +76,7 @@ per_lane!(DayCount {
     flight_h,
     flight_heat_j,
     radius_m,
-    core_m3,
+    nest_c,
 });
 per_lane!(Hours {
     balance,
@@ -111,7 +111,7 @@ impl Hours {
                 flight_h: 0.0,
                 flight_heat_j: 0.0,
                 radius_m: 0.0,
-                core_m3: 0.0,
+                nest_c: 0.0,
             },
             coldest_mantle_c: f64::INFINITY,
             limits: Limits {
@@ -150,7 +150,7 @@ impl<N: Number> Hours<N> {
             flight_h: none,
             flight_heat_j: none,
             radius_m: none,
-            core_m3: none,
+            nest_c: none,
         };
     }
 
@@ -181,12 +181,12 @@ impl<N: Number> Hours<N> {
         let state = &self.state;
         self.wet
             .count(self.today.day, &self.balance, state, dripped_kg);
-        self.spells.hour(state.mantle_c, state.upper_c);
+        let beside_c = self.balance.beside_c(state);
+        self.spells.hour(state.mantle_c, beside_c, state.column_c);
         self.coldest_mantle_c = state.mantle_c.min(self.coldest_mantle_c);
         let made_j = self.ledger.made_j - made_before_j;
         let cluster = self.balance.cluster();
         let radius_m = cluster.radius_m(state.tightness);
-        let core_m3 = cluster.core_of_radius_m3(radius_m);
 
         let limits = &self.limits;
         let cleansing = daylight & limits.fit_for_flight(&to, limits.cleansing_air_c);
@@ -198,7 +198,7 @@ impl<N: Number> Hours<N> {
         today.flight_h = today.flight_h + made_j.one_where(flight);
         today.flight_heat_j = today.flight_heat_j + N::choose(flight, made_j, made_j.like(0.0));
         today.radius_m = today.radius_m + radius_m * (1.0 / DAY_H);
-        today.core_m3 = today.core_m3 + core_m3 * (1.0 / DAY_H);
+        today.nest_c = today.nest_c + state.column_c * (1.0 / DAY_H);
         advanced
     }
 }

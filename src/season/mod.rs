@@ -28,10 +28,11 @@ mod walls;
 mod water;
 mod weighing;
 mod wetness;
+mod zoned;
 
 pub use abreast::{Ran, Width, Wintering, run_abreast};
 pub use alteration::days_in_force;
-pub use balance::{Balance, SUNNY, Site, Weather};
+pub use balance::{Balance, SUNNY, Site, Weather, column_share};
 pub use forcing::Forcing;
 pub use ledger::{Ledger, Path};
 pub use monthly::{MonthHeat, MonthlyHeat};
@@ -43,3 +44,4 @@ pub use trace::{ColdestHour, TraceHour, trace, trace_with_coldest};
 pub use water::{Water, WaterLedger};
 pub use weighing::{Weighed, weighing};
 pub use wetness::{Dampness, SurfaceWater, WET_KG_M2, Wetness};
+pub use zoned::Zoned;

@@ -1,6 +1,7 @@
 //! The equations as they are, all terms at the same instant: what other integrators solve, and what a picture shows.
 
 use super::balance::{Balance, Weather};
+use super::moisture::{FUSION_J_KG, frozen};
 use super::state::State;
 use super::walls::Films;
 use super::water::Water;
@@ -14,11 +15,10 @@ impl Balance {
     pub fn surfaces_c(&self, state: &State) -> Vec<f64> {
         let mut films = Films::default();
         self.walls
-            .inside_films(state.upper_c, state.lower_c, &state.walls_c, &mut films);
+            .inside_films(&state.air_c(), &state.walls_c, &mut films);
         let none_w = vec![0.0; state.water.films_kg.len()];
-        let zones_c = (state.upper_c, state.lower_c);
         self.walls
-            .surfaces_c(zones_c, &state.walls_c, &films, &none_w)
+            .surfaces_c(&state.air_c(), &state.walls_c, &films, &none_w)
     }
 
     /// Temperatures of the outside surfaces, chain by chain, under the weather at the hive, degC.
@@ -43,71 +43,82 @@ impl Balance {
         let air = self.airflow(weather, s.upper_c, s.lower_c);
         let outside_c = weather.outside_c;
 
+        let air_c = s.air_c();
         let mut films = Films::default();
         let mut walls = vec![0.0; s.walls_c.len()];
-        self.walls
-            .inside_films(s.upper_c, s.lower_c, &s.walls_c, &mut films);
+        self.walls.inside_films(&air_c, &s.walls_c, &mut films);
         self.walls.outside_films(weather, &mut films);
-        let zones_c = (s.upper_c, s.lower_c);
         // Heat freed on a surface warms it and so holds back what frees it: a few rounds settle both.
         let latent_j_kg = self.moisture.latent_j_kg;
-        let heat_w =
-            |kg_s: &Vec<f64>| -> Vec<f64> { kg_s.iter().map(|kg_s| latent_j_kg * kg_s).collect() };
         let mut freed_w = vec![0.0; s.water.films_kg.len()];
         let (mut surfaces, mut surfaces_c) = (Vec::new(), Vec::new());
         let mut water = Water::default();
         for _ in 0..SURFACE_ROUNDS {
-            surfaces_c = self.walls.surfaces_c(zones_c, &s.walls_c, &films, &freed_w);
+            surfaces_c = self.walls.surfaces_c(&air_c, &s.walls_c, &films, &freed_w);
             self.walls
-                .surfaces(zones_c, weather.pressure_pa, &surfaces_c, &mut surfaces);
+                .surfaces(&air_c, weather.pressure_pa, &surfaces_c, &mut surfaces);
+            surfaces.push(self.comb_surface(s.comb_c, weather.pressure_pa));
+            surfaces_c.push(s.comb_c);
             water = self.moisture.rates(
-                &self.vapour_air(&air, weather, s.upper_c),
+                &self.vapour_air(&air, weather, s),
                 &surfaces,
                 &s.walls_c,
                 self.water_kg(core.value + mantle.value),
                 &s.water,
             );
-            freed_w = heat_w(&water.films_kg);
+            let on = water.films_kg.iter().zip(&surfaces_c);
+            freed_w = on
+                .map(|(kg_s, at_c)| kg_s * (latent_j_kg + FUSION_J_KG * frozen(*at_c).0))
+                .collect();
         }
-        let (upper_walls_w, lower_walls_w) = self.walls.rates(
-            (s.upper_c, s.lower_c, outside_c),
+        let in_nodes_w: Vec<f64> = water
+            .nodes_kg
+            .iter()
+            .map(|kg_s| latent_j_kg * kg_s)
+            .collect();
+        let lost_w = self.walls.rates(
+            (&air_c, outside_c),
             (&surfaces_c, &s.walls_c),
             &films,
-            &heat_w(&water.nodes_kg),
+            &in_nodes_w,
             &mut walls,
         );
+        let on_combs_w = freed_w[freed_w.len() - 1];
 
         let core_w = within.core_w_k * (s.core_c - s.mantle_c);
-        let mantle_w = within.mantle_w_k * (s.mantle_c - s.upper_c);
+        let mantle_w = within.mantle_w_k * (s.mantle_c - s.column_c);
+        let column_w = self.column_exchange_w_k(&air, s.tightness) * (s.column_c - s.upper_c);
         let zones_w = self.zone_exchange_w_k(&air) * (s.upper_c - s.lower_c);
         let comb_w = self.comb_film_w_k * (s.upper_c - s.comb_c);
         let fanned_w = self.fanning(s.upper_c, outside_c).value;
         // Through flow brings outside air to where it enters and that zone's air to the other.
         let (up, down) = (air.up_w_k(), air.down_w_k());
-        let upper_w = mantle_w
+        let upper_w = column_w + latent_j_kg * water.mist_kg.upper
             - zones_w
             - comb_w
-            - upper_walls_w
+            - lost_w.upper
             - fanned_w
             - air.upper_w_k * (s.upper_c - outside_c)
             - up * (s.upper_c - s.lower_c)
             - down * (s.upper_c - outside_c);
-        let lower_w = zones_w
-            - lower_walls_w
+        let lower_w = zones_w + latent_j_kg * water.mist_kg.lower
+            - lost_w.lower
             - air.lower_w_k * (s.lower_c - outside_c)
             - up * (s.lower_c - outside_c)
             - down * (s.lower_c - s.upper_c);
-        let sought = cluster.tightness(s.core_c, s.mantle_c).x;
+        let over_w = mantle_w - column_w - lost_w.column + latent_j_kg * water.mist_kg.column;
+        let sought = cluster.tightness(s.mantle_c, (s.column_c, outside_c)).x;
         State {
             core_c: (self.sensible * core.value - core_w) / c.core_j_k,
             mantle_c: (self.sensible * mantle.value + core_w - mantle_w) / c.mantle_j_k,
+            column_c: over_w / c.air_j_k,
             upper_c: upper_w / c.air_j_k,
             lower_c: lower_w / c.air_j_k,
-            comb_c: comb_w / c.comb_j_k,
+            comb_c: (comb_w + on_combs_w) / c.comb_j_k,
             tightness: (sought - s.tightness) / self.tightening_time_s,
             walls_c: walls,
             water,
-            drift_k_s: [0.0; 4],
+            drift_k_s: [0.0; 5],
         }
     }
 }

@@ -21,12 +21,12 @@ use thiserror::Error;
 pub enum SeasonError {
     /// Newton's method found no temperatures.
     #[error(
-        "no balance found at {outside_c} degC outside: core, mantle, upper and lower air stood at {temperatures_c:?} degC; \
+        "no balance found at {outside_c} degC outside: core, mantle, column, upper and lower air stood at {temperatures_c:?} degC; \
          look for extreme layer, opening or parameter values in the scenario"
     )]
     NotConverged {
-        /// Last core, mantle, upper and lower air.
-        temperatures_c: [f64; 4],
+        /// Last core, mantle, column, upper and lower air.
+        temperatures_c: [f64; 5],
         /// Outside air.
         outside_c: f64,
     },

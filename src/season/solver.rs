@@ -282,7 +282,7 @@ mod tests {
             shelter: 0.35,
         };
         let p = Parameters::default();
-        let mut balance = Balance::new(&hive, &site, &p);
+        let mut balance = Balance::new(&hive, 0.3, &site, &p);
         balance.set_colony(Cluster::new(1.5, 0.0, &p), 10.0);
         let chains = std::slice::from_ref(chain);
         balance.walls = Walls::new(chains);

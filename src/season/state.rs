@@ -1,7 +1,8 @@
 //! What a hive with its colony holds at an instant: temperatures and water.
 
 use super::water::Water;
-use crate::lane::per_lane;
+use super::zoned::Zoned;
+use crate::lane::{Number, per_lane};
 use serde::Serialize;
 
 /// Temperatures of all nodes, degC, and the tightness of the cluster.
@@ -11,7 +12,9 @@ pub struct State<N = f64> {
     pub core_c: N,
     /// Mantle of the cluster.
     pub mantle_c: N,
-    /// Air round and above the cluster.
+    /// Air over the cluster, up to the lid.
+    pub column_c: N,
+    /// Air beside and above it.
     pub upper_c: N,
     /// Air below it.
     pub lower_c: N,
@@ -23,13 +26,14 @@ pub struct State<N = f64> {
     pub walls_c: Vec<N>,
     /// Water in air, on surfaces and in layers.
     pub water: Water<N>,
-    /// How core, mantle, upper and lower air moved in the last stage, K/s: where the next begins to search. No part of the equations.
-    pub(crate) drift_k_s: [N; 4],
+    /// How core, mantle and the three parts of the air moved in the last stage, K/s: where the next begins to search. No part of the equations.
+    pub(crate) drift_k_s: [N; 5],
 }
 
 per_lane!(State {
     core_c,
     mantle_c,
+    column_c,
     upper_c,
     lower_c,
     comb_c,
@@ -38,6 +42,19 @@ per_lane!(State {
     water,
     drift_k_s
 });
+
+impl<N: Number> State<N> {
+    /// Temperatures of the air, degC.
+    #[must_use]
+    #[inline(always)]
+    pub fn air_c(&self) -> Zoned<N> {
+        Zoned {
+            column: self.column_c,
+            upper: self.upper_c,
+            lower: self.lower_c,
+        }
+    }
+}
 
 /// Heat capacities of the lumped nodes, J/K.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]

@@ -2,7 +2,7 @@
 //! L-stable (Alexander 1977, SIAM J Numer Anal 14:1006, `gamma = 1 - 1/sqrt 2`).
 //!
 //! In each stage the wall chains are eliminated by the Thomas method, comb and tightness by hand, and what is left, core,
-//! mantle, upper and lower air, is solved by Newton's method (`stage`). Inside films are taken at the step's start, air flow at the stage's. The ledger uses
+//! mantle, column, upper and lower air, is solved by Newton's method (`stage`). Inside films are taken at the step's start, air flow at the stage's. The ledger uses
 //! the stages' own flows, so it closes to rounding whatever the step.
 
 use super::balance::{Balance, Weather};
@@ -70,16 +70,18 @@ impl<N: Number> Work<N> {
             *surface_c = surface.c;
         }
         balance.walls.surfaces(
-            (end.upper_c, end.lower_c),
+            &end.air_c(),
             to.pressure_pa,
             &end.water.surfaces_c,
             &mut self.moisture.surfaces,
         );
+        let comb = balance.comb_surface(end.comb_c, to.pressure_pa);
+        self.moisture.surfaces.push(comb);
         let air = balance.airflow(to, end.upper_c, end.lower_c);
-        let vapour_air = balance.vapour_air(&air, to, end.upper_c);
+        let vapour_air = balance.vapour_air(&air, to, end);
         let unforeseen_k = balance.moisture.step(
             &vapour_air,
-            (&end.walls_c, &self.heat),
+            (&begin.walls_c, &end.walls_c, &self.heat),
             (made_kg, step_s),
             (&begin.water, &mut end.water),
             &mut self.moisture,
@@ -104,13 +106,13 @@ impl<N: Number> Work<N> {
     ) -> (N::Mask, u32) {
         let stage_s = GAMMA * step_s;
         let walls = &balance.walls;
-        walls.inside_films(
-            begin.upper_c,
-            begin.lower_c,
-            &begin.walls_c,
-            &mut self.films,
+        walls.inside_films(&begin.air_c(), &begin.walls_c, &mut self.films);
+        walls.begin_step(
+            stage_s,
+            (&self.films, begin),
+            (balance.comb_film_w_k, &balance.of_day.capacities),
+            &mut self.heat,
         );
-        walls.begin_step(stage_s, (&self.films, begin), &mut self.heat);
 
         let middle = from.towards(to, GAMMA);
         let mut zones_c = (begin.upper_c, begin.lower_c);
@@ -158,7 +160,7 @@ impl<N: Number> Work<N> {
         (base, end): (&State<N>, &mut State<N>),
         (weather, zones_c): (&Weather<N>, (N, N)),
         (seconds, stage_s): (f64, f64),
-        drift_k_s: &mut [N; 4],
+        drift_k_s: &mut [N; 5],
         ledger: &mut Ledger<N>,
     ) -> (N::Mask, u32) {
         let walls = &balance.walls;
@@ -168,7 +170,8 @@ impl<N: Number> Work<N> {
         let from = (base.walls_c.as_slice(), stage_s);
         let pulls = walls.eliminate(from, outside_c, &self.films, &mut self.heat);
 
-        let problem = StageProblem::new(balance, base, outside_c, stage_s, air, pulls);
+        let problem =
+            StageProblem::new(balance, base, outside_c, stage_s, air, (pulls, &self.heat));
         let begun = lumped(base);
         let Found {
             t,
@@ -179,12 +182,8 @@ impl<N: Number> Work<N> {
             *drift_k_s = (*t - *begun) * (1.0 / stage_s);
         }
         problem.set_lumped(t, end);
-        let freed_j = walls.substitute(
-            (end.upper_c, end.lower_c),
-            seconds,
-            &mut self.heat,
-            &mut end.walls_c,
-        );
+        let freed_j = walls.substitute(&end.air_c(), seconds, &mut self.heat, &mut end.walls_c)
+            + self.heat.free_lumped(end, seconds);
         // What condenses or is sorbed gives back the heat that left with the vapour.
         ledger.lose(Path::Vapour, -freed_j);
         walls.book_losses(&end.walls_c, outside_c, &self.films, seconds, ledger);
@@ -201,6 +200,7 @@ impl<N: Number> State<N> {
         const ON: f64 = (1.0 - GAMMA) / GAMMA;
         self.core_c = begin.core_c.towards(self.core_c, ON);
         self.mantle_c = begin.mantle_c.towards(self.mantle_c, ON);
+        self.column_c = begin.column_c.towards(self.column_c, ON);
         self.upper_c = begin.upper_c.towards(self.upper_c, ON);
         self.lower_c = begin.lower_c.towards(self.lower_c, ON);
         self.comb_c = begin.comb_c.towards(self.comb_c, ON);
@@ -217,6 +217,7 @@ fn stored_j<N: Number>(balance: &Balance<N>, before: &State<N>, after: &State<N>
     c.core_j_k * (after.core_c - before.core_c)
         + c.mantle_j_k * (after.mantle_c - before.mantle_c)
         + c.air_j_k * (after.upper_c - before.upper_c + after.lower_c - before.lower_c)
+        + c.air_j_k * (after.column_c - before.column_c)
         + c.comb_j_k * (after.comb_c - before.comb_c)
         + balance.walls.stored_j(&before.walls_c, &after.walls_c)
 }

@@ -25,7 +25,11 @@ pub struct TraceHour {
     pub core_c: f64,
     /// Mantle, degC.
     pub mantle_c: f64,
-    /// Upper air, degC.
+    /// Air right beside the mantle between the combs, degC.
+    pub beside_c: f64,
+    /// Air over the cluster, up to the lid, degC.
+    pub column_c: f64,
+    /// Upper air beside that, degC.
     pub upper_c: f64,
     /// Lower air, degC.
     pub lower_c: f64,
@@ -76,6 +80,8 @@ pub struct ColdestHour {
     pub outside_c: Vec<f64>,
     /// Radius of the core, a ball of its volume, m.
     pub core_radius_m: f64,
+    /// Share of the lid over the cluster's warm column.
+    pub column_share: f64,
 }
 
 /// Runs a member through a winter and keeps every hour.
@@ -122,6 +128,8 @@ pub fn trace_with_coldest(
             wind_m_s: watch.weather.wind_m_s,
             core_c: watch.state.core_c,
             mantle_c: watch.state.mantle_c,
+            beside_c: watch.balance.beside_c(watch.state),
+            column_c: watch.state.column_c,
             upper_c: watch.state.upper_c,
             lower_c: watch.state.lower_c,
             comb_c: watch.state.comb_c,
@@ -153,6 +161,7 @@ pub fn trace_with_coldest(
                     .balance
                     .outside_surfaces_c(watch.state, &watch.weather),
                 core_radius_m: radius_m(core_m3, 1.0),
+                column_share: watch.balance.column_share,
             });
         }
     })?;

@@ -3,6 +3,7 @@
 use super::balance::{SUNNY, Weather};
 use super::ledger::{Ledger, Path};
 use super::moisture::{Moisture, Surface};
+use super::zoned::Zoned;
 use crate::hive::film::{self, Orientation};
 use crate::hive::{Chain, Face, Side, Zone, vapour};
 use crate::lane::{Number, make_long, per_lane};
@@ -72,17 +73,6 @@ impl<N> Default for Films<N> {
     }
 }
 
-impl<N: Number> Ends<N> {
-    /// Temperature of the air before it.
-    #[inline(always)]
-    pub fn air_c(&self, upper_c: N, lower_c: N) -> N {
-        match self.zone {
-            Zone::Upper => upper_c,
-            Zone::Lower => lower_c,
-        }
-    }
-}
-
 impl Walls {
     pub(crate) fn new(chains: &[Chain]) -> Self {
         let mut walls = Self {
@@ -129,7 +119,7 @@ impl Walls {
     /// Temperatures of the inside surfaces while so much heat is freed on each, degC.
     pub(crate) fn surfaces_c(
         &self,
-        (upper_c, lower_c): (f64, f64),
+        air_c: &Zoned,
         nodes_c: &[f64],
         films: &Films,
         freed_w: &[f64],
@@ -137,7 +127,7 @@ impl Walls {
         let ends = self.ends.iter().enumerate();
         ends.map(|(number, end)| {
             let (inside_w_k, first_w_k) = (films.inside_w_k[number], end.first_w_k);
-            let inflow_w = inside_w_k * end.air_c(upper_c, lower_c)
+            let inflow_w = inside_w_k * air_c.of(end.zone)
                 + first_w_k * nodes_c[end.nodes.start]
                 + freed_w[number];
             inflow_w / (inside_w_k + first_w_k)
@@ -162,24 +152,21 @@ impl Walls {
         .collect()
     }
 
-    /// Rates of change of all nodes, K/s, and the heat that upper and lower air lose to the walls, W, with surfaces at `surfaces_c` and
+    /// Rates of change of all nodes, K/s, and the heat that the air loses to the walls, W, with surfaces at `surfaces_c` and
     /// so much heat freed by water in each node.
     pub(crate) fn rates(
         &self,
-        (upper_c, lower_c, outside_c): (f64, f64, f64),
+        (air_c, outside_c): (&Zoned, f64),
         (surfaces_c, nodes_c): (&[f64], &[f64]),
         films: &Films,
         freed_w: &[f64],
         rates: &mut [f64],
-    ) -> (f64, f64) {
-        let (mut upper_w, mut lower_w) = (0.0, 0.0);
+    ) -> Zoned {
+        let mut lost_w = Zoned::default();
         for (number, end) in self.ends.iter().enumerate() {
-            let pull_w = match end.zone {
-                Zone::Upper => &mut upper_w,
-                Zone::Lower => &mut lower_w,
-            };
             let surface_c = surfaces_c[number];
-            *pull_w += films.inside_w_k[number] * (end.air_c(upper_c, lower_c) - surface_c);
+            let to_wall_w = films.inside_w_k[number] * (air_c.of(end.zone) - surface_c);
+            lost_w.add(end.zone, to_wall_w);
             let mut inflow_w = (surface_c - nodes_c[end.nodes.start]) * end.first_w_k;
             for node in end.nodes.clone() {
                 let outflow_w = if node + 1 == end.nodes.end {
@@ -192,7 +179,7 @@ impl Walls {
                 inflow_w = outflow_w;
             }
         }
-        (upper_w, lower_w)
+        lost_w
     }
 }
 
@@ -223,10 +210,10 @@ impl<N: Number> Walls<N> {
     /// Inside films from the temperatures of the air and the first nodes, which stand for the surfaces: they are a quarter of a thin
     /// cell away, and a film feels a kelvin by half a percent.
     #[inline(always)]
-    pub(crate) fn inside_films(&self, upper_c: N, lower_c: N, nodes_c: &[N], films: &mut Films<N>) {
-        make_long(&mut films.inside_w_k, self.ends.len(), upper_c);
+    pub(crate) fn inside_films(&self, air_c: &Zoned<N>, nodes_c: &[N], films: &mut Films<N>) {
+        make_long(&mut films.inside_w_k, self.ends.len(), air_c.upper);
         for (end, inside_w_k) in self.ends.iter().zip(&mut films.inside_w_k) {
-            let air_c = end.air_c(upper_c, lower_c);
+            let air_c = air_c.of(end.zone);
             let film = film::inside_w_m2k(end.orientation, air_c, nodes_c[end.nodes.start]);
             *inside_w_k = end.inside_m2 * film;
         }
@@ -236,7 +223,7 @@ impl<N: Number> Walls<N> {
     #[inline(always)]
     pub(crate) fn surfaces(
         &self,
-        (upper_c, lower_c): (N, N),
+        air_c: &Zoned<N>,
         pressure_pa: N,
         surfaces_c: &[N],
         surfaces: &mut Vec<Surface<N>>,
@@ -244,7 +231,7 @@ impl<N: Number> Walls<N> {
         let by_convection = vapour::film_vapour(pressure_pa.like(1.0), pressure_pa);
         surfaces.clear();
         for (end, surface_c) in self.ends.iter().zip(surfaces_c) {
-            let air_c = end.air_c(upper_c, lower_c);
+            let air_c = air_c.of(end.zone);
             let convection = film::inside_convection_w_m2k(end.orientation, air_c, *surface_c);
             surfaces.push(Surface {
                 saturation: vapour::Saturation::at(*surface_c),

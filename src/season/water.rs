@@ -1,5 +1,7 @@
 //! Water in the hive: vapour in its air, condensate on its inside, moisture in its layers, and where all of it came from and went.
 
+use super::zoned::Zoned;
+use crate::hive::Zone;
 use crate::lane::{Number, per_lane};
 use serde::{Deserialize, Serialize};
 
@@ -74,33 +76,53 @@ fn bounded<N: Number>(value: N, limit: N) -> N {
 /// Water held by a hive, and the heat that it frees as it condenses or is sorbed.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Water<N = f64> {
-    /// Vapour pressure of the upper air, Pa.
+    /// Water in the air over the cluster as the pressure that it would have as vapour, Pa: what exceeds saturation is mist.
+    pub column_pa: N,
+    /// The same of the upper air.
     pub upper_pa: N,
-    /// Vapour pressure of the lower air, Pa.
+    /// The same of the lower air.
     pub lower_pa: N,
-    /// Condensate or frost on the inside of each chain, kg.
+    /// Mist in each part of the air, kg; counted in its pressure too.
+    pub mist_kg: Zoned<N>,
+    /// Condensate or frost on the inside of each chain, and on the combs, kg.
     pub films_kg: Vec<N>,
     /// Water in each wall, lid and floor node, kg.
     pub nodes_kg: Vec<N>,
-    /// Temperature of the inside of each chain, degC, which tells frost from dew.
+    /// Temperature of the inside of each chain, and of the combs, degC, which tells frost from dew.
     pub surfaces_c: Vec<N>,
-    /// Heat freed at the inside of each chain.
+    /// Heat freed at the inside of each chain, and on the combs.
     pub(crate) at_surfaces: Vec<Release<N>>,
+    /// Heat freed in the air as mist forms, in the order of [`Zone::ALL`].
+    pub(crate) at_air: [Release<N>; Zone::ALL.len()],
     /// Heat freed in each node.
     pub(crate) at_nodes: Vec<Release<N>>,
 }
 
 per_lane!(Water {
+    column_pa,
     upper_pa,
     lower_pa,
+    mist_kg,
     films_kg,
     nodes_kg,
     surfaces_c,
     at_surfaces,
+    at_air,
     at_nodes
 });
 
 impl<N: Number> Water<N> {
+    /// Water in the air as vapour would have it, mist counted in, Pa.
+    #[must_use]
+    #[inline(always)]
+    pub fn air_pa(&self) -> Zoned<N> {
+        Zoned {
+            column: self.column_pa,
+            upper: self.upper_pa,
+            lower: self.lower_pa,
+        }
+    }
+
     /// Water on surfaces and in layers, kg: all but the vapour in the air.
     #[inline(always)]
     pub(crate) fn on_hive_kg(&self) -> N {

@@ -25,7 +25,7 @@ pub struct SurfaceWater {
 /// The water of one instant, as a keeper would find it.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct Dampness {
-    /// Relative humidity of the upper air over liquid water, as hygrometers show it, 0 to 1 and in frost a little more.
+    /// Relative humidity of the upper air over liquid water, as hygrometers show it, 0 to 1.
     pub upper_humidity: f64,
     /// The same of the lower air.
     pub lower_humidity: f64,
@@ -68,13 +68,14 @@ impl Dampness {
     }
 }
 
-/// Relative humidity of upper and lower air over liquid water, 0 to 1 and in frost a little more.
+/// Relative humidity of upper and lower air over liquid water, 0 to 1: what would exceed it is mist.
 #[inline(always)]
 fn humidities<N: Number>(state: &State<N>) -> (N, N) {
     let water = &state.water;
+    let one = water.upper_pa.like(1.0);
     (
-        water.upper_pa / saturation_over_water_pa(state.upper_c),
-        water.lower_pa / saturation_over_water_pa(state.lower_c),
+        (water.upper_pa / saturation_over_water_pa(state.upper_c)).min(one),
+        (water.lower_pa / saturation_over_water_pa(state.lower_c)).min(one),
     )
 }
 
@@ -247,7 +248,7 @@ impl<N: Number> Moisture<N> {
         let mut sum_kg = none;
         let (mut wet, mut thawed) = (none.mask(false), none.mask(false));
         for (number, path) in self.paths().enumerate() {
-            if path.orientation != orientation {
+            if path.orientation != Some(orientation) {
                 continue;
             }
             let film_kg = water.films_kg[number];

@@ -6,7 +6,9 @@ use overwinter::hive::vapour::saturation_pa;
 use overwinter::hive::{Cavity, Finish, Floor, Hive, Joints, Layer, Opening, Vent};
 use overwinter::material;
 use overwinter::parameter::Parameters;
-use overwinter::season::{Balance, Forcing, Ledger, Member, Site, Solver, State, Weather};
+use overwinter::season::{
+    Balance, Forcing, Ledger, Member, Site, Solver, State, Weather, column_share,
+};
 
 pub fn layer(name: &str, thickness_m: f64) -> Layer {
     Layer::new(
@@ -93,7 +95,8 @@ pub fn steady(
     outside_c: f64,
     wind_m_s: f64,
 ) -> (Balance, State) {
-    let mut balance = Balance::new(hive, &SITE, parameters);
+    let share = column_share(hive, bees_kg, parameters);
+    let mut balance = Balance::new(hive, share, &SITE, parameters);
     balance.set_colony(Cluster::new(bees_kg, 0.0, parameters), 15.0);
     let weather = Weather {
         outside_c,

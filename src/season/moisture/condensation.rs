@@ -83,10 +83,12 @@ fn settled_kg_m2s(layers: &[Layer]) -> (Vec<f64>, f64) {
     let air = VapourAir {
         upper: 0.0,
         lower: 0.0,
+        column: 0.0,
         zones: 0.0,
         up: 0.0,
         down: 0.0,
         outside_pa: OUTSIDE.1 * saturation_pa(OUTSIDE.0),
+        saturation: Zoned::all(Saturation::over_water(INSIDE.0)),
     };
     let mut water = moisture.start(INSIDE.1 * saturation_pa(INSIDE.0), 0.5);
     let mut work = MoistureWork::default();
@@ -102,6 +104,7 @@ fn settled_kg_m2s(layers: &[Layer]) -> (Vec<f64>, f64) {
     let heat = Elimination {
         surfaces: vec![surface],
         nodes: vec![node; nodes],
+        air: vec![node; 3],
     };
     let (mut gains, mut leaving) = (Vec::new(), 0.0);
     for _ in 0..SETTLED_H {
@@ -110,7 +113,7 @@ fn settled_kg_m2s(layers: &[Layer]) -> (Vec<f64>, f64) {
         let mut end = water.clone();
         moisture.step(
             &air,
-            (&nodes_c, &heat),
+            (&nodes_c, &nodes_c, &heat),
             (0.0, HOUR_S),
             (&water, &mut end),
             &mut work,

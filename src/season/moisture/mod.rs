@@ -6,8 +6,11 @@
 //! what is left are the two air zones. Where a straight line does not serve, a surface that gets wet or dry, a cell that
 //! passes saturation, the step is solved again on the other side of the bend.
 //!
-//! Weak: the heat of freezing (an eighth of that of condensing) is left out; sorbed water counts as bound no more strongly than
-//! condensate; liquid does not creep in solid wood; honey and combs take up no water.
+//! Air holds no more vapour than saturation over liquid water; what is beyond is mist, which goes with the air, settles on the combs, and is the first to
+//! turn to vapour when the air dries. Dew and frost also form on the combs. Films and free water in layers freeze within the kelvin below 0 degC.
+//!
+//! Weak: sorbed water counts as bound no more strongly than condensate; liquid does not creep in solid wood; honey and wax take up no water, and bees
+//! drink none.
 
 #[cfg(test)]
 mod condensation;
@@ -15,9 +18,10 @@ mod rates;
 mod run_off;
 mod step;
 
-pub(crate) use step::MoistureWork;
+pub(crate) use step::{FUSION_J_KG, MoistureWork, frozen};
 
 use super::water::{Release, Water};
+use super::zoned::Zoned;
 use crate::hive::airflow::STANDARD_PRESSURE_PA;
 use crate::hive::film::{CONVECTION_OUTSIDE_STILL_W_M2K, Orientation};
 use crate::hive::vapour::{DampCell, Saturation, VAPOUR_J_KGK, film_vapour};
@@ -32,13 +36,15 @@ const AIR_SHARE: f64 = 0.5;
 /// Temperature at which the zones' capacity for vapour is taken, K.
 const AIR_K: f64 = 280.0;
 
-/// Air exchange as a conductance for vapour, kg/(s Pa), and the vapour outside.
+/// Air exchange as a conductance for vapour and mist, kg/(s Pa), the vapour outside, and saturation inside.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct VapourAir<N = f64> {
     /// Upper air with the outside, fanning counted in.
     pub upper: N,
     /// Lower air with the outside.
     pub lower: N,
+    /// The column with the upper air.
+    pub column: N,
     /// Upper with lower air.
     pub zones: N,
     /// In below and out above.
@@ -47,6 +53,8 @@ pub(crate) struct VapourAir<N = f64> {
     pub down: N,
     /// Vapour pressure outside, Pa.
     pub outside_pa: N,
+    /// Saturation over liquid water in each part of the air: what exceeds it is mist.
+    pub saturation: Zoned<Saturation<N>>,
 }
 
 /// The inside of a chain as vapour meets it.
@@ -58,11 +66,12 @@ pub(crate) struct Surface<N = f64> {
     pub film: N,
 }
 
-/// One chain's place among the cells.
+/// One chain's place among the cells. The combs come last, as a chain without any.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct Path<N = f64> {
     zone: Zone,
-    pub orientation: Orientation,
+    /// How it lies; none for the combs.
+    pub orientation: Option<Orientation>,
     pub inside_m2: N,
     outside_m2: N,
     /// Nodes that vapour passes.
@@ -100,17 +109,6 @@ per_lane!(Moisture {
     latent_j_kg
 });
 
-impl<N: Number> Path<N> {
-    /// Vapour pressure of the air before it, of that of upper and lower air.
-    #[inline(always)]
-    fn zone_pa(&self, (upper_pa, lower_pa): (N, N)) -> N {
-        match self.zone {
-            Zone::Upper => upper_pa,
-            Zone::Lower => lower_pa,
-        }
-    }
-}
-
 impl<N: Number> Moisture<N> {
     /// The paths, chain by chain.
     #[inline(always)]
@@ -127,7 +125,7 @@ impl<N: Number> Moisture<N> {
         let lids = self
             .paths
             .iter()
-            .filter(|path| path.orientation == Orientation::Lid);
+            .filter(|path| path.orientation == Some(Orientation::Lid));
         lids.flat_map(|lid| lid.passed.clone())
             .map(|node| (&self.cells[node], nodes_kg[node]))
     }
@@ -185,7 +183,7 @@ impl Moisture {
             moisture.cells.extend_from_slice(&chain.damp);
             moisture.paths.push(Path {
                 zone: chain.zone,
-                orientation: chain.orientation,
+                orientation: Some(chain.orientation),
                 inside_m2: chain.inside_m2,
                 outside_m2: chain.outside_m2,
                 passed: first..first + chain.vapour_nodes,
@@ -193,7 +191,18 @@ impl Moisture {
                 first: 0.0,
             });
         }
-        moisture.links = vec![0.0; moisture.cells.len()];
+        let cells = moisture.cells.len();
+        let comb_m2 = hive.cavity.length_m * hive.cavity.height_m();
+        moisture.paths.push(Path {
+            zone: Zone::Upper,
+            orientation: None,
+            inside_m2: 2.0 * f64::from(hive.frames) * comb_m2,
+            outside_m2: 0.0,
+            passed: cells..cells,
+            shared: true,
+            first: 0.0,
+        });
+        moisture.links = vec![0.0; cells];
         let dry_kg: Vec<f64> = moisture
             .cells
             .iter()
@@ -206,6 +215,7 @@ impl Moisture {
     /// A hive at rest: its air as humid as outside, its layers at a relative humidity of 0 to 1.
     pub(crate) fn start(&self, outside_pa: f64, humidity: f64) -> Water {
         Water {
+            column_pa: outside_pa,
             upper_pa: outside_pa,
             lower_pa: outside_pa,
             films_kg: vec![0.0; self.paths.len()],
@@ -215,7 +225,9 @@ impl Moisture {
                 .map(|cell| cell.water_kg(humidity))
                 .collect(),
             surfaces_c: vec![0.0; self.paths.len()],
+            mist_kg: Zoned::default(),
             at_surfaces: vec![Release::default(); self.paths.len()],
+            at_air: [Release::default(); Zone::ALL.len()],
             at_nodes: vec![Release::default(); self.cells.len()],
         }
     }
@@ -230,7 +242,9 @@ impl Moisture {
         humidity: f64,
     ) -> Water {
         let mut carried = self.start(0.0, humidity);
-        (carried.upper_pa, carried.lower_pa) = (water.upper_pa, water.lower_pa);
+        (carried.column_pa, carried.upper_pa, carried.lower_pa) =
+            (water.column_pa, water.upper_pa, water.lower_pa);
+        (carried.mist_kg, carried.at_air) = (water.mist_kg, water.at_air);
         for (node, kept) in nodes.iter().enumerate() {
             if let Some(kept) = *kept {
                 let size = self.cells[node].saturated_kg / before.cells[kept].saturated_kg;
@@ -238,6 +252,10 @@ impl Moisture {
                 carried.at_nodes[node] = water.at_nodes[kept];
             }
         }
+        let combs = (carried.films_kg.len() - 1, water.films_kg.len() - 1);
+        carried.films_kg[combs.0] = water.films_kg[combs.1];
+        carried.at_surfaces[combs.0] = water.at_surfaces[combs.1];
+        carried.surfaces_c[combs.0] = water.surfaces_c[combs.1];
         for (chain, kept) in chains.iter().enumerate() {
             // A film stays only on the layer that it lies on.
             let lies = self.paths[chain].passed.clone().next();

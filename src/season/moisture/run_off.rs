@@ -28,10 +28,11 @@ impl<N: Number> Moisture<N> {
             }
             let film_kg = &mut water.films_kg[number];
             let (holds_kg_m2, falls) = match path.orientation {
-                Orientation::Lid => (self.drip_kg_m2, true),
-                Orientation::Vertical => (self.runoff_kg_m2, false),
+                Some(Orientation::Lid) => (self.drip_kg_m2, true),
+                // The combs come last: what drips from them leaves with what runs down.
+                Some(Orientation::Vertical) | None => (self.runoff_kg_m2, false),
                 // The floor comes last and takes what runs down, as far as it holds it.
-                Orientation::Floor => {
+                Some(Orientation::Floor) => {
                     *film_kg = *film_kg + running_kg;
                     running_kg = none;
                     (self.pool_kg_m2, false)

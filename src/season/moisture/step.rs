@@ -1,16 +1,31 @@
 //! The implicit step of the water.
 
 use super::{Moisture, Surface, VapourAir};
+use crate::colony::metabolism::smooth_step;
 use crate::hive::Zone;
 use crate::hive::vapour::{DampCell, Saturation};
 use crate::lane::{Mask, Number, make_long};
 use crate::season::elimination::Elimination;
 use crate::season::water::{Water, WaterLedger};
+use crate::season::zoned::Zoned;
 
 /// Capacity that stands for a cell at saturation, whose vapour pressure no water raises, kg/Pa.
 const BOUNDLESS_KG_PA: f64 = 1.0e3;
 /// Most rounds in which surfaces and cells change sides: usually one or two, and each cell changes at most three times.
 const MOST_ROUNDS: u32 = 64;
+/// Time over which mist settles, s (own estimate: droplets of some 10 um fall 3 mm/s, a hand's breadth to a comb's height).
+pub(super) const SETTLING_S: f64 = 120.0;
+/// Heat of fusion of water at 0 degC, J/kg (CRC Handbook, from memory).
+pub(crate) const FUSION_J_KG: f64 = 333_600.0;
+/// Range below 0 degC over which water freezes, K (own choice: patches, salts and pores spread it; a jump could not be stepped).
+const FREEZING_BAND_K: f64 = 1.0;
+
+/// Share of water that is ice at a temperature, 0 to 1, and how it falls with it, 1/K.
+#[inline(always)]
+pub(crate) fn frozen<N: Number>(temperature_c: N) -> (N, N) {
+    let (share, by_s) = smooth_step(temperature_c * (-1.0 / FREEZING_BAND_K));
+    (share, by_s * (1.0 / FREEZING_BAND_K))
+}
 
 /// How a cell's vapour pressure follows its water over a step, lane by lane.
 mod line {
@@ -119,8 +134,20 @@ impl<N: Number> NodeVapour<N> {
 pub(crate) struct MoistureWork<N = f64> {
     nodes: Vec<NodeVapour<N>>,
     insides: Vec<InsideVapour<N>>,
-    /// Surfaces of the instant, filled by the walls.
+    /// Surfaces of the instant, filled by the walls, and the combs.
     pub surfaces: Vec<Surface<N>>,
+}
+
+/// Water of the air at a step's end, as far as it is found.
+#[derive(Clone, Copy, Debug)]
+struct AirWater<N> {
+    /// As a pressure, mist counted in, Pa.
+    pa: Zoned<N>,
+    /// More than nothing where it is misty.
+    mist: Zoned<N>,
+    /// What surfaces take from it is `takes * p - gives`, kg/s.
+    takes: Zoned<N>,
+    gives: Zoned<N>,
 }
 
 impl<N> Default for MoistureWork<N> {
@@ -140,26 +167,41 @@ impl<N: Number> Moisture<N> {
     pub(crate) fn step(
         &self,
         air: &VapourAir<N>,
-        (nodes_c, heat): (&[N], &Elimination<N>),
+        (began_c, nodes_c, heat): (&[N], &[N], &Elimination<N>),
         (made_kg, step_s): (N, f64),
         (water, end): (&Water<N>, &mut Water<N>),
         work: &mut MoistureWork<N>,
         ledger: &mut WaterLedger<N>,
     ) -> N {
         self.begin(nodes_c, water, work);
-        let mut zones_pa = (water.upper_pa, water.lower_pa);
+        let none = made_kg.like(0.0);
+        let mut found = AirWater {
+            pa: water.air_pa(),
+            mist: water.mist_kg,
+            takes: Zoned::all(none),
+            gives: Zoned::all(none),
+        };
         for _ in 0..MOST_ROUNDS {
             self.eliminate(air, step_s, work);
-            zones_pa = self.zones(air, (made_kg, step_s), water, work);
-            if !self.substitute(air, zones_pa, step_s, water, work) {
+            self.solve_air(air, (made_kg, step_s), water, &mut found, work);
+            if !self.substitute(air, &found.pa, step_s, water, work) {
                 break;
             }
             self.change_lines(water, work);
         }
-        (end.upper_pa, end.lower_pa) = zones_pa;
+        let zones_pa = found.pa;
+        (end.column_pa, end.upper_pa, end.lower_pa) =
+            (zones_pa.column, zones_pa.upper, zones_pa.lower);
         self.book(air, (made_kg, step_s), (water, end), work, ledger);
         let on_surfaces_k = self.renew_surfaces(step_s, (water, end), (heat, work), ledger);
-        let in_nodes_k = self.renew_nodes(step_s, (water, end), (heat, work), ledger);
+        let in_nodes_k = self.renew_nodes(
+            step_s,
+            (began_c, nodes_c),
+            (water, end),
+            (heat, work),
+            ledger,
+        );
+        self.renew_air(air, (made_kg, step_s), (water, end), (heat, &found), ledger);
         in_nodes_k.max(on_surfaces_k)
     }
 
@@ -262,25 +304,25 @@ impl<N: Number> Moisture<N> {
         }
     }
 
-    /// Vapour pressures of upper and lower air, once every surface has found its side.
+    /// Finds the water of the air, so that every surface is on its side and every part is misty or clear.
     #[inline(always)]
-    fn zones(
+    fn solve_air(
         &self,
         air: &VapourAir<N>,
         (made_kg, step_s): (N, f64),
         water: &Water<N>,
+        found: &mut AirWater<N>,
         work: &mut MoistureWork<N>,
-    ) -> (N, N) {
+    ) {
         let per_s = 1.0 / step_s;
         let storage = self.air_kg_pa * per_s;
+        let settles = self.air_kg_pa * (1.0 / SETTLING_S);
         let none = storage.like(0.0);
         let out = air.outside_pa;
         let (from_lower, from_upper) = (air.zones + air.up, air.zones + air.down);
-        let between = storage + air.zones + air.up + air.down;
-        let mut zones_pa = (water.upper_pa, water.lower_pa);
         for _ in 0..MOST_ROUNDS {
-            // What surfaces take from a zone is `slope * p - offset`.
-            let (mut upper, mut lower) = ((none, none), (none, none));
+            // What surfaces take from clear air is `slope * p - offset`; from misty air that of saturation, and mist settles.
+            let (mut slope, mut offset) = (Zoned::all(none), Zoned::all(none));
             for (path, inside) in self.paths.iter().zip(&work.insides) {
                 let film = inside.surface.film;
                 let wet = inside.is(side::WET);
@@ -292,36 +334,76 @@ impl<N: Number> Moisture<N> {
                     film * inside.surface.saturation.pa,
                     share * (inside.offset + emptied),
                 );
-                let zone = match path.zone {
-                    Zone::Upper => &mut upper,
-                    Zone::Lower => &mut lower,
-                };
-                *zone = (zone.0 + takes, zone.1 + gives);
+                slope.add(path.zone, takes);
+                offset.add(path.zone, gives);
             }
-            let u = between + air.upper + upper.0;
-            let l = between + air.lower + lower.0;
-            let u_kg_s =
-                storage * water.upper_pa + (air.upper + air.down) * out + upper.1 + made_kg * per_s;
-            let l_kg_s = storage * water.lower_pa + (air.lower + air.up) * out + lower.1;
+            (found.takes, found.gives) = (slope, offset);
+            for zone in Zone::ALL {
+                let misty = found.mist.of(zone).gt(none);
+                let (takes, gives) = (slope.of(zone), offset.of(zone));
+                let at_saturation = (takes - settles) * air.saturation.of(zone).pa;
+                *slope.of_mut(zone) = N::choose(misty, settles, takes);
+                *offset.of_mut(zone) = N::choose(misty, gives - at_saturation, gives);
+            }
+            let c = storage + air.column + slope.column;
+            let u = storage + air.column + air.zones + air.up + air.down + air.upper + slope.upper;
+            let l = storage + air.zones + air.up + air.down + air.lower + slope.lower;
+            let c_kg_s = storage * water.column_pa + offset.column + made_kg * per_s;
+            let u_kg_s = storage * water.upper_pa + (air.upper + air.down) * out + offset.upper;
+            let l_kg_s = storage * water.lower_pa + (air.lower + air.up) * out + offset.lower;
+            // The column meets the upper air alone: what is left of both is one equation.
+            let passed = air.column / c;
+            let u = u - passed * air.column;
+            let u_kg_s = u_kg_s + passed * c_kg_s;
             let per_determinant = none.like(1.0) / (u * l - from_lower * from_upper);
-            zones_pa = (
-                (u_kg_s * l + from_lower * l_kg_s) * per_determinant,
-                (l_kg_s * u + from_upper * u_kg_s) * per_determinant,
-            );
-            if !self.change_films(zones_pa, step_s, &mut work.insides) {
+            let upper = (u_kg_s * l + from_lower * l_kg_s) * per_determinant;
+            found.pa = Zoned {
+                column: (c_kg_s + air.column * upper) / c,
+                upper,
+                lower: (l_kg_s * u + from_upper * u_kg_s) * per_determinant,
+            };
+            let vapour_pa = air.vapour_pa(&found.pa);
+            let films = self.change_films(&vapour_pa, step_s, &mut work.insides);
+            // Air changes only once its surfaces are settled: both at once can go round in circles.
+            let mist = Self::change_mist(air, &found.pa, !films, &mut found.mist);
+            if !(films | mist).any() {
                 break;
             }
         }
-        zones_pa
+    }
+
+    /// Tells, where it may, which parts of the air are misty, 1, and which clear, 0; where any has changed.
+    #[inline(always)]
+    fn change_mist(
+        air: &VapourAir<N>,
+        zones_pa: &Zoned<N>,
+        may: N::Mask,
+        mist: &mut Zoned<N>,
+    ) -> N::Mask {
+        let none = zones_pa.upper.like(0.0);
+        let mut changed = none.mask(false);
+        for zone in Zone::ALL {
+            let was = mist.of(zone).gt(none);
+            let is = zones_pa.of(zone).gt(air.saturation.of(zone).pa);
+            let changes = may & ((is & !was) | (was & !is));
+            changed = changed | changes;
+            *mist.of_mut(zone) = none.one_where((changes & is) | (!changes & was));
+        }
+        changed
     }
 
     /// Sets each film's mass at the step's end and puts surfaces on their side; whether any changed it.
     #[inline(always)]
-    fn change_films(&self, zones_pa: (N, N), step_s: f64, insides: &mut [InsideVapour<N>]) -> bool {
-        let none = zones_pa.0.like(0.0);
+    fn change_films(
+        &self,
+        vapour_pa: &Zoned<N>,
+        step_s: f64,
+        insides: &mut [InsideVapour<N>],
+    ) -> N::Mask {
+        let none = vapour_pa.upper.like(0.0);
         let mut changed = none.mask(false);
         for (path, inside) in self.paths.iter().zip(insides) {
-            let (surface_pa, from_air) = inside.meets(path.zone_pa(zones_pa), step_s);
+            let (surface_pa, from_air) = inside.meets(vapour_pa.of(path.zone), step_s);
             let wet = inside.is(side::WET);
             let into_layers = inside.slope * surface_pa - inside.offset;
             let gained_kg = (from_air - into_layers) * step_s;
@@ -338,7 +420,7 @@ impl<N: Number> Moisture<N> {
             inside.side = N::choose(dries | wets, moved, inside.side);
             inside.film_kg = film_kg.positive();
         }
-        changed.any()
+        changed
     }
 
     /// Water of all nodes at the step's end; whether any cell must follow another line.
@@ -346,15 +428,16 @@ impl<N: Number> Moisture<N> {
     fn substitute(
         &self,
         air: &VapourAir<N>,
-        zones_pa: (N, N),
+        zones_pa: &Zoned<N>,
         step_s: f64,
         water: &Water<N>,
         work: &mut MoistureWork<N>,
     ) -> bool {
-        let none = zones_pa.0.like(0.0);
+        let vapour_pa = air.vapour_pa(zones_pa);
+        let none = vapour_pa.upper.like(0.0);
         let mut changed = none.mask(false);
         for (path, inside) in self.paths.iter().zip(&work.insides) {
-            let (surface_pa, from_air) = inside.meets(path.zone_pa(zones_pa), step_s);
+            let (surface_pa, from_air) = inside.meets(vapour_pa.of(path.zone), step_s);
             let gained_kg_s = (inside.film_kg - inside.began_kg) * (1.0 / step_s);
             let cells = &self.cells[path.passed.clone()];
             let links = &self.links[path.passed.clone()];
@@ -417,7 +500,9 @@ impl<N: Number> Moisture<N> {
         let upper_kg_s = (air.upper + air.up) * (end.upper_pa - out);
         let lower_kg_s = (air.lower + air.down) * (end.lower_pa - out);
         ledger.air_kg = ledger.air_kg + (upper_kg_s + lower_kg_s) * step_s;
-        let rise_pa = end.upper_pa - water.upper_pa + end.lower_pa - water.lower_pa;
+        let rise_pa = end.column_pa - water.column_pa + end.upper_pa - water.upper_pa
+            + end.lower_pa
+            - water.lower_pa;
         ledger.stored_kg = ledger.stored_kg + self.air_kg_pa * rise_pa;
         for path in &self.paths {
             let Some(last) = path.passed.clone().last() else {
@@ -447,11 +532,15 @@ impl<N: Number> Moisture<N> {
             let takes = inside.surface.film + inside.slope;
             let follows = N::choose(inside.is(side::WET), takes, none);
             let rise_pa_k = inside.surface.saturation.pa * inside.surface.saturation.rise_per_k;
-            let (freed_j, given_j) = (self.latent_j_kg * gained_kg, held.freed_j);
+            let (began_c, ended_c) = (water.surfaces_c[number], end.surfaces_c[number]);
+            let ice = freezing((inside.began_kg, began_c), (inside.film_kg, ended_c));
+            let freed_j = self.latent_j_kg * gained_kg + ice.freed_j;
+            let given_j = held.freed_j;
+            let per_k = self.latent_j_kg * follows * rise_pa_k + ice.per_k_j * (1.0 / step_s);
             end.at_surfaces[number] = water.at_surfaces[number].renewed(
                 (freed_j, given_j),
                 step_s,
-                (self.latent_j_kg * follows * rise_pa_k, held.film_w_k),
+                (per_k, held.film_w_k),
             );
             let off_k = (freed_j - given_j).abs() / (held.held_w_k * step_s);
             unforeseen_k = unforeseen_k.max(off_k);
@@ -464,6 +553,7 @@ impl<N: Number> Moisture<N> {
     fn renew_nodes(
         &self,
         step_s: f64,
+        (began_c, ended_c): (&[N], &[N]),
         (water, end): (&Water<N>, &mut Water<N>),
         (heat, work): (&Elimination<N>, &MoistureWork<N>),
         ledger: &mut WaterLedger<N>,
@@ -476,15 +566,135 @@ impl<N: Number> Moisture<N> {
             ledger.stored_kg = ledger.stored_kg + gained_kg;
             end.nodes_kg[number] = node.water_kg;
             let rise_pa_k = node.start_pa * node.saturation.rise_per_k;
-            let (freed_j, given_j) = (self.latent_j_kg * gained_kg, held.freed_j);
-            end.at_nodes[number] = water.at_nodes[number].renewed(
-                (freed_j, given_j),
-                step_s,
-                (self.latent_j_kg * node.follows * rise_pa_k, held.held_w_k),
+            // Water bound in fibres does not freeze.
+            let bound_kg = self.cells[number].saturated_kg;
+            let ice = freezing(
+                (
+                    (water.nodes_kg[number] - bound_kg).positive(),
+                    began_c[number],
+                ),
+                ((node.water_kg - bound_kg).positive(), ended_c[number]),
             );
+            let freed_j = self.latent_j_kg * gained_kg + ice.freed_j;
+            let given_j = held.freed_j;
+            let per_k = self.latent_j_kg * node.follows * rise_pa_k + ice.per_k_j * per_s;
+            end.at_nodes[number] =
+                water.at_nodes[number].renewed((freed_j, given_j), step_s, (per_k, held.held_w_k));
             let off_w = (freed_j - given_j).abs() * per_s;
             unforeseen_k = unforeseen_k.max(off_w * held.pivot);
         }
         unforeseen_k
+    }
+
+    /// Sets the mist and the heat that it frees in the next step, and lets it settle on the combs.
+    #[inline(always)]
+    fn renew_air(
+        &self,
+        air: &VapourAir<N>,
+        (made_kg, step_s): (N, f64),
+        (water, end): (&Water<N>, &mut Water<N>),
+        (heat, found): (&Elimination<N>, &AirWater<N>),
+        ledger: &mut WaterLedger<N>,
+    ) {
+        let per_s = 1.0 / step_s;
+        let none = made_kg.like(0.0);
+        let zones_pa = found.pa;
+        let vapour_pa = air.vapour_pa(&zones_pa);
+        let gains = air.vapour_gains(&vapour_pa, (&found.takes, &found.gives), made_kg * per_s);
+        let through = air.through();
+        let mut settled_kg = none;
+        for zone in Zone::ALL {
+            let number = zone as usize;
+            let mist_kg = self.air_kg_pa * (zones_pa.of(zone) - vapour_pa.of(zone));
+            let settles_kg = mist_kg * (step_s / SETTLING_S);
+            settled_kg = settled_kg + settles_kg;
+            let began_pa = water.air_pa().of(zone) - water.mist_kg.of(zone) / self.air_kg_pa;
+            let stored_kg = self.air_kg_pa * (vapour_pa.of(zone) - began_pa);
+            let condensed_kg = gains.of(zone) * step_s - stored_kg;
+            let saturation = air.saturation.of(zone);
+            let holds = through.of(zone) + found.takes.of(zone) + self.air_kg_pa * per_s;
+            let rise_kg_s = N::choose(
+                found.mist.of(zone).gt(none),
+                holds * saturation.pa * saturation.rise_per_k,
+                none,
+            );
+            *end.mist_kg.of_mut(zone) = mist_kg;
+            end.at_air[number] = water.at_air[number].renewed(
+                (self.latent_j_kg * condensed_kg, heat.air[number].freed_j),
+                step_s,
+                (self.latent_j_kg * rise_kg_s, heat.air[number].held_w_k),
+            );
+        }
+        let combs = end.films_kg.len() - 1;
+        end.films_kg[combs] = end.films_kg[combs] + settled_kg;
+        ledger.stored_kg = ledger.stored_kg + settled_kg;
+    }
+}
+
+/// What freezing frees over a step.
+struct Freezing<N> {
+    /// Below 0 where water thaws, J.
+    freed_j: N,
+    /// Its fall with temperature, J/K.
+    per_k_j: N,
+}
+
+/// Of so much water at a temperature as a step began and as it ended, kg and degC.
+#[inline(always)]
+fn freezing<N: Number>((began_kg, began_c): (N, N), (ended_kg, ended_c): (N, N)) -> Freezing<N> {
+    let (began, _) = frozen(began_c);
+    let (ended, slope) = frozen(ended_c);
+    // Where a step crosses the range, its chord: a tangent beyond would foresee nothing.
+    let moved_k = (ended_c - began_c).abs();
+    let chord = (ended - began).abs() / moved_k.max(moved_k.like(0.01));
+    Freezing {
+        freed_j: (ended_kg * ended - began_kg * began) * FUSION_J_KG,
+        per_k_j: ended_kg * slope.max(chord) * FUSION_J_KG,
+    }
+}
+
+impl<N: Number> VapourAir<N> {
+    /// Vapour pressures of air that holds so much water, mist counted in, Pa.
+    #[inline(always)]
+    pub(super) fn vapour_pa(&self, zones_pa: &Zoned<N>) -> Zoned<N> {
+        Zoned {
+            column: zones_pa.column.min(self.saturation.column.pa),
+            upper: zones_pa.upper.min(self.saturation.upper.pa),
+            lower: zones_pa.lower.min(self.saturation.lower.pa),
+        }
+    }
+
+    /// All that carries vapour to and from each part of the air, kg/(s Pa).
+    #[inline(always)]
+    fn through(&self) -> Zoned<N> {
+        Zoned {
+            column: self.column,
+            upper: self.column + self.zones + self.up + self.down + self.upper,
+            lower: self.zones + self.up + self.down + self.lower,
+        }
+    }
+
+    /// Vapour that each part of the air gains by exchange, surfaces and bees, kg/s.
+    #[inline(always)]
+    pub(super) fn vapour_gains(
+        &self,
+        vapour_pa: &Zoned<N>,
+        (takes, gives): (&Zoned<N>, &Zoned<N>),
+        made_kg_s: N,
+    ) -> Zoned<N> {
+        let p = vapour_pa;
+        let risen = self.column * (p.column - p.upper);
+        Zoned {
+            column: made_kg_s - risen + gives.column - takes.column * p.column,
+            upper: risen
+                + (self.zones + self.up) * (p.lower - p.upper)
+                + (self.upper + self.down) * (self.outside_pa - p.upper)
+                + gives.upper
+                - takes.upper * p.upper,
+            lower: (self.zones + self.down) * (p.upper - p.lower)
+                + (self.lower + self.up) * (self.outside_pa - p.lower)
+                + gives.lower
+                - takes.lower * p.lower,
+        }
     }
 }
