@@ -1,7 +1,7 @@
 //! The guide's page on validation, as `overwinter evidence --out` writes it.
 
 use super::PROGRAM;
-use super::evidence_text::{answer, covered, misses_of_rough_weights, name, pairs, z};
+use super::evidence_text::{answer, covered, has_rough, name, pairs, z};
 use crate::evidence::{Held, Miss, Row};
 use crate::units::three_digits as three;
 
@@ -19,7 +19,7 @@ pub fn page(held: &Held<'_>) -> String {
          | value | published | model 5 / 50 / 95 % | predicted | z | fitted | mark |\n|---|---|---|---|---|---|---|\n",
         answer(held),
         covered(held),
-        if misses_of_rough_weights(held) {
+        if has_rough(held) {
             " A `z` with ~ is rough: the value moves the fit too much to be left out by weights."
         } else {
             ""

@@ -11,6 +11,8 @@ use crate::parameter::{Posterior, find};
 use crate::units::three_digits as three;
 use serde::Serialize;
 
+/// Widest line, characters.
+const WIDTH: usize = 80;
 /// Shares of the predictive distribution that ranges hold.
 pub(super) const SHARES: [f64; 2] = [0.5, 0.9];
 
@@ -101,15 +103,7 @@ pub(super) fn pairs<'a>(held: &'a Held<'a>) -> impl Iterator<Item = (&'a Row, &'
 /// For a terminal of 80 columns.
 #[must_use]
 pub fn text(held: &Held<'_>) -> String {
-    let mut rows = table([
-        "Published value",
-        "published",
-        "unit",
-        "model 5-95 %",
-        "z",
-        "fit",
-        "mark",
-    ]);
+    let mut rows = table(["Value", "published", "unit", "model 5-95 %", "z", "mark"]);
     rows.words_last = true;
     for (row, miss) in pairs(held) {
         rows.add_row([
@@ -118,28 +112,44 @@ pub fn text(held: &Held<'_>) -> String {
             row.unit.clone(),
             format!("{} to {}", three(miss.model[0]), three(miss.model[2])),
             z(miss),
-            (if row.is_fitted() { "yes" } else { "no" }).to_owned(),
-            row.mark.to_string(),
+            letter(row),
         ]);
     }
-    format!(
-        "{}\n\n{}\n\n{}\n  z: published less model, in standard deviations of both, fitted without its source\n{}  \
-         Guide: src/guide/validation.md. {PROGRAM}, {} sets, seed {}\n",
-        answer(held),
-        lines(&rows),
-        indented(&covered(held)),
-        if misses_of_rough_weights(held) {
-            "  ~ rough: the value moves the fit too much to be left out by weights\n"
-        } else {
-            ""
-        },
+    let rough = if has_rough(held) {
+        " ~ rough: moves the fit too much to be left out by weights."
+    } else {
+        ""
+    };
+    let below = format!(
+        "{} z: published less model in standard deviations of both, fitted without the value's source.{rough} Marks: R read, S second-hand, P practice, M memory, C \
+         computed; * shown, not fitted. More: src/guide/validation.md. {} sets, seed {}.",
+        covered(held),
         held.sets,
         held.seed
+    );
+    format!(
+        "{}\n\n{}\n\n{}\n",
+        textwrap::fill(&answer(held), WIDTH),
+        lines(&rows),
+        indented(&below)
     )
 }
 
+/// A row's mark, with a star where it was not fitted.
+fn letter(row: &Row) -> String {
+    let mark = match row.mark {
+        EvidenceMark::Read => "R",
+        EvidenceMark::SecondHand => "S",
+        EvidenceMark::Practice => "P",
+        EvidenceMark::Memory => "M",
+        EvidenceMark::Computed => "C",
+    };
+    let star = if row.is_fitted() { "" } else { "*" };
+    format!("{mark}{star}")
+}
+
 fn indented(text: &str) -> String {
-    let options = textwrap::Options::new(80)
+    let options = textwrap::Options::new(WIDTH)
         .initial_indent("  ")
         .subsequent_indent("  ");
     textwrap::fill(text, options)
@@ -197,7 +207,7 @@ pub(super) fn z(miss: &Miss) -> String {
     if rough { format!("~{text}") } else { text }
 }
 
-pub(super) fn misses_of_rough_weights(held: &Held<'_>) -> bool {
+pub(super) fn has_rough(held: &Held<'_>) -> bool {
     held.misses
         .iter()
         .any(|miss| miss.k.is_some_and(|k| k > LARGEST_K))
