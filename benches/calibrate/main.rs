@@ -35,20 +35,20 @@ const POSTERIOR_POINTS: usize = 600;
 const CHECKED: usize = 200;
 /// The chain that the second half of the design is spread over, and those that leave a source out.
 const FIRST: Length = Length {
-    warm_up: 40_000,
+    warm_up: 20_000,
+    kept: 1000,
+    every: 20,
+};
+const WITHOUT: Length = Length {
+    warm_up: 20_000,
     kept: 1000,
     every: 40,
 };
-const WITHOUT: Length = Length {
-    warm_up: 40_000,
-    kept: 1000,
-    every: 80,
-};
 /// The chain that is committed; doubled until chains have met, so often at most.
 const LAST: Length = Length {
-    warm_up: 80_000,
+    warm_up: 40_000,
     kept: 2500,
-    every: 100,
+    every: 40,
 };
 const DOUBLINGS: u32 = 2;
 const R_HAT: f64 = 1.01;
