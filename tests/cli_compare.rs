@@ -52,6 +52,31 @@ fn a_library_hive_is_compared_with_the_scenarios_own() {
 }
 
 #[test]
+fn what_is_not_known_about_bees_has_a_range_that_says_whether_the_direction_is_certain() {
+    let yard = yard();
+    let few = yard.succeed(&["compare", "--hive", "foam-two-boxes", "--members", "90"]);
+    assert!(few.contains("--members 1000 tells"), "{few}");
+    let asked = ["compare", "--hive", "foam-two-boxes", "--members", "100"];
+    let text = yard.succeed(&asked);
+    let json: Value =
+        serde_json::from_str(&yard.succeed(&[&asked[..], &["--json"]].concat())).expect("JSON");
+    let need = "/entries/1/against_first/need_kg";
+    assert_eq!(number(&json, &format!("{need}/shared/sets")), 10.0);
+    let [low, high] = ["p05", "p95"].map(|end| number(&json, &format!("{need}/shared/{end}")));
+    let line = text.lines().find(|line| line.contains("Honey needed  "));
+    let line = line.expect("a verdict");
+    assert!(
+        line.contains("given what is not known about bees"),
+        "{line}"
+    );
+    assert_eq!(
+        line.contains("direction uncertain"),
+        low < 0.0 && high > 0.0,
+        "{line}"
+    );
+}
+
+#[test]
 fn the_pairs_table_has_the_differences_of_the_comparison() {
     let yard = yard();
     let arguments = [

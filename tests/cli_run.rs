@@ -31,26 +31,81 @@ fn the_first_lines_are_the_answer() {
     let out = run(&Yard::new(), &[]);
     let lines: Vec<&str> = out.lines().collect();
     assert!(lines[0].ends_with("40 members over 10 winters, 1 October to 20 April"));
-    let begins = ["Honey needed ", "Risk ", "When ", "Heat goes ", "Water "];
-    for (line, begin) in lines[1..6].iter().zip(begins) {
+    let begins = [
+        "Honey needed ",
+        "Risk ",
+        "Not known ",
+        "When ",
+        "Heat goes ",
+        "Water ",
+    ];
+    for (line, begin) in lines[1..7].iter().zip(begins) {
         assert!(line.starts_with(begin), "{line}");
     }
-    for share in ["kg suffices in 50 % of winters", "in 80 %", "in 95 %"] {
+    for share in ["Half of winters need ", " kg or less", "80 % ", "95 % "] {
         assert!(lines[1].contains(share), "{}", lines[1]);
     }
-    assert!(lines[2].contains("with 15.0 kg of stores"), "{}", lines[2]);
     assert!(
-        lines[6].starts_with("Colony ") && lines[6].contains("15500 bees"),
+        lines[2].contains("of colonies starve on 15.0 kg"),
         "{}",
-        lines[6]
+        lines[2]
     );
+    assert!(lines[3].contains("--members 1000 tells"), "{}", lines[3]);
     assert!(
-        lines[7].starts_with("Weight          heft for ") && lines[7].contains("on 1 October"),
+        lines[7].starts_with("Colony ") && lines[7].contains("15500 bees"),
         "{}",
         lines[7]
     );
-    assert_eq!(lines[8], "");
+    assert!(
+        lines[8].starts_with("Weight          heft for ") && lines[8].contains("on 1 October"),
+        "{}",
+        lines[8]
+    );
+    assert_eq!(lines[9], "");
     assert!(!out.contains("-0.0 ") && !out.contains("NaN"), "{out}");
+}
+
+#[test]
+fn what_is_not_known_about_bees_has_a_range_of_its_own() {
+    let yard = Yard::new();
+    let out = yard.succeed(&["run", "--members", "100", "--quiet"]);
+    let lines: Vec<&str> = out.lines().collect();
+    for line in &lines[1..3] {
+        assert!(
+            line.contains("given what is not known about bees"),
+            "{line}"
+        );
+    }
+    assert!(lines[2].contains("sampling)"), "{}", lines[2]);
+    let json = yard.succeed(&["run", "--members", "100", "--quiet", "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&json).expect("JSON");
+    let shared = &json["summary"]["needs"][1]["shared"];
+    assert_eq!(
+        (&shared["sets"], &shared["colonies"]),
+        (&10.into(), &10.into())
+    );
+    let [low, middle, high] = ["p05", "p50", "p95"].map(|at| shared[at].as_f64().expect("kg"));
+    assert!(low < middle && middle < high, "{shared}");
+}
+
+#[test]
+fn members_say_their_set_and_their_colony() {
+    let yard = Yard::new();
+    yard.succeed(&["run", "--members", "50", "--quiet", "--out", "results"]);
+    let text = yard.text("results/members.csv");
+    let text = text.split_once('\n').expect("a comment").1;
+    let mut table = csv::Reader::from_reader(text.as_bytes());
+    let head = table.headers().expect("a head").clone();
+    let column = |name| head.iter().position(|own| own == name).expect("a column");
+    let rows: Vec<csv::StringRecord> = table.records().map(|row| row.expect("a row")).collect();
+    let of = |row: usize, name| rows[row][column(name)].to_owned();
+    // Members 3 and 13 are one colony in one winter under two sets.
+    for name in ["colony", "winter", "bees", "stores_kg"] {
+        assert_eq!(of(3, name), of(13, name), "{name}");
+    }
+    for name in ["shared_set", "resting_w_kg"] {
+        assert_ne!(of(3, name), of(13, name), "{name}");
+    }
 }
 
 #[test]
@@ -167,7 +222,7 @@ fn daily_csv_is_the_daily_part_of_the_summary_and_ends_as_members_do() {
     let lived = members
         .1
         .iter()
-        .filter(|row| row[4] == "alive at first forage")
+        .filter(|row| row[6] == "alive at first forage")
         .count();
     assert_eq!(alive[200], lived as f64 / 40.0);
     let left = quantile(&column(&members, "left_kg"), 0.5);
@@ -256,7 +311,7 @@ fn a_risk_of_none_does_not_hide_colonies_lost_to_cold() {
     let out = yard.succeed(&["run", "small.toml", "--members", "20"]);
     let risk = out.lines().nth(2).expect("a line");
     assert!(
-        risk.contains(" 0 % starve") && risk.contains("% die of cold or too few bees"),
+        risk.contains(" 0 % of colonies starve") && risk.contains("% die of cold or too few bees"),
         "{risk}"
     );
 }

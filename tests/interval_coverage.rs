@@ -2,7 +2,7 @@
 //!
 //! Cheap made-up responses stand beside the code (`ensemble::compare`, `ensemble::paired`, `ensemble::randomised`); here it is the real one, in two hives.
 
-use overwinter::ensemble::{self, Difference, Fate, Plan, Sampling, Summary};
+use overwinter::ensemble::{self, Crossing, Difference, Fate, Plan, Sampling, Summary};
 use overwinter::scenario::{self, Scenario};
 use overwinter::season::Forcing;
 
@@ -12,8 +12,8 @@ const SEEDS: u64 = 100;
 const ELSEWHERE: u64 = 50;
 /// Half the width of a 95 % interval, in standard deviations of what it is of, when that is known.
 const NORMAL: f64 = 1.959_964;
-/// The same in the mean when ten winters tell the deviation: Student's 2.262 for nine degrees, times the 0.973 by which a sample's deviation falls short.
-const TEN_WINTERS: f64 = 2.262 * 0.973;
+/// The same in the mean when ten winters or sets tell the deviation: Student's 2.262 for nine degrees, times the 0.973 by which a sample's deviation falls short.
+const TEN: f64 = 2.262 * 0.973;
 /// The same of sixteen randomisations: 2.131 for fifteen degrees, times 0.983.
 const SIXTEEN: f64 = 2.131 * 0.983;
 
@@ -31,17 +31,17 @@ fn fates(plan: &Plan, seed: u64, members: u32, winters: Vec<Forcing>) -> Vec<Fat
     ensemble::run_as(&plan, &()).expect("an ensemble")
 }
 
-fn pairs(a: &[Fate], b: &[Fate]) -> (Difference, Difference) {
+fn pairs(crossing: &Crossing, a: &[Fate], b: &[Fate]) -> (Difference, Difference) {
     let pairs = || a.iter().zip(b);
     let needs: Vec<_> = pairs()
-        .map(|(a, b)| (a.winter, b.need_kg - a.need_kg))
+        .map(|(a, b)| (a.member, b.need_kg - a.need_kg))
         .collect();
     let risks: Vec<_> = pairs()
-        .map(|(a, b)| (a.winter, a.starved(), b.starved()))
+        .map(|(a, b)| (a.member, a.starved(), b.starved()))
         .collect();
     (
-        Difference::of_means(&needs).expect("pairs"),
-        Difference::of_risks(&risks).expect("pairs"),
+        Difference::of_crossed_means(crossing, &needs).expect("pairs"),
+        Difference::of_crossed_risks(crossing, &risks).expect("pairs"),
     )
 }
 
@@ -114,16 +114,18 @@ fn mean(values: impl Iterator<Item = f64>) -> f64 {
 }
 
 #[test]
-#[ignore = "24,000 winters: minutes"]
+#[ignore = "30,000 winters: minutes"]
 fn paired_intervals_hold_the_truth_as_often_as_said() {
     let scenario = scenario::built_in();
-    let members = 80;
+    // Ten sets of shared unknowns and twenty colonies.
+    let members = 100;
+    let crossing = Crossing::new(10, scenario.ensemble.shared_sets);
     // In these very winters: the interval of the draws.
     let here = [&scenario, &foam(&scenario)].map(|s| s.prepare().expect("the sample").plan);
     let here: Vec<_> = (0..SEEDS)
         .map(|seed| {
             let [a, b] = [0, 1].map(|n| fates(&here[n], seed, members, here[n].winters.clone()));
-            pairs(&a, &b)
+            pairs(&crossing, &a, &b)
         })
         .collect();
     // In ten winters out of five hundred, others for each seed: the interval of the winters.
@@ -137,7 +139,7 @@ fn paired_intervals_hold_the_truth_as_often_as_said() {
                 let own = plans[n].winters[first..first + 10].to_vec();
                 fates(&plans[n], seed, members, own)
             });
-            pairs(&a, &b)
+            pairs(&crossing, &a, &b)
         })
         .collect();
     let need = |of: &[(Difference, Difference)]| mean(of.iter().map(|(need, _)| need.mean));
@@ -155,34 +157,34 @@ fn paired_intervals_hold_the_truth_as_often_as_said() {
         };
         of.iter().map(figure).collect()
     };
-    // Tango's interval leaves the gain of dealing members to winters out, and is never narrower elsewhere than here.
+    // The larger of two parts stands where their sum falls below it; Tango's interval is never narrower elsewhere than here.
     let all = [
         shown(
             "need here",
             figures(&here, false, false).into_iter(),
             need(&here),
-            NORMAL,
-            false,
+            TEN,
+            true,
         ),
         shown(
             "risk here",
             figures(&here, true, false).into_iter(),
             risk(&here),
-            NORMAL,
+            TEN,
             true,
         ),
         shown(
             "need elsewhere",
             figures(&elsewhere, false, true).into_iter(),
             need(&elsewhere),
-            TEN_WINTERS,
-            false,
+            TEN,
+            true,
         ),
         shown(
             "risk elsewhere",
             figures(&elsewhere, true, true).into_iter(),
             risk(&elsewhere),
-            TEN_WINTERS,
+            TEN,
             true,
         ),
     ];
@@ -197,10 +199,11 @@ fn paired_intervals_hold_the_truth_as_often_as_said() {
 }
 
 #[test]
-#[ignore = "64,000 winters: minutes"]
+#[ignore = "160,000 winters: an hour on two cores"]
 fn sobol_draws_vary_less_than_plain_ones_and_their_intervals_hold_the_truth() {
     let plan = scenario::built_in().prepare().expect("the sample").plan;
-    let members = 320;
+    // Every one of sixteen randomisations has a group of sets.
+    let members = 800;
     let of = |sampling| -> Vec<Summary> {
         let summary = |seed| {
             let plan = Plan {
@@ -247,7 +250,7 @@ fn sobol_draws_vary_less_than_plain_ones_and_their_intervals_hold_the_truth() {
             // The summary gives it no interval.
             continue;
         }
-        // Intervals of plain draws leave the gain of dealing them to winters out.
+        // The larger of two parts stands where their sum falls below it.
         let of = |of: &[Summary], deviations, wider| {
             let figures: Vec<_> = of.iter().map(|s| (value(s), interval(s))).collect();
             shown(what, figures.into_iter(), truth, deviations, wider)

@@ -1,199 +1,179 @@
-//! The colony's heat against the design's table and published measurements.
+//! The cluster against what was measured, with the parameters at their defaults. Bounds are published ones, or what the source's spread makes of them; how
+//! far the model is off in each row stands in `overwinter evidence`.
 
 mod common;
 
-use common::{foam_hive, incubator, steady, thin_hive};
+use common::{foam_hive, steady, thin_hive};
 use overwinter::colony::Cluster;
+use overwinter::colony::steady::{Steady, Surroundings, equilibria, steady as at_rest};
 use overwinter::hive::Hive;
-use overwinter::parameter::{Parameters, find};
+use overwinter::parameter::Parameters;
 
-/// Wind at the hive that gives the outside surface its standard resistance of 0.04 m2K/W (ISO 6946), m/s.
-const STANDARD_WIND_M_S: f64 = 4.0;
 /// Grams of honey a day for a watt, at 12.8 MJ/kg.
 const G_DAY_W: f64 = 6.75;
+const MASSES_KG: [f64; 3] = [1.0, 1.75, 3.0];
 
-fn heat_w(hive: &Hive, parameters: &Parameters, bees_kg: f64, outside_c: f64, wind: f64) -> f64 {
-    let (balance, state) = steady(hive, parameters, bees_kg, outside_c, wind);
+/// A broodless cluster alone in a chamber.
+fn in_chamber(bees_kg: f64, air_c: f64) -> Steady {
+    let p = Parameters::default();
+    let surroundings = Surroundings {
+        outside_c: air_c,
+        loss_w_k: None,
+    };
+    at_rest(&Cluster::new(bees_kg, 0.0, &p), surroundings, &p).expect("a balance")
+}
+
+fn with_nest_share(contraction_nest_share: f64) -> Parameters {
+    Parameters {
+        contraction_nest_share,
+        ..Parameters::default()
+    }
+}
+
+fn heat_w(hive: &Hive, parameters: &Parameters, bees_kg: f64, outside_c: f64) -> f64 {
+    let (balance, state) = steady(hive, parameters, bees_kg, outside_c, 1.0);
     balance.heat_made_w(&state)
 }
 
-const OUTSIDE_C: [f64; 8] = [10.0, 4.0, 0.0, -5.0, -10.0, -20.0, -30.0, -40.0];
-const THIN_W: [f64; 8] = [7.8, 7.4, 6.8, 6.8, 8.9, 12.9, 17.0, 21.1];
-const FOAM_W: [f64; 8] = [8.0, 7.8, 7.5, 6.8, 6.9, 10.1, 13.3, 16.5];
-
-/// The prototype's table, 2 kg of bees in two-box hives. It holds with the standard outside resistance of 0.04 m2K/W and without joints,
-/// of which the prototype knew nothing.
+/// Southwick 1985, J Comp Physiol B 156:143: V_O2 = 22.69 m^-0.479 ml/g/h at 2 degC, m in g from 5 to 1,200 [read, abstract]; 21 J/ml. The scatter of single
+/// clusters about the line is not in the abstract; 15 % is taken.
 #[test]
-fn two_kilograms_of_bees_make_the_heat_of_the_design_table() {
-    let sealed = Parameters {
-        joint_gap_m: 0.0,
-        ..Parameters::default()
-    };
-    for (hive, table) in [(thin_hive(), THIN_W), (foam_hive(), FOAM_W)] {
-        for (outside_c, expected_w) in OUTSIDE_C.into_iter().zip(table) {
-            let made_w = heat_w(&hive, &sealed, 2.0, outside_c, STANDARD_WIND_M_S);
-            let off = made_w / expected_w - 1.0;
-            assert!(off.abs() < 0.05, "{} at {outside_c}: {made_w} W", hive.name);
-        }
-    }
-}
-
-/// In truly still air the outside film of a thin hive is three times as resistive, 0.12 m2K/W, and deep cold costs less.
-#[test]
-fn still_air_spares_a_thin_hive_some_heat_in_deep_cold() {
-    let p = Parameters::default();
-    for outside_c in [-10.0, -20.0, -30.0, -40.0] {
-        let still = heat_w(&thin_hive(), &p, 2.0, outside_c, 0.0);
-        let windy = heat_w(&thin_hive(), &p, 2.0, outside_c, STANDARD_WIND_M_S);
-        let spared = 1.0 - still / windy;
-        assert!((0.02..0.05).contains(&spared), "{outside_c}: {spared}");
-    }
-}
-
-/// Southwick 1985, J Comp Physiol B 156:143: V_O2 = 22.69 m^-0.479 ml/g/h at 2 degC (m in g) [read, abstract]; 21 J/ml.
-/// At 1.2 kg that is 4.4-4.5 W/kg. The default parameters give some 15 % less; the published value lies inside the spread
-/// of film and resting heat that the ensemble draws.
-#[test]
-fn a_cluster_in_air_of_two_degrees_brackets_southwick() {
-    let published_w_kg = 22.69 * 1200.0_f64.powf(-0.479) * 21.0 / 3.6;
-    assert!((published_w_kg - 4.45).abs() < 0.05);
-    let incubator = incubator();
-    let w_kg = |parameters: &Parameters| {
-        let (balance, state) = steady(&incubator, parameters, 1.2, 2.0, 0.0);
-        assert!(
-            (state.upper_c - 2.0).abs() < 0.2,
-            "air at {}",
-            state.upper_c
-        );
-        balance.heat_made_w(&state) / 1.2
-    };
-    let mid = w_kg(&Parameters::default());
-    assert!((3.5..4.5).contains(&mid), "{mid}");
-    let with = |film: f64, resting: f64| Parameters {
-        tight_film_w_m2k: film,
-        resting_w_kg: resting,
-        ..Parameters::default()
-    };
-    let row = |name| find(name).expect("a parameter");
-    let (film, resting) = (row("tight_film_w_m2k"), row("resting_w_kg"));
-    let least = w_kg(&with(film.low, resting.low));
-    let most = w_kg(&with(film.high, resting.high));
-    println!("1.2 kg: {mid:.2} W/kg, {least:.2} to {most:.2}");
-    assert!(least < published_w_kg && published_w_kg < most);
-}
-
-/// Southwick's law spans 5 g to 1.2 kg. The model's small clusters burn too little: by 29 % at 0.6 kg, 37 % at 0.3 kg and 47 % at 0.1 kg, so it
-/// is kind to small colonies. This test keeps the disagreement in sight.
-#[test]
-fn small_clusters_burn_less_than_southwick_found() {
-    for (bees_kg, lowest, highest) in [(0.6, 0.24, 0.34), (0.3, 0.32, 0.42), (0.1, 0.42, 0.52)] {
+fn clusters_of_a_hundred_grams_to_over_a_kilogram_make_southwicks_heat() {
+    for bees_kg in [0.1, 0.3, 0.6, 1.2] {
         let published_w_kg = 22.69 * (1000.0_f64 * bees_kg).powf(-0.479) * 21.0 / 3.6;
-        let (balance, state) = steady(&incubator(), &Parameters::default(), bees_kg, 2.0, 0.0);
-        let made_w_kg = balance.heat_made_w(&state) / bees_kg;
-        let short = 1.0 - made_w_kg / published_w_kg;
-        println!("{bees_kg} kg: {made_w_kg:.1} W/kg, {published_w_kg:.1} published");
-        assert!((lowest..highest).contains(&short), "{bees_kg} kg: {short}");
+        let made_w_kg = in_chamber(bees_kg, 2.0).heat_w / bees_kg;
+        println!("{bees_kg} kg: {made_w_kg:.2} W/kg, {published_w_kg:.2} published");
+        assert!((made_w_kg / published_w_kg - 1.0).abs() < 0.15);
     }
 }
 
-/// Seeley 2019 (as quoted in the design): with -21 degC outside, -21 at the nest's bottom and -1 round the cluster. Warm above cold is
-/// reproduced; the model's thin hive is colder round the cluster (-15) and its lower air, a mean of the lower half, warmer (-18).
-/// This test keeps the disagreement in sight.
+/// Tightest cluster 0.10 W/kgK over core less air (Canadian federal wintering bulletin, Melathopoulos) [read]; larger clusters conduct less for their mass
+/// (Southwick 1985) [read].
 #[test]
-fn a_nest_is_warm_round_the_cluster_and_cold_below_but_less_than_seeley_found() {
-    let (_, thin) = steady(&thin_hive(), &Parameters::default(), 2.0, -21.0, 0.0);
-    let (_, foam) = steady(&foam_hive(), &Parameters::default(), 2.0, -21.0, 0.0);
-    for state in [&thin, &foam] {
-        println!(
-            "lower {:.1}, upper {:.1} degC",
-            state.lower_c, state.upper_c
-        );
-        assert!(-21.0 < state.lower_c && state.lower_c + 2.0 < state.upper_c);
-    }
-    assert!((-17.5..-14.0).contains(&thin.upper_c), "{}", thin.upper_c);
-    assert!((-12.5..-9.0).contains(&foam.upper_c), "{}", foam.upper_c);
-    assert!((-20.0..-17.0).contains(&thin.lower_c), "{}", thin.lower_c);
-}
-
-/// Norrstrom et al. 2021, PLoS ONE 16:e0258398 [read, abstract]: 32 Swedish colonies used 39 +- 13 g a day at a mean of 3.5 degC.
-#[test]
-fn clusters_of_the_swedish_trial_use_its_honey() {
-    let mut sum_g = 0.0;
-    for bees_kg in [1.2, 1.4, 1.6] {
-        for hive in [thin_hive(), foam_hive()] {
-            let w = heat_w(&hive, &Parameters::default(), bees_kg, 3.5, 1.0);
-            let g_day = w * G_DAY_W;
-            sum_g += g_day / 6.0;
-            assert!(
-                (g_day - 39.0).abs() < 13.0,
-                "{bees_kg} kg, {}: {g_day} g",
-                hive.name
-            );
-        }
-    }
-    // The mean of 32 colonies is known to 13 / sqrt 32 = 2.3 g; two of that.
-    assert!((sum_g - 39.0).abs() < 4.6, "{sum_g}");
-}
-
-/// Severson & Erickson 1990 (as quoted in the design): from 4 to -23 degC a cluster's volume falls 55 %, its surface 40 %.
-///
-/// The model disagrees: it gives some 38 % and 27 %, because at 4 degC its cluster has drawn two thirds of the way together
-/// already. This test keeps the disagreement in sight.
-#[test]
-fn a_cluster_shrinks_less_than_severson_and_erickson_saw() {
-    let p = Parameters::default();
-    let radius_m = |outside_c: f64| {
-        let (_, state) = steady(&thin_hive(), &p, 2.0, outside_c, 0.0);
-        Cluster::new(2.0, 0.0, &p).radius_m(state.tightness)
+fn a_big_tight_cluster_conducts_as_published_and_smaller_ones_more() {
+    let w_kgk = |bees_kg: f64| {
+        let state = in_chamber(bees_kg, -10.0);
+        state.heat_w / bees_kg / (state.core_c + 10.0)
     };
-    let ratio = radius_m(-23.0) / radius_m(4.0);
-    let (volume_fall, surface_fall) = (1.0 - ratio.powi(3), 1.0 - ratio.powi(2));
-    println!("volume falls by {volume_fall:.2}, surface by {surface_fall:.2}");
-    assert!((0.33..0.43).contains(&volume_fall), "{volume_fall}");
-    assert!((0.23..0.31).contains(&surface_fall), "{surface_fall}");
+    let by_mass = [3.0, 1.75, 1.0].map(w_kgk);
+    println!("3, 1.75 and 1 kg: {by_mass:.3?} W/kgK");
+    assert!((0.08..0.12).contains(&by_mass[0]), "{by_mass:?}");
+    assert!(by_mass.is_sorted());
 }
 
-/// Seeley 2019 (as quoted in the design): broodless core 21 degC in the mean, 12 to 33.5; mantle about 10.
+/// Severson & Erickson 1990, Apidologie 21:135 [read, abstract]: volume falls 55 % and surface 40 % from 4 to -23 degC outside. By the outside air alone it does;
+/// the more the nest counts, the less: the published fall must lie between the two ends.
+#[test]
+fn a_cluster_in_a_hive_shrinks_as_published_if_it_answers_to_the_outside() {
+    let falls = [0.0, 1.0].map(|nest_share| {
+        let p = with_nest_share(nest_share);
+        let radius_m = |outside_c: f64| {
+            let (balance, state) = steady(&thin_hive(), &p, 2.0, outside_c, 0.0);
+            balance.cluster().radius_m(state.tightness)
+        };
+        1.0 - (radius_m(-23.0) / radius_m(4.0)).powi(3)
+    });
+    println!("volume falls by {falls:.2?}");
+    assert!((falls[0] - 0.55).abs() < 0.03, "{falls:?}");
+    assert!(falls[1] < falls[0] && falls[1] > 0.3, "{falls:?}");
+}
+
+/// Broodless core 21.3 degC in the mean, 12 to 33.5 (Fahrenholz 1989) [memory]; mantle about 10 degC, chill coma from 6 (Seeley 2019; the bulletin) [read].
 #[test]
 fn core_and_mantle_in_the_cold_have_published_temperatures() {
-    for outside_c in [-30.0, -20.0, -10.0] {
-        let (_, state) = steady(&thin_hive(), &Parameters::default(), 2.0, outside_c, 0.0);
-        println!(
-            "at {outside_c}: core {:.1}, mantle {:.1} degC",
-            state.core_c, state.mantle_c
-        );
-        assert!((18.0..26.0).contains(&state.core_c), "{}", state.core_c);
-        assert!((9.0..12.0).contains(&state.mantle_c), "{}", state.mantle_c);
+    for bees_kg in MASSES_KG {
+        for hive in [thin_hive(), foam_hive()] {
+            for outside_c in [-30.0, -20.0, -10.0] {
+                let p = Parameters::default();
+                let (_, state) = steady(&hive, &p, bees_kg, outside_c, 0.0);
+                assert!((12.0..33.5).contains(&state.core_c), "{}", state.core_c);
+                assert!((8.0..12.0).contains(&state.mantle_c), "{}", state.mantle_c);
+            }
+        }
     }
 }
 
-/// Published: least use with 5-10 degC round the cluster (as quoted in the design).
-///
-/// The model's minimum is flat and lies lower, at 0 to -2 degC round the cluster; with 5 degC outside it makes 14 to 17 % more heat
-/// than at the minimum. This test keeps the disagreement in sight.
+/// Seeley 2019 [read]: with -21 degC outside, -21 at the nest's bottom and -1 beside and above the cluster. The model has three places there: the air right beside the
+/// mantle, that over the cluster, and the rest; the measured one lies between the first and the second.
 #[test]
-fn the_least_use_is_flat_and_colder_than_published() {
-    for (bees_kg, lowest_c, highest_c) in [(2.0, -1.0, 1.0), (1.2, -2.0, 0.0)] {
+fn the_air_round_a_cluster_in_the_cold_is_warm_and_that_below_it_is_not() {
+    let (balance, state) = steady(&thin_hive(), &Parameters::default(), 2.0, -21.0, 0.0);
+    let beside_c = balance.beside_c(&state);
+    println!(
+        "beside {beside_c:.1}, column {:.1}, upper {:.1}, lower {:.1}",
+        state.column_c, state.upper_c, state.lower_c
+    );
+    assert!(state.column_c < -1.0 && -1.0 < beside_c);
+    assert!(state.lower_c < -18.0 && state.upper_c < state.column_c - 3.0);
+}
+
+/// Norrstrom et al. 2021, PLoS ONE 16:e0258398 [read, abstract]: 32 Swedish colonies used 39 +- 13 g a day at a mean of 3.5 degC. The masses are assumed.
+#[test]
+fn clusters_of_the_swedish_trial_use_its_honey() {
+    for bees_kg in [1.2, 1.4, 1.6] {
+        for hive in [thin_hive(), foam_hive()] {
+            let g_day = heat_w(&hive, &Parameters::default(), bees_kg, 3.5) * G_DAY_W;
+            assert!((g_day - 39.0).abs() < 13.0, "{bees_kg} kg: {g_day} g");
+        }
+    }
+}
+
+/// Least use at 5 to 10 degC (the bulletin) [read]: there the heat must be within a tenth of the least, and far below that of -20 degC.
+#[test]
+fn use_between_five_and_ten_degrees_is_near_the_least() {
+    for bees_kg in [1.0, 1.75] {
         let at = |outside_c: i32| {
-            let outside_c = f64::from(outside_c);
-            let (balance, state) = steady(
-                &thin_hive(),
-                &Parameters::default(),
-                bees_kg,
-                outside_c,
-                0.0,
-            );
-            (balance.heat_made_w(&state), state.upper_c)
+            let (hive, p) = (thin_hive(), Parameters::default());
+            heat_w(&hive, &p, bees_kg, f64::from(outside_c))
         };
-        let (least_w, air_c) = (-12..=16)
-            .map(at)
-            .min_by(|a, b| a.0.total_cmp(&b.0))
-            .expect("a least use");
-        assert!((lowest_c..highest_c).contains(&air_c), "{bees_kg}: {air_c}");
-        let more = at(5).0 / least_w - 1.0;
-        println!(
-            "{bees_kg} kg: least {least_w:.2} W with {air_c:.1} degC round it, {more:.2} more at 5 degC outside"
-        );
-        assert!((0.12..0.19).contains(&more), "{more}");
+        let least_w = (-20..=15).map(at).min_by(f64::total_cmp).expect("heats");
+        let mild_w = 0.5 * (at(5) + at(10));
+        println!("{bees_kg} kg: {mild_w:.2} W, least {least_w:.2} W");
+        assert!(mild_w < 1.12 * least_w && mild_w < 0.9 * at(-20));
+    }
+}
+
+/// Heat and what foam changes of it, in steps of a kelvin: no jump. A step of a kelvin changes heat by no more than the colony's whole conductance would, and
+/// what foam changes moves by less than a third of a watt.
+#[test]
+fn heat_and_what_a_wall_changes_of_it_have_no_jumps_from_minus_forty_to_fifteen() {
+    for nest_share in [0.0, 0.5, 1.0] {
+        let p = with_nest_share(nest_share);
+        for bees_kg in MASSES_KG {
+            let at = |outside_c: i32| {
+                [thin_hive(), foam_hive()]
+                    .map(|hive| heat_w(&hive, &p, bees_kg, f64::from(outside_c)))
+            };
+            let heats: Vec<[f64; 2]> = (-40..=15).map(at).collect();
+            for (pair, outside_c) in heats.windows(2).zip(-40..) {
+                for hive in 0..2 {
+                    let moved_w = (pair[1][hive] - pair[0][hive]).abs();
+                    assert!(moved_w < 1.5, "{bees_kg} kg at {outside_c}: {moved_w} W");
+                }
+                let effect = |heats: [f64; 2]| heats[1] - heats[0];
+                let moved_w = (effect(pair[1]) - effect(pair[0])).abs();
+                assert!(
+                    moved_w < 1.5,
+                    "{bees_kg} kg at {outside_c}: effect moves by {moved_w} W"
+                );
+            }
+        }
+    }
+}
+
+/// Conductances of hives from a well wrapped one to a thin one in wind, W/K.
+#[test]
+fn every_cluster_has_one_equilibrium_in_every_hive() {
+    for nest_share in [0.0, 0.5, 1.0] {
+        let p = with_nest_share(nest_share);
+        for bees_kg in MASSES_KG {
+            let cluster = Cluster::new(bees_kg, 0.0, &p);
+            for loss_w_k in [0.6, 0.95, 2.7, 5.0] {
+                for outside_c in (-40..=15).map(f64::from) {
+                    let found = equilibria(&cluster, (outside_c, loss_w_k), 0.25, &p);
+                    assert_eq!(found, 1, "{bees_kg} kg at {outside_c} degC, {loss_w_k} W/K");
+                }
+            }
+        }
     }
 }

@@ -229,6 +229,15 @@ fn feeds_are_read_by_weight_or_volume_and_syrup_by_its_strength() {
 }
 
 #[test]
+fn sets_of_what_colonies_share_are_read_and_count_for_the_results() {
+    let none = read(US);
+    assert_eq!(none.ensemble.shared_sets, 100);
+    let scenario = read(&US.replace("[ensemble]", "[ensemble]\nshared_sets = 40"));
+    assert_eq!(scenario.ensemble.shared_sets, 40);
+    assert_ne!(scenario.fingerprint, none.fingerprint);
+}
+
+#[test]
 fn where_honey_and_cluster_are_is_read_from_the_lowest_box_and_the_left() {
     let none = read(US);
     assert_eq!(none.colony.placement, Placement::default());

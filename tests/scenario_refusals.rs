@@ -222,6 +222,8 @@ fn impossible_values_are_refused_with_the_allowed_range() {
         ("latitude = 47.2", "latitude = -37", 3, "site.latitude", &["northern hemisphere"]),
         ("\"hedge\"", "1.5", 4, "site.shelter", &["give 0 to 1"]),
         ("members = 100", "members = 0", 30, "ensemble.members", &["0 is not allowed; give 1 to 1000000"]),
+        ("members = 100", "shared_sets = 12", 30, "ensemble.shared_sets", &["12 is not allowed; give a multiple of 5 from 10 to 100000"]),
+        ("members = 100", "shared_sets = 5", 30, "ensemble.shared_sets", &["give 10 to 100000"]),
         ("members = 100", "members = 1000001", 30, "ensemble.members", &["give 1 to 1000000"]),
         ("resting_w_kg = 2.6", "resting_w_kg = 26", 28, "parameters.resting_w_kg", &["26 is not allowed; give 2 to 3.5 W/kg"]),
         ("resting_w_kg = 2.6", "resting_w_kg = { low = 3.0, mode = 2.6, high = 3.2 }", 28, "parameters.resting_w_kg", &["low must be below high"]),

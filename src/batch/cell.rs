@@ -1,7 +1,7 @@
 //! What is kept of one cell: figures over its members, or why there are none.
 
 use crate::colony::End;
-use crate::ensemble::{Share, Summary};
+use crate::ensemble::{Share, SharedRange, Summary};
 use crate::scenario::{Prepared, Scenario, Season};
 use crate::weather::Record;
 use crate::weather::record::FileRead;
@@ -126,12 +126,16 @@ pub struct Figures {
     pub stores_kg: f64,
     /// Honey needed by share of winters: share, honey in kg, limits of its interval.
     pub needs: Vec<(f64, f64, (f64, f64))>,
+    /// Ranges of it over what is not known about bees, in the same order, kg; none with too few sets.
+    pub need_shared: Vec<Option<SharedRange>>,
     /// Mean honey needed, kg.
     pub mean_need_kg: f64,
     /// Share of members that starved.
     pub starved: f64,
-    /// Wilson interval of it.
+    /// Interval of it by the chance of the draws.
     pub starved_interval: (f64, f64),
+    /// Range of it over what is not known about bees; none with too few sets.
+    pub starved_shared: Option<SharedRange>,
     /// Share of members alive at first forage.
     pub alive: f64,
     /// Share of members that starved with honey out of reach.
@@ -216,9 +220,11 @@ impl Figures {
                 .iter()
                 .map(|need| (need.share, need.kg, need.interval_kg))
                 .collect(),
+            need_shared: summary.needs.iter().map(|need| need.shared).collect(),
             mean_need_kg: summary.mean_need_kg,
             starved: summary.starved,
             starved_interval: summary.starved_interval,
+            starved_shared: summary.starved_shared,
             alive: of_end(End::Alive),
             stranded: of_end(End::Stranded),
             chilled: of_end(End::Chilled),
@@ -228,6 +234,13 @@ impl Figures {
             winters,
             notes: prepared.notes.iter().map(|note| shown(note)).collect(),
         }
+    }
+
+    /// Range of the honey that suffices in a share of winters over what is not known about bees, kg; none for a share that is not stated.
+    #[must_use]
+    pub fn need_shared(&self, share: f64) -> Option<SharedRange> {
+        let at = self.needs.iter().position(|(of, ..)| *of == share)?;
+        self.need_shared.get(at).copied().flatten()
     }
 
     /// Honey that suffices in a share of winters, kg, with its interval; not a number for a share that is not stated.

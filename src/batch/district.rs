@@ -3,6 +3,7 @@
 use super::cell::{CellRecord, Figures};
 use super::contrast::{Contrast, First};
 use super::gather::Gathered;
+use crate::ensemble::SharedRange;
 use serde::Serialize;
 
 /// Width of a band of latitude, degrees.
@@ -78,8 +79,13 @@ pub struct Band {
     pub need_q95_least_kg: f64,
     /// Most of it.
     pub need_q95_most_kg: f64,
+    /// Mean of the ends of the latter's ranges over what is not known about bees, kg: a set of values is the same at all stations, so that averaging does not narrow
+    /// it. None where a station has too few sets to tell.
+    pub need_q95_shared_kg: Option<(f64, f64)>,
     /// Mean share that starves with the scenario's stores.
     pub starved: f64,
+    /// The same of its ranges.
+    pub starved_shared: Option<(f64, f64)>,
     /// Least of them.
     pub starved_least: f64,
     /// Most of them.
@@ -212,7 +218,9 @@ fn bands(
                 need_q95_kg: mean(&needs(SAFE)),
                 need_q95_least_kg: least(&needs(SAFE)),
                 need_q95_most_kg: most(&needs(SAFE)),
+                need_q95_shared_kg: shared(own, |figures| figures.need_shared(SAFE)),
                 starved: mean(&risks),
+                starved_shared: shared(own, |figures| figures.starved_shared),
                 starved_least: least(&risks),
                 starved_most: most(&risks),
                 chilled: mean(&chilled),
@@ -223,6 +231,19 @@ fn bands(
             }
         })
         .collect()
+}
+
+/// Mean ends of ranges over what is not known about bees; none where one is not told.
+fn shared(
+    points: &[Point<'_>],
+    of: impl Fn(&Figures) -> Option<SharedRange>,
+) -> Option<(f64, f64)> {
+    let ranges: Option<Vec<(f64, f64)>> = points
+        .iter()
+        .map(|point| of(point.figures).map(|shared| shared.range()))
+        .collect();
+    let (low, high): (Vec<f64>, Vec<f64>) = ranges?.into_iter().unzip();
+    Some((mean(&low), mean(&high)))
 }
 
 /// The line through points; none through too few, or through such that all stand at one place.
@@ -291,9 +312,11 @@ mod tests {
                         (0.5, need_kg - 2.0, (0.0, 0.0)),
                         (0.95, need_kg, (0.0, 0.0)),
                     ],
+                    need_shared: vec![None; 2],
                     mean_need_kg: need_kg,
                     starved,
                     starved_interval: (0.0, 1.0),
+                    starved_shared: None,
                     alive: 1.0 - starved,
                     stranded: 0.0,
                     chilled: 0.0,
@@ -331,6 +354,7 @@ mod tests {
             members: 10,
             seed: 1,
             draws: Sampling::Plain,
+            shared_sets: 100,
             scenarios: scenarios.iter().map(|name| (*name).to_owned()).collect(),
             stations: cells.iter().map(|cell| cell.station.clone()).collect(),
             seasons: vec!["calendar".to_owned()],

@@ -14,7 +14,7 @@ use std::path::Path;
 /// The program that made a batch: another version may give other figures, so its cells are its own.
 const PROGRAM: &str = concat!("overwinter ", env!("CARGO_PKG_VERSION"));
 /// Changes when a cell's file or what is fingerprinted changes its form.
-const FORM: &str = "overwinter batch 1";
+const FORM: &str = "overwinter batch 2";
 /// Bytes of a hash that are kept; two hex digits each.
 const BYTES: usize = 8;
 /// Letters of a name that go into a cell's file name.
@@ -34,6 +34,8 @@ pub struct BatchPlan {
     pub seed: u64,
     /// How they are taken.
     pub draws: Sampling,
+    /// Sets of what all colonies share, the same in every cell.
+    pub shared_sets: u32,
     /// Names of the scenarios.
     pub scenarios: Vec<String>,
     /// Names of the stations.
@@ -131,6 +133,7 @@ pub fn plan(study: &Study) -> BatchPlan {
         members: study.ensemble.members,
         seed: study.ensemble.seed,
         draws: study.ensemble.sampling,
+        shared_sets: study.ensemble.shared_sets,
         scenarios: study
             .scenarios
             .iter()

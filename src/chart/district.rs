@@ -45,6 +45,10 @@ pub(super) struct Dot {
     pub need_kg: (f64, (f64, f64)),
     /// Share that starves, with its interval.
     pub starved: (f64, (f64, f64)),
+    /// Range of the honey over what is not known about bees, kg; none where it is not told.
+    pub need_shared_kg: Option<(f64, f64)>,
+    /// That of the share.
+    pub starved_shared: Option<(f64, f64)>,
     /// Winters of its record.
     pub winters: usize,
 }
@@ -70,6 +74,8 @@ impl Dot {
             january_c: known(place.and_then(|place| place.january_mean_c)),
             need_kg,
             starved: (figures.starved, figures.starved_interval),
+            need_shared_kg: figures.need_shared(SAFE).map(|shared| shared.range()),
+            starved_shared: figures.starved_shared.map(|shared| shared.range()),
             winters: figures.winters.len(),
         })
     }

@@ -49,7 +49,7 @@ pub(super) fn dots(view: &View<'_>, quantity: Quantity, no_map: Option<&str>) ->
     let mut notes = view.notes.clone();
     if chart.whiskers {
         notes.push(
-            "Whiskers: 95 % intervals of the draws; marks of one station stand side by side."
+            "Whiskers: sampling, 95 %. Pale bars: bees not known, 90 %. Marks of one station stand side by side."
                 .to_owned(),
         );
     }
@@ -162,6 +162,15 @@ impl Chart<'_> {
         (self.drawn(value), (self.drawn(low), self.drawn(high)))
     }
 
+    /// Its range over what is not known about bees, as it is drawn.
+    fn shared(&self, dot: &Dot) -> Option<(f64, f64)> {
+        let (low, high) = match self.quantity {
+            Quantity::Need => dot.need_shared_kg?,
+            Quantity::Risk => dot.starved_shared?,
+        };
+        Some((self.drawn(low), self.drawn(high)))
+    }
+
     fn drawn(&self, value: f64) -> f64 {
         match self.quantity {
             Quantity::Need => in_system(value, Dimension::Mass, self.view.look.units).0,
@@ -184,6 +193,7 @@ impl Chart<'_> {
         };
         for dot in self.view.series.iter().flat_map(|series| &series.dots) {
             let (value, (_, high)) = self.value(dot);
+            let high = self.shared(dot).map_or(high, |(_, most)| most.max(high));
             most = most.max(value);
             if self.whiskers && high.is_finite() {
                 most = most.max(high);
@@ -337,7 +347,15 @@ impl Chart<'_> {
             (low.is_finite() && high.is_finite())
                 .then(|| (px(x), px(panel.y.at(low)), px(panel.y.at(high))))
         });
+        let pale = series.dots.iter().filter_map(|dot| {
+            let x = panel.x.at(self.place(dot, against)?) + self.beside(number);
+            let (low, high) = self.shared(dot)?;
+            Some((px(x), px(panel.y.at(low)), px(panel.y.at(high))))
+        });
         html! {
+            g stroke=(self.style(number).color()) stroke-width=(px(0.35 * self.view.look.font())) stroke-opacity="0.25" {
+                @for (x, low, high) in pale { line x1=(x) x2=(x) y1=(low) y2=(high) {} }
+            }
             g stroke=(self.style(number).color()) stroke-width="1.2" stroke-opacity="0.6" {
                 @for (x, low, high) in ends { line x1=(x) x2=(x) y1=(low) y2=(high) {} }
             }

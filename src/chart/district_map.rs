@@ -402,6 +402,8 @@ mod tests {
             january_c: None,
             need_kg: (10.0, (9.0, 11.0)),
             starved: (0.1, (0.0, 0.2)),
+            need_shared_kg: None,
+            starved_shared: None,
             winters: 1,
         };
         Series {

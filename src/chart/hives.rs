@@ -5,7 +5,7 @@ use super::axis::Axis;
 use super::label::name;
 use super::mark::Style;
 use super::paired::verdict;
-use super::rows::{Row, Rows, two, whisker};
+use super::rows::{Row, Rows, pale, two, whisker};
 use super::scale::{Scale, Ticks, px};
 use super::sheet::{Area, Sheet};
 use super::told::{Told, any_of, leaders, points, small_mass};
@@ -48,6 +48,12 @@ pub struct HiveRow {
     pub starved: f64,
     /// Its interval.
     pub starved_interval: (f64, f64),
+    /// Ranges of the honey over what is not known about bees, kg; none where they are not told.
+    #[serde(default)]
+    pub need_shared: [Option<(f64, f64)>; 3],
+    /// That of the share.
+    #[serde(default)]
+    pub starved_shared: Option<(f64, f64)>,
     /// Mean honey needed less that of the first, kg; none of the first.
     pub need_against: Option<Told>,
     /// Share that starves less that of the first; none of the first.
@@ -69,6 +75,13 @@ impl HiveRow {
             .sizes(&points)
             .map_or_else(String::new, |sizes| format!(" ({sizes})"));
         let size = points(told.mean.abs());
+        if let (Some((low, high)), true) = (told.shared, told.direction_is_uncertain()) {
+            return format!(
+                "direction uncertain against {first}: {} points fewer to {} more starve",
+                points(-low),
+                points(high)
+            );
+        }
         match (told.verdict, told.interval) {
             (Verdict::Less | Verdict::More, _) => {
                 format!("{size} points {word} starve than in {first}{within}")
@@ -115,6 +128,7 @@ impl Hives {
             .iter()
             .filter_map(|hive| {
                 let told = hive.need_against.filter(Told::is_less)?;
+                let told = (!told.direction_is_uncertain()).then_some(told)?;
                 Some((hive, told.turned()))
             })
             .collect();
@@ -169,10 +183,10 @@ impl Hives {
     /// What is told of risks, in words.
     fn risks(&self) -> String {
         let told = |is: fn(&Told) -> bool| -> Vec<String> {
-            let those = self
-                .others()
-                .iter()
-                .filter(|hive| hive.starved_against.as_ref().is_some_and(is));
+            let those = self.others().iter().filter(|hive| {
+                let told = hive.starved_against.as_ref();
+                told.is_some_and(|told| is(told) && !told.direction_is_uncertain())
+            });
             those.map(|hive| hive.letter.to_string()).collect()
         };
         let (fewer, more) = (told(Told::is_less), told(Told::is_more));
@@ -223,7 +237,7 @@ impl Hives {
                 (style(2), "95 % of winters".to_owned()),
                 (style(3), if all_alike { format!("stores, {}", mass(self.hives.first().map_or(0.0, |hive| hive.stores_kg), look.units)) } else { "stores".to_owned() }),
             ],
-            notes: vec!["Whiskers of risks: 95 % intervals of each by itself. Differences are of pairs, so they can be told where whiskers overlap.".to_owned()],
+            notes: vec!["Pale bars: bees not known, 90 %. Whiskers of risks: sampling, 95 %. Both hives get the same colonies, winters and unknowns, so a difference can be real even where bars overlap.".to_owned()],
             source,
         };
         let width = look.width() - 2.0 * font;
@@ -272,7 +286,10 @@ impl Hives {
         let (_, symbol) = in_system(0.0, Dimension::Mass, units);
         let honey = |kg: f64| in_system(kg, Dimension::Mass, units).0;
         let most = self.hives.iter().fold(1e-3, |most: f64, hive| {
-            most.max(honey(hive.need_kg[2])).max(honey(hive.stores_kg))
+            let shared = hive.need_shared[2].map_or(0.0, |(_, high)| high);
+            most.max(honey(hive.need_kg[2]))
+                .max(honey(hive.stores_kg))
+                .max(honey(shared))
         });
         let row = |hive: &HiveRow| Row {
             words: hive.called(),
@@ -297,10 +314,10 @@ impl Hives {
 
     fn risk_rows(&self, look: Look, beside: bool) -> Rows {
         let first = self.hives.first().map_or('A', |hive| hive.letter);
-        let most = self
-            .hives
-            .iter()
-            .fold(0.1, |most: f64, hive| most.max(hive.starved_interval.1));
+        let most = self.hives.iter().fold(0.1, |most: f64, hive| {
+            let shared = hive.starved_shared.map_or(0.0, |(_, high)| high);
+            most.max(hive.starved_interval.1).max(shared)
+        });
         let row = |hive: &HiveRow| {
             let words = hive.risk_words(first);
             Row {
@@ -335,6 +352,13 @@ impl Hives {
         };
         let shares = ["50 %", "80 %", "95 %"];
         html! {
+            @for (share, ends) in hive.need_shared.iter().enumerate() {
+                @if let Some((low, high)) = ends {
+                    @let shown = |kg: f64| in_system(kg, Dimension::Mass, look.units).0;
+                    // Of three that overlap, each has a height of its own.
+                    (pale(scale, y + 0.3 * font * (share as f64 - 1.0), (shown(*low), shown(*high)), style(share).color(), 0.3 * font))
+                }
+            }
             line x1=(px(at(hive.need_kg[0]))) x2=(px(at(hive.need_kg[2]))) y1=(px(y)) y2=(px(y)) stroke=(look.theme.ink().axis) stroke-width="2" {}
             @for (share, kg) in hive.need_kg.iter().enumerate() {
                 (style(share).mark((at(*kg), y), Some(&format!("{}: {} suffice in {} of winters", hive.letter, mass(*kg, look.units), shares[share]))))
@@ -360,6 +384,7 @@ impl Hives {
             percent(high)
         );
         html! {
+            @if let Some((low, high)) = hive.starved_shared { (pale(scale, y, (100.0 * low, 100.0 * high), style.color(), 0.7 * font)) }
             (whisker(scale, y, (100.0 * low, 100.0 * high), style.color(), 0.3 * font))
             (style.mark((scale.at(100.0 * hive.starved), y), Some(&words)))
         }

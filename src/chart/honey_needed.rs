@@ -3,6 +3,7 @@
 use super::Look;
 use super::label::width_em;
 use super::mark::Style;
+use super::rows::pale;
 use super::scale::{Scale, Ticks, px};
 use super::sheet::{Area, Sheet};
 use super::words::{mass, percent, starved_in_run};
@@ -36,7 +37,13 @@ pub struct HoneyNeeded {
     pub starved: f64,
     /// Share that were chilled or too few.
     pub chilled: f64,
+    /// Shares of winters with the honey that they need at most and its range over what is not known about bees, kg; empty where that is not told.
+    #[serde(default)]
+    pub ranges_kg: Vec<(f64, f64, (f64, f64))>,
 }
+
+/// Height of a range under the dots, sizes of the font.
+const RANGE_EM: f64 = 1.3;
 
 impl HoneyNeeded {
     fn has_kg(&self) -> f64 {
@@ -97,6 +104,9 @@ impl HoneyNeeded {
             "Honey needed: what a winter takes from a colony that never lacks any. {}",
             starved_in_run(self.starved)
         )];
+        if !self.ranges_kg.is_empty() {
+            notes.push("Bars below: bees not known, 90 %.".to_owned());
+        }
         if self.members < DOTS && self.members > 1 {
             notes.push(format!("Only {} winters were run, each a drawn colony in one of the weather record: they tell little of rare ones.", self.members));
         }
@@ -136,19 +146,50 @@ impl HoneyNeeded {
         let height = (dot * stacks.highest() as f64 + 8.0 * font).clamp(
             14.0 * font,
             (30.0 * font).min(0.9 * look.width()).max(14.0 * font),
-        );
+        ) + self.ranges_px(font);
         sheet.draw(height, |area| self.picture(look, area, &stacks))
+    }
+
+    /// Room for the ranges, px.
+    fn ranges_px(&self, font: f64) -> f64 {
+        RANGE_EM * font * self.ranges_kg.len() as f64
+    }
+
+    /// Ranges under each other from here down: how far the honey of a share of winters moves with what is not known about bees.
+    fn ranges(&self, look: Look, x: &Scale, top: f64) -> Markup {
+        let (font, ink, units) = (look.font(), look.theme.ink(), look.units);
+        let shown = |kg: f64| {
+            in_system(kg, Dimension::Mass, units)
+                .0
+                .clamp(x.values.0, x.values.1)
+        };
+        html! {
+            @for (number, (share, kg, (low, high))) in self.ranges_kg.iter().enumerate() {
+                @let y = top + RANGE_EM * font * (number as f64 + 0.5);
+                @let words = format!("{} of winters: {} or less ({} to {})", percent(*share), mass(*kg, units), mass(*low, units), mass(*high, units));
+                @let beside = x.at(shown(*high)) + 0.6 * font;
+                @let wide = width_em(&words) * 0.9 * font;
+                @let before = beside + wide > x.pixels.1;
+                (pale(x, y, (shown(*low), shown(*high)), ink.text, 0.6 * font))
+                line x1=(px(x.at(shown(*kg)))) x2=(px(x.at(shown(*kg)))) y1=(px(y - 0.45 * font)) y2=(px(y + 0.45 * font)) stroke=(ink.text) stroke-width="2" {}
+                text x=(px(if before { x.at(shown(*low)) - 0.6 * font } else { beside })) y=(px(y + 0.32 * font)) font-size=(px(0.9 * font)) fill=(ink.text) text-anchor=[before.then_some("end")] { (words) }
+            }
+        }
     }
 
     fn picture(&self, look: Look, area: Area, stacks: &Stacks) -> Markup {
         let (font, ink, units) = (look.font(), look.theme.ink(), look.units);
         let (small, symbol) = (0.9 * font, in_system(0.0, Dimension::Mass, units).1);
+        let ranges = self.ranges_px(font);
         let ticks = stacks.ticks();
         let x = Scale {
             values: ticks.ends(),
             pixels: (area.left + font, area.left + area.width - font),
         };
-        let (top, bottom) = (area.top + 4.2 * font, area.top + area.height - 3.1 * font);
+        let (top, bottom) = (
+            area.top + 4.2 * font,
+            area.top + area.height - 3.1 * font - ranges,
+        );
         let wide = x.at(stacks.width) - x.at(0.0);
         let high = ((bottom - top) / stacks.highest().max(1) as f64)
             .min(wide)
@@ -186,6 +227,7 @@ impl HoneyNeeded {
                     (dot(beyond).mark(spot, Some(&words))) "\n"
                 }
             }
+            (self.ranges(look, &x, bottom + 3.4 * font))
             g font-size=(px(font)) fill=(ink.text) {
                 @for (number, line) in lines.iter().enumerate() {
                     text x=(px(left)) y=(px(area.top + font * (1.0 + 1.3 * number as f64))) font-weight=[(number == 0).then_some("bold")] { (line) }
@@ -275,6 +317,7 @@ mod tests {
             needing_more: beyond as f64 / dots_kg.len() as f64,
             starved: 0.1,
             chilled: 0.0,
+            ranges_kg: Vec::new(),
             dots_kg,
         }
     }

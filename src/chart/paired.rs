@@ -4,10 +4,10 @@ use super::Look;
 use super::axis::Axis;
 use super::label::{name, width_em};
 use super::mark::{Style, title};
-use super::rows::whisker;
+use super::rows::{pale, whisker};
 use super::scale::{Scale, Ticks, px};
 use super::sheet::{Area, Sheet};
-use super::told::{Told, small_mass, small_number};
+use super::told::{Told, effect, small_mass, small_number};
 use super::words::percent;
 use crate::ensemble::Verdict;
 use crate::units::{Dimension, System, in_system};
@@ -135,9 +135,10 @@ impl PairedNeed {
             "A pair is the same colony in the same winter, once in {a} and once in {b}."
         )];
         if self.told.interval.is_some() {
-            notes.push(
-                "Bar: the mean with its widest 95 % interval, of draws and of winters.".to_owned(),
-            );
+            notes.push("Whisker: sampling, 95 %, the wider of draws and winters.".to_owned());
+        }
+        if self.told.shared.is_some() {
+            notes.push("Pale bar: bees not known, 90 %.".to_owned());
         }
         let sheet = Sheet {
             id: key,
@@ -180,7 +181,9 @@ impl PairedNeed {
         let (font, ink, units) = (look.font(), look.theme.ink(), look.units);
         let honey = |kg: f64| in_system(kg, Dimension::Mass, units);
         let (low, high) = self.told.interval.unwrap_or((0.0, 0.0));
-        let all = self.differences_kg.iter().chain([&0.0, &low, &high]);
+        let (least, most) = self.told.shared.unwrap_or((0.0, 0.0));
+        let ends = [&0.0, &low, &high, &least, &most];
+        let all = self.differences_kg.iter().chain(ends);
         let (least, most) = all.fold((0.0_f64, 0.0_f64), |(least, most), kg| {
             (least.min(honey(*kg).0), most.max(honey(*kg).0))
         });
@@ -245,7 +248,7 @@ impl PairedNeed {
         let honey = |kg: f64| in_system(kg, Dimension::Mass, units).0;
         let number = |kg: f64| small_number(kg, units);
         let unit = in_system(0.0, Dimension::Mass, units).1;
-        let words = match self.told.interval {
+        let words = match self.told.shared.or(self.told.interval) {
             Some((low, high)) => format!(
                 "mean {} ({} to {}) {unit}",
                 number(self.told.mean),
@@ -261,6 +264,7 @@ impl PairedNeed {
             (area.left + area.width - half).max(area.left + half),
         );
         html! {
+            @if let Some((low, high)) = self.told.shared { (pale(scale, y, (honey(low), honey(high)), ink.text, 0.8 * font)) }
             @if let Some((low, high)) = self.told.interval { (whisker(scale, y, (honey(low), honey(high)), ink.text, 0.35 * font)) }
             path d={ "M" (px(x)) "," (px(y - 0.5 * font)) "l" (px(0.42 * font)) "," (px(0.5 * font)) "l" (px(-0.42 * font)) "," (px(0.5 * font)) "l" (px(-0.42 * font)) "," (px(-0.5 * font)) "Z" } fill=(ink.text) { (title(Some(&words))) }
             text x=(px(at)) y=(px(y - 0.8 * font)) font-size=(px(0.9 * font)) fill=(ink.text) text-anchor="middle" paint-order="stroke" stroke=(ink.ground) stroke-width="3" stroke-linejoin="round" { (words) }
@@ -372,7 +376,14 @@ pub(super) fn verdict(
     let number = |kg: f64| small_number(kg, units);
     let mass = |kg: f64| small_mass(kg, units);
     let word = if told.mean < 0.0 { "less" } else { "more" };
-    let size = mass(told.mean.abs());
+    let size = effect(told.mean.abs(), units);
+    if let (Some((low, high)), true) = (told.shared, told.direction_is_uncertain()) {
+        return format!(
+            "Direction uncertain: {other} needs {} less to {} more honey than {first}",
+            mass(-low),
+            mass(high)
+        );
+    }
     let within = told
         .sizes(&number)
         .map_or_else(String::new, |sizes| format!(" ({sizes})"));
@@ -396,7 +407,7 @@ pub(super) fn verdict(
                 );
             };
             format!(
-                "The data cannot tell whether {other} needs less honey than {first}: from {} less to {} more is possible",
+                "No clear effect: {other} needs {} less to {} more honey than {first}",
                 mass(low.min(0.0).abs()),
                 mass(high.max(0.0))
             )

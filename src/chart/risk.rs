@@ -46,9 +46,16 @@ pub struct RiskAt {
     pub share: f64,
     /// Its 95 % interval.
     pub interval: (f64, f64),
+    /// Its range over what is not known about bees; none where it is not told.
+    #[serde(default)]
+    pub shared: Option<(f64, f64)>,
 }
 
 impl Risk {
+    fn has_shared(&self) -> bool {
+        self.points.iter().all(|point| point.shared.is_some())
+    }
+
     fn what(&self) -> &'static str {
         if self.fed_kg > 0.0 {
             "stores and feed"
@@ -97,7 +104,10 @@ impl Risk {
             "It counts winters that need more than exactly so much. {}",
             starved_in_run(self.starved)
         )];
-        notes.push("Band: 95 % interval by the chance of the draws, not of the years.".to_owned());
+        notes.push("Band: sampling, 95 %, not of the years.".to_owned());
+        if self.has_shared() {
+            notes.push("Pale, dashed: bees not known, 90 %.".to_owned());
+        }
         notes.push(match self.surely_small_kg {
             Some(kg) => format!("All of the band is below {} from {} on.", percent(SMALL), mass(kg, units)),
             None => format!("With {} the band never falls below {}: more are needed to be sure of so small a risk.", counted(self.members, "member"), percent(SMALL)),
@@ -170,13 +180,19 @@ impl Risk {
                 let left = self.points.iter().rev().find(|point| at(point.stores_kg, 0.0).0 <= x);
                 let right = self.points.iter().find(|point| at(point.stores_kg, 0.0).0 >= x);
                 let y = |share: f64| at(0.0, share).1;
-                (y(left.map_or(1.0, |point| point.interval.1)), y(right.map_or(0.0, |point| point.interval.0)))
+                let top = |point: &RiskAt| point.interval.1.max(point.shared.map_or(0.0, |(_, high)| high));
+                let foot = |point: &RiskAt| point.interval.0.min(point.shared.map_or(1.0, |(low, _)| low));
+                (y(left.map_or(1.0, top)), y(right.map_or(0.0, foot)))
             };
             let placed = place(font, &spots, inner, band);
             let color = style(0).color();
             html! {
                 (panel.frame)
                 @if !self.points.is_empty() {
+                    @if self.has_shared() {
+                        @let end = |point: &RiskAt, high: bool| point.shared.map_or(0.0, |(least, most)| if high { most } else { least });
+                        path d={ "M" (path(&|point| end(point, false), false)) "L" (path(&|point| end(point, true), true)) "Z" } fill=(ink.quiet) fill-opacity="0.13" stroke=(ink.quiet) stroke-opacity="0.7" stroke-width="1" stroke-dasharray="4 4" { (title(Some("bees not known, 90 %"))) } "\n"
+                    }
                     path d={ "M" (path(&|point| point.interval.0, false)) "L" (path(&|point| point.interval.1, true)) "Z" } fill=(color) fill-opacity="0.22" { (title(Some("95 % interval"))) } "\n"
                     path d={ "M" (path(&|point| point.share, false)) } fill="none" stroke=(color) stroke-width="2.5" stroke-linejoin="round" {} "\n"
                 }
@@ -255,6 +271,7 @@ mod tests {
                 stores_kg,
                 share,
                 interval: wilson((share * members as f64).round() as usize, members),
+                shared: None,
             }
         };
         let points: Vec<RiskAt> = (0..=40)

@@ -150,6 +150,20 @@ pub(super) fn whisker(
     }
 }
 
+/// A level pale bar: the range over what is not known about bees.
+pub(super) fn pale(
+    scale: &Scale,
+    y: f64,
+    (low, high): (f64, f64),
+    color: &str,
+    thick_px: f64,
+) -> Markup {
+    let (from, to) = (px(scale.at(low)), px(scale.at(high)));
+    html! {
+        path d={ "M" (from) "," (px(y)) "H" (to) } stroke=(color) stroke-width=(px(thick_px)) stroke-opacity="0.25" fill="none" {}
+    }
+}
+
 /// Two panels: beside each other where there is room for `least_em` sizes of the font each, else under each other. Gives the width of each and whether they
 /// stand beside each other.
 pub(super) fn two(look: Look, width: f64, least_em: f64) -> (f64, bool) {

@@ -36,13 +36,8 @@ pub struct StepSaving {
     pub need_kg: Told,
 }
 
-/// The least of a small mass's number that is not nothing.
-fn least(units: System) -> &'static str {
-    match units {
-        System::Metric => "0.01",
-        System::Us => "0.1",
-    }
-}
+/// The least that is written of a difference of masses.
+const LEAST: &str = "0.1";
 
 impl StepSaving {
     fn said(&self) -> String {
@@ -77,7 +72,7 @@ impl StepSaving {
         let nought = size.starts_with(&number(0.0));
         // The least that is written is of the last decimal.
         let size = if nought {
-            format!("under {}", size.replace(&number(0.0), least(units)))
+            format!("under {}", size.replace(&number(0.0), LEAST))
         } else {
             size
         };
@@ -231,6 +226,7 @@ mod tests {
         StepSaving {
             words: words.to_owned(),
             need_kg: Told {
+                shared: None,
                 mean: -mean,
                 interval: Some((-mean - half, -mean + half)),
                 verdict,
@@ -250,7 +246,7 @@ mod tests {
         let none = step("a mesh", 0.0, 0.1, Verdict::CannotTell);
         assert_eq!(
             says(vec![wrap(0.1), hedge(0.1), none.clone()]),
-            "A wrap saves most honey: 1.20\u{a0}kg"
+            "A wrap saves most honey: 1.2\u{a0}kg"
         );
         assert!(
             says(vec![wrap(0.5), hedge(0.4)])
@@ -268,11 +264,11 @@ mod tests {
         ]);
         assert_eq!(
             of.steps[0].figure(System::Metric),
-            "1.20\u{a0}kg saved (1.00 to 1.40)"
+            "1.2\u{a0}kg saved (1.0 to 1.4)"
         );
         assert_eq!(
             of.steps[1].figure(System::Metric),
-            "not told from none (\u{2212}0.12 to 0.08)"
+            "not told from none (\u{2212}0.1 to 0.1)"
         );
         assert!(
             of.draw("steps", Look::default(), "")

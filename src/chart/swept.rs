@@ -1,7 +1,7 @@
 //! Honey need or risk over the values of one or two settings: what is kept, and what it says.
 
 use super::label::name;
-use super::told::{Told, points, small_mass};
+use super::told::{Told, effect, points};
 use super::words::{mass, percent};
 use super::{Look, swept_lines, swept_map};
 use crate::scenario::MonthDay;
@@ -73,6 +73,9 @@ pub enum Along {
 pub struct SweptAnswer {
     /// Honey that suffices in 50, 80 and 95 % of winters, kg, or the share that starves; each with its interval.
     pub levels: Vec<(f64, (f64, f64))>,
+    /// Range of each over what is not known about bees; none where it is not told.
+    #[serde(default)]
+    pub shared: Vec<Option<(f64, f64)>>,
     /// Stores at the start, kg.
     pub stores_kg: f64,
     /// Mean honey, kg, or share less that of the first value; none of the first and where the winters are others.
@@ -258,7 +261,7 @@ impl Swept {
     /// Size of a difference in words.
     fn size(&self, size: f64, units: System) -> String {
         match self.measure {
-            Measure::Need => small_mass(size, units),
+            Measure::Need => effect(size, units),
             Measure::Risk => format!("{} points", points(size)),
         }
     }

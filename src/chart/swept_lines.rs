@@ -41,7 +41,7 @@ pub(super) fn draw(swept: &Swept, key: &str, look: Look, source: &str) -> String
         if lines.joined() { "Bands" } else { "Whiskers" },
     );
     let mut notes = vec![format!(
-        "{intervals}: 95 % intervals of each value by itself. The same colonies stand at every value, so differences can be told where they overlap; the title goes by the differences of the means to the first value."
+        "{intervals}: sampling, 95 %, of each value by itself. The same colonies stand at every value, so differences can be told where they overlap; the title goes by the differences of the means to the first value."
     )];
     if swept
         .answers
@@ -50,8 +50,28 @@ pub(super) fn draw(swept: &Swept, key: &str, look: Look, source: &str) -> String
         .any(|answer| answer.difference.is_none())
     {
         notes = vec![format!(
-            "{intervals}: 95 % intervals of each value by itself. The winters differ between values, so colonies cannot be paired."
+            "{intervals}: sampling, 95 %, of each value by itself. The winters differ between values, so colonies cannot be paired."
         )];
+    }
+    if swept
+        .answers
+        .iter()
+        .any(|answer| answer.shared.iter().any(Option::is_some))
+    {
+        notes.push("Pale bars: bees not known, 90 %.".to_owned());
+    }
+    let uncertain: Vec<String> = (1..swept.answers.len())
+        .filter(|number| {
+            let difference = swept.answers[*number].difference;
+            difference.is_some_and(|told| told.direction_is_uncertain())
+        })
+        .map(|number| swept.values(number, look.units))
+        .collect();
+    if !uncertain.is_empty() {
+        notes.push(format!(
+            "Direction uncertain against the first value: {}.",
+            uncertain.join("; ")
+        ));
     }
     let sheet = Sheet {
         id: key,
@@ -103,6 +123,9 @@ impl Lines<'_> {
         let mut most: f64 = if need { 1e-3 } else { 10.0 };
         for answer in &self.swept.answers {
             for (_, (_, high)) in &answer.levels {
+                most = most.max(self.drawn(*high));
+            }
+            for (_, high) in answer.shared.iter().flatten() {
                 most = most.max(self.drawn(*high));
             }
             if need {
@@ -243,6 +266,11 @@ impl Lines<'_> {
             @for number in order {
                 @let (value, (low, high)) = of(*number);
                 @let x = at[*number] + beside;
+                @if let Some((low, high)) = self.swept.answers[*number].shared.get(level).copied().flatten() {
+                    // Bars of several levels would hide each other.
+                    @let aside = if self.joined() { 0.4 * self.look.font() * (level as f64 - 1.0) } else { 0.0 };
+                    line x1=(px(x + aside)) x2=(px(x + aside)) y1=(px(panel.y.at(self.drawn(low)))) y2=(px(panel.y.at(self.drawn(high)))) stroke=(style.color()) stroke-width=(px(0.35 * self.look.font())) stroke-opacity="0.25" {}
+                }
                 @if !self.joined() {
                     line x1=(px(x)) x2=(px(x)) y1=(px(panel.y.at(self.drawn(low)))) y2=(px(panel.y.at(self.drawn(high)))) stroke=(style.color()) stroke-width="1.6" {}
                 }

@@ -279,7 +279,7 @@ mod tests {
         );
         assert_eq!(
             map.finding(System::Metric),
-            "3.50\u{a0}kg less honey with wall[1].thickness 60\u{a0}mm and shelter 0.1 than with 20\u{a0}mm and open"
+            "3.5\u{a0}kg less honey with wall[1].thickness 60\u{a0}mm and shelter 0.1 than with 20\u{a0}mm and open"
         );
         let svg = draw(&map, "sweep-need", Look::default(), "");
         assert_eq!(svg.matches("<rect").count(), 1 + 6 + 1);

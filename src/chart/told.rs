@@ -4,6 +4,9 @@ use crate::ensemble::{Difference, Verdict};
 use crate::units::{Dimension, Round, System, show};
 use serde::{Deserialize, Serialize};
 
+/// Decimals of a difference of masses.
+const DECIMALS: usize = 1;
+
 /// A mean of paired differences with its widest interval of 95 %.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Told {
@@ -13,6 +16,9 @@ pub struct Told {
     pub interval: Option<(f64, f64)>,
     /// What it lets one say.
     pub verdict: Verdict,
+    /// Range over what is not known about bees; none where it is not told.
+    #[serde(default)]
+    pub shared: Option<(f64, f64)>,
 }
 
 impl From<&Difference> for Told {
@@ -22,6 +28,7 @@ impl From<&Difference> for Told {
             mean: difference.mean,
             interval: finite((low, high)),
             verdict: difference.verdict,
+            shared: difference.shared.map(|shared| shared.range()),
         }
     }
 }
@@ -65,13 +72,21 @@ impl Told {
                 Verdict::MoreHere => Verdict::LessHere,
                 same => same,
             },
+            shared: self.shared.map(|(low, high)| (-high, -low)),
         }
     }
 
-    /// Its interval as sizes on its own side of zero: "0.51 to 1.15"; of an end beyond zero the sign is shown.
+    /// Whether what is not known about bees leaves open which way it goes.
+    pub(super) fn direction_is_uncertain(&self) -> bool {
+        self.shared
+            .is_some_and(|(low, high)| low < 0.0 && high > 0.0)
+    }
+
+    /// Its range over what is not known about bees, or where that is not told its interval, as sizes on its own side of zero: "0.5 to 1.2"; of an end beyond
+    /// zero the sign is shown.
     pub(super) fn sizes(&self, show: &dyn Fn(f64) -> String) -> Option<String> {
         let sign = if self.mean < 0.0 { -1.0 } else { 1.0 };
-        let (low, high) = self.interval?;
+        let (low, high) = self.shared.or(self.interval)?;
         let (near, far) = if sign < 0.0 {
             (-high, -low)
         } else {
@@ -81,9 +96,19 @@ impl Told {
     }
 }
 
-/// A difference of masses: a decimal more than a mass, in kilograms.
+/// An effect in mass, to a tenth; what rounds to nothing is less than that.
+pub(super) fn effect(kg: f64, units: System) -> String {
+    let size = small_mass(kg, units);
+    if kg != 0.0 && !size.contains(|c: char| matches!(c, '1'..='9')) {
+        let unit = size.split('\u{a0}').nth(1).unwrap_or_default();
+        return format!("less than 0.1\u{a0}{unit}");
+    }
+    size
+}
+
+/// A difference of masses, to a tenth: no more is known of what a hive changes.
 pub(super) fn small_mass(kg: f64, units: System) -> String {
-    let text = show(kg, Dimension::Mass, units, Round::Decimals(decimals(units)));
+    let text = show(kg, Dimension::Mass, units, Round::Decimals(DECIMALS));
     text.replace(' ', "\u{a0}").replace('-', "\u{2212}")
 }
 
@@ -92,14 +117,6 @@ pub(super) fn small_number(kg: f64, units: System) -> String {
     let text = small_mass(kg, units);
     let number = text.split('\u{a0}').next();
     number.unwrap_or_default().to_owned()
-}
-
-/// Decimals of a small mass.
-pub(super) fn decimals(units: System) -> usize {
-    match units {
-        System::Metric => 2,
-        System::Us => 1,
-    }
 }
 
 /// Points of per cent, without their word.
@@ -156,6 +173,7 @@ mod tests {
             mean: -0.8,
             interval: Some((-1.1, -0.5)),
             verdict: Verdict::Less,
+            shared: None,
         };
         let show = |kg: f64| format!("{kg:.1}");
         assert_eq!(told.sizes(&show).as_deref(), Some("0.5 to 1.1"));

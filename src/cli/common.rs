@@ -3,9 +3,9 @@
 use super::error::CliError;
 use super::repeat::{Source, source};
 use crate::chart::{Look, Theme};
-use crate::ensemble::Sampling;
+use crate::ensemble::{SETS_TOGETHER, Sampling};
 use crate::report::{OutputError, OutputFolder};
-use crate::scenario::{self, Ensemble, MOST_MEMBERS, Scenario};
+use crate::scenario::{self, Ensemble, MOST_MEMBERS, SHARED_SETS_ALLOWED, Scenario};
 use crate::units::{Dimension, System, parse};
 use clap::Args;
 use std::path::PathBuf;
@@ -56,6 +56,9 @@ pub(super) struct Drawn {
     /// How they are drawn, instead of what the file says: each by itself, or evenly along scrambled Sobol sequences.
     #[arg(long, value_enum, value_name = "HOW")]
     draws: Option<Sampling>,
+    /// Sets of values of what is not known about bees, instead of those of the file; a multiple of 5.
+    #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = shared_sets)]
+    shared_sets: Option<u32>,
 }
 
 impl Drawn {
@@ -69,6 +72,7 @@ impl Drawn {
         ensemble.members = self.members.unwrap_or(ensemble.members);
         ensemble.seed = self.seed.unwrap_or(ensemble.seed);
         ensemble.sampling = self.draws.unwrap_or(ensemble.sampling);
+        ensemble.shared_sets = self.shared_sets.unwrap_or(ensemble.shared_sets);
     }
 }
 
@@ -155,6 +159,13 @@ pub(super) fn quantity_within(
         option,
         problem: format!("{text} is not {allowed}"),
     })
+}
+
+fn shared_sets(text: &str) -> Result<u32, String> {
+    let (least, most) = SHARED_SETS_ALLOWED;
+    let sets = text.parse().ok();
+    sets.filter(|sets| (least..=most).contains(sets) && sets % SETS_TOGETHER == 0)
+        .ok_or_else(|| format!("a multiple of {SETS_TOGETHER} from {least} to {most} is needed"))
 }
 
 /// A seed as an option has it.

@@ -1,7 +1,7 @@
 //! The command that repeats a result, for its page.
 
 use crate::ensemble::Sampling;
-use crate::scenario::Ensemble;
+use crate::scenario::{Ensemble, SHARED_SETS};
 use clap::ValueEnum as _;
 use std::path::Path;
 
@@ -26,6 +26,9 @@ pub(super) fn drawn(ensemble: &Ensemble) -> Vec<String> {
     let mut words = vec!["--members".to_owned(), ensemble.members.to_string()];
     words.extend(seeded(ensemble.seed));
     words.extend(sampled(ensemble.sampling));
+    if ensemble.shared_sets != SHARED_SETS {
+        words.extend(["--shared-sets".to_owned(), ensemble.shared_sets.to_string()]);
+    }
     words
 }
 
@@ -75,10 +78,11 @@ mod tests {
             members: 40,
             seed: 7,
             sampling: Sampling::Sobol,
+            shared_sets: 20,
         };
         assert_eq!(
             drawn(&ensemble).join(" "),
-            "--members 40 --seed 7 --draws sobol"
+            "--members 40 --seed 7 --draws sobol --shared-sets 20"
         );
         assert_eq!(sampled(Sampling::Plain), Vec::<String>::new());
     }

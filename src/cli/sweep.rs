@@ -7,7 +7,7 @@ use super::interrupt;
 use super::progress::Progress;
 use super::repeat::{command, drawn, source};
 use super::run::{pool, threads};
-use crate::ensemble::{self, Kept, Plan, Point};
+use crate::ensemble::{self, Chance, Kept, Plan, Point};
 use crate::report::sweep_text::{self, SweepReport, SweptPoint};
 use crate::report::{Provenance, Repeat, Saved, charts, json};
 use crate::scenario::{MOST_VALUES, Prepared, Scenario, Setting, parse, with_settings};
@@ -78,7 +78,7 @@ impl SweepCommand {
             points.push(SweptPoint {
                 values,
                 fingerprint: scenario.fingerprint.clone(),
-                point: Point::new(&kept, pairs),
+                point: Point::new(&Chance::new(&plan), &kept, pairs),
             });
             of_first.get_or_insert(kept);
         }

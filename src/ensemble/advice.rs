@@ -1,9 +1,11 @@
 //! What to feed before winter: sugar and syrup for what stores lack, by which day, and how the risk falls with stores.
 
-use super::damp::{Share, share, share_of};
+use super::damp::{Share, share_of};
 use super::members::MemberRows;
 use super::plan::Plan;
+use super::randomised::Chance;
 use super::rows::MemberRow;
+use super::shared::SharedRange;
 use super::spill::RowsError;
 use super::spread::most_likely;
 use super::statistics::sorted;
@@ -37,6 +39,8 @@ pub struct FeedAdvice {
     pub lacking_kg: f64,
     /// 95 % interval of it, from that of the need, kg.
     pub lacking_interval_kg: (f64, f64),
+    /// Range of it over what is not known about bees, kg; none with too few sets.
+    pub lacking_shared: Option<SharedRange>,
     /// Sugar that makes it, after the loss of taking it in, kg.
     pub sugar_kg: f64,
     /// Syrup of two to one by weight with that sugar, m3.
@@ -51,7 +55,7 @@ pub struct FeedAdvice {
 pub struct RiskPoint {
     /// Stores and feed together, kg.
     pub stores_kg: f64,
-    /// Share whose need is more, with Wilson's interval.
+    /// Share whose need is more.
     pub needing_more: Share,
 }
 
@@ -79,6 +83,10 @@ pub struct StoresAdvice {
     pub starved: Share,
     #[serde(skip)]
     needs_kg: Vec<f64>,
+    #[serde(skip)]
+    of_members_kg: Vec<(u32, f64)>,
+    #[serde(skip)]
+    chance: Chance,
 }
 
 impl StoresAdvice {
@@ -116,11 +124,14 @@ impl StoresAdvice {
                 lacking_kg(need.interval_kg.0),
                 lacking_kg(need.interval_kg.1),
             ),
+            lacking_shared: need.shared.map(|shared| shared.map(lacking_kg)),
             sugar_kg: *sugar_kg,
             syrup_m3: sugar_kg / FALL_SYRUP / syrup_kg_m3(FALL_SYRUP),
             latest_days,
         });
-        let needs_kg = sorted(rows.values(|row| row.need_kg)?);
+        let of_members_kg = rows.numbered(|row| row.need_kg)?;
+        let needs_kg = sorted(of_members_kg.iter().map(|(_, kg)| *kg).collect());
+        let chance = Chance::new(plan);
         let before_h = before_c.iter().map(Vec::len).max().unwrap_or(0);
         let mut advice = Self {
             stores_kg,
@@ -132,9 +143,13 @@ impl StoresAdvice {
                 .iter()
                 .all(|winter| days_for_syrup(winter.start.date()).is_none()),
             curve: Vec::new(),
-            own: share_of(rows, |row| row.need_kg > row.stores_kg + row.feed.stored_kg)?,
-            starved: share_of(rows, MemberRow::starved)?,
+            own: share_of(&chance, rows, |row| {
+                row.need_kg > row.stores_kg + row.feed.stored_kg
+            })?,
+            starved: share_of(&chance, rows, MemberRow::starved)?,
             needs_kg,
+            of_members_kg,
+            chance,
         };
         advice.curve = advice.curve_in(1.0);
         Ok(advice)
@@ -143,9 +158,14 @@ impl StoresAdvice {
     /// The risk at some stores, kg.
     #[must_use]
     pub fn risk_at(&self, stores_kg: f64) -> RiskPoint {
+        let needing_more: Vec<(u32, bool)> = self
+            .of_members_kg
+            .iter()
+            .map(|(member, need_kg)| (*member, *need_kg > stores_kg))
+            .collect();
         RiskPoint {
             stores_kg,
-            needing_more: share(&self.needs_kg, |need_kg| *need_kg > stores_kg),
+            needing_more: Share::by(&self.chance, &needing_more, &self.of_members_kg),
         }
     }
 

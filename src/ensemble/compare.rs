@@ -1,14 +1,19 @@
 //! Two ensembles of the same draws beside each other: pair by pair, in words of honey, risk, wet and money.
 
-use super::damp::{SPREAD, Share, share};
+use super::damp::{SPREAD, Share};
 use super::paired::{Difference, Verdict};
+use super::randomised::Chance;
 use super::rows::MemberRow;
+use super::shared::{Figure, SharedRange};
 use super::statistics::{quantile, sorted};
 use crate::colony::End;
 use serde::Serialize;
 
 /// Honey by which a pair must differ before one of it is the better, kg: a gram (own choice; rounding lies far below).
 const ALIKE_KG: f64 = 0.001;
+
+/// Shares of winters for which stores are stated.
+const NEED_SHARES: [f64; 3] = [0.5, 0.8, 0.95];
 
 /// What a comparison keeps of a member.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -71,7 +76,9 @@ impl Fate {
 pub struct Side {
     /// Honey that suffices for 50, 80 and 95 % of members, kg.
     pub need_kg: [f64; 3],
-    /// Share that starved, with Wilson's interval.
+    /// Ranges of it over what is not known about bees, kg; none with too few sets.
+    pub need_shared: [Option<SharedRange>; 3],
+    /// Share that starved.
     pub starved: Share,
     /// Share that died of cold or too few bees.
     pub chilled: Share,
@@ -84,20 +91,40 @@ pub struct Side {
 impl Side {
     /// Of one or more members.
     #[must_use]
-    pub fn new(fates: &[Fate]) -> Self {
+    pub fn new(chance: &Chance, fates: &[Fate]) -> Self {
+        let of_members_kg: Vec<(u32, f64)> = fates
+            .iter()
+            .map(|fate| (fate.member, fate.need_kg))
+            .collect();
         let all = |value: fn(&Fate) -> f64| sorted(fates.iter().map(value).collect());
+        let starved: Vec<(u32, bool)> = fates
+            .iter()
+            .map(|fate| (fate.member, fate.starved()))
+            .collect();
+        let lacking_kg: Vec<(u32, f64)> = fates
+            .iter()
+            .map(|fate| (fate.member, fate.need_kg - fate.stores_kg))
+            .collect();
         let needs_kg = all(|fate| fate.need_kg);
         let wet_lid_h = all(|fate| fate.wet_lid_h);
         let alive = fates.iter().filter(|fate| !fate.lost());
         let left_kg = sorted(alive.map(|fate| fate.left_kg).collect());
         Self {
-            need_kg: [0.5, 0.8, 0.95].map(|share| quantile(&needs_kg, share)),
-            starved: share(fates, Fate::starved),
-            chilled: share(fates, |fate| fate.end == End::Chilled),
+            need_kg: NEED_SHARES.map(|share| quantile(&needs_kg, share)),
+            need_shared: NEED_SHARES.map(|share| {
+                SharedRange::new(chance.crossing(), &of_members_kg, Figure::Quantile(share))
+            }),
+            starved: Share::by(chance, &starved, &lacking_kg),
+            chilled: share(chance, fates, |fate| fate.end == End::Chilled),
             wet_lid_h: SPREAD.map(|share| quantile(&wet_lid_h, share)),
             left_kg: (!left_kg.is_empty()).then(|| SPREAD.map(|share| quantile(&left_kg, share))),
         }
     }
+}
+
+fn share(chance: &Chance, fates: &[Fate], is: impl Fn(&Fate) -> bool) -> Share {
+    let are: Vec<(u32, bool)> = fates.iter().map(|fate| (fate.member, is(fate))).collect();
+    Share::new(chance, &are)
 }
 
 /// Prices of a comparison, in any one currency.
@@ -154,29 +181,37 @@ pub struct Against {
 }
 
 impl Against {
-    /// Compares members of two ensembles, which must be the same draws in the same winters, in the same order; `None` where they are not, or there are
+    /// Compares members of two ensembles, which must be the same draws, of this chance, in the same winters, in the same order; `None` where they are not, or there are
     /// none.
     #[must_use]
-    pub fn new(base: &[Fate], other: &[Fate], prices: Option<Prices>) -> Option<Self> {
+    pub fn new(
+        chance: &Chance,
+        base: &[Fate],
+        other: &[Fate],
+        prices: Option<Prices>,
+    ) -> Option<Self> {
         let alike = |(a, b): (&Fate, &Fate)| (a.member, a.winter) == (b.member, b.winter);
         if base.len() != other.len() || !base.iter().zip(other).all(alike) {
             return None;
         }
         let pairs: Vec<(&Fate, &Fate)> = base.iter().zip(other).collect();
         let means = |value: &dyn Fn(&Fate) -> f64| {
-            let values = pairs.iter().map(|(a, b)| (a.winter, value(b) - value(a)));
-            Difference::of_means(&values.collect::<Vec<_>>())
+            let values = pairs.iter().map(|(a, b)| (a.member, value(b) - value(a)));
+            Difference::of_crossed_means(chance.crossing(), &values.collect::<Vec<_>>())
         };
         let risks = |is: fn(&Fate) -> bool| {
-            let pairs = pairs.iter().map(|(a, b)| (a.winter, is(a), is(b)));
-            Difference::of_risks(&pairs.collect::<Vec<_>>())
+            let pairs = pairs.iter().map(|(a, b)| (a.member, is(a), is(b)));
+            Difference::of_crossed_risks(chance.crossing(), &pairs.collect::<Vec<_>>())
         };
         let need_kg = means(&|fate| fate.need_kg)?;
         let both_live = pairs.iter().filter(|(a, b)| !a.lost() && !b.lost());
-        let wet = both_live.map(|(a, b)| (a.winter, b.wet_lid_h - a.wet_lid_h));
+        let wet = both_live.map(|(a, b)| (a.member, b.wet_lid_h - a.wet_lid_h));
         let count =
             |is: &dyn Fn(&Fate, &Fate) -> bool| pairs.iter().filter(|(a, b)| is(a, b)).count();
-        let counted = |is: &dyn Fn(&Fate, &Fate) -> bool| share(&pairs, |(a, b)| is(a, b));
+        let counted = |is: &dyn Fn(&Fate, &Fate) -> bool| {
+            let are = pairs.iter().map(|(a, b)| (a.member, is(a, b)));
+            Share::new(chance, &are.collect::<Vec<_>>())
+        };
         let money = prices.and_then(|prices| {
             let cost = |fate: &Fate| {
                 let colony = if fate.lost() { prices.colony } else { 0.0 };
@@ -188,7 +223,7 @@ impl Against {
             need_kg,
             starved: risks(Fate::starved)?,
             lost: risks(Fate::lost)?,
-            wet_lid_h: Difference::of_means(&wet.collect::<Vec<_>>()),
+            wet_lid_h: Difference::of_crossed_means(chance.crossing(), &wet.collect::<Vec<_>>()),
             spring_kg: means(&Fate::spring_kg)?,
             needs_less: counted(&|a, b| b.need_kg < a.need_kg - ALIKE_KG),
             needs_more: counted(&|a, b| b.need_kg > a.need_kg + ALIKE_KG),
@@ -233,7 +268,11 @@ fn winters_needing_less(pairs: &[(&Fate, &Fate)]) -> (usize, usize) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::ensemble::Draws;
+    use crate::ensemble::{Crossing, Draws};
+
+    fn chance() -> Chance {
+        Chance::plain(Crossing::new(10, 100))
+    }
 
     fn fate(member: u32, need_kg: f64, end: End) -> Fate {
         Fate {
@@ -262,7 +301,7 @@ mod tests {
             fate(2, 17.0, End::StoresRanOut),
             fate(3, 12.0, End::Chilled),
         ];
-        let against = Against::new(&base, &other, None).expect("pairs");
+        let against = Against::new(&chance(), &base, &other, None).expect("pairs");
         assert_eq!(against.starved_pairs, [1, 0, 1]);
         assert_eq!(
             (against.needs_less.share, against.needs_more.share),
@@ -280,8 +319,8 @@ mod tests {
     #[test]
     fn other_draws_are_no_pairs() {
         let base = [fate(0, 10.0, End::Alive)];
-        assert!(Against::new(&base, &[fate(1, 9.0, End::Alive)], None).is_none());
-        assert!(Against::new(&base, &[], None).is_none());
+        assert!(Against::new(&chance(), &base, &[fate(1, 9.0, End::Alive)], None).is_none());
+        assert!(Against::new(&chance(), &base, &[], None).is_none());
     }
 
     #[test]
@@ -305,7 +344,7 @@ mod tests {
                 )
             })
             .collect();
-        let money = Against::new(&base, &other, Some(prices))
+        let money = Against::new(&chance(), &base, &other, Some(prices))
             .and_then(|against| against.money)
             .expect("money");
         // 1.95 kg at 10 and a tenth of a colony at 100.
@@ -315,7 +354,7 @@ mod tests {
         assert!((money.per_kg_saved.expect("it saves") - 60.0 / 19.5).abs() < 0.02);
         let (soonest, latest) = money.pay_back_interval.expect("it pays");
         assert!(soonest < winters && latest.expect("it pays") > winters);
-        let back = Against::new(&other, &base, Some(prices))
+        let back = Against::new(&chance(), &other, &base, Some(prices))
             .and_then(|against| against.money)
             .expect("money");
         assert_eq!((back.winters_to_pay_back, back.per_kg_saved), (None, None));

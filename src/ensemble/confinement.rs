@@ -2,6 +2,7 @@
 
 use super::damp::{Share, share_of, spread_of};
 use super::members::MemberRows;
+use super::randomised::Chance;
 use super::rows::MemberRow;
 use super::spill::RowsError;
 use serde::Serialize;
@@ -22,12 +23,12 @@ impl Confinement {
     ///
     /// # Errors
     /// [`RowsError`] when rows cannot be read back.
-    pub fn new(rows: &MemberRows) -> Result<Self, RowsError> {
+    pub fn new(chance: &Chance, rows: &MemberRows) -> Result<Self, RowsError> {
         let spread = |value: fn(&MemberRow) -> f64| spread_of(rows, value);
         Ok(Self {
             longest_days: spread(|row| row.confined_days)?,
             gut_share: spread(|row| row.gut_share)?,
-            past_limit: share_of(rows, |row| row.gut_past_limit)?,
+            past_limit: share_of(chance, rows, |row| row.gut_past_limit)?,
         })
     }
 }

@@ -1,9 +1,11 @@
 //! What an ensemble's rows say together of water in the hive.
 
 use super::members::MemberRows;
+use super::randomised::Chance;
 use super::rows::MemberRow;
+use super::shared::SharedRange;
 use super::spill::RowsError;
-use super::statistics::{quantile, sorted, wilson};
+use super::statistics::{quantile, sorted};
 use super::summary::{largest, mean_of};
 use serde::Serialize;
 
@@ -15,8 +17,34 @@ pub(super) const SPREAD: [f64; 3] = [0.05, 0.5, 0.95];
 pub struct Share {
     /// 0 to 1.
     pub share: f64,
-    /// Wilson interval of it.
+    /// Interval of it by the chance of the draws.
     pub interval: (f64, f64),
+    /// Range of it over what is not known about bees; none with too few sets.
+    pub shared: Option<SharedRange>,
+}
+
+impl Share {
+    /// Of members, one or more, each with its number.
+    #[must_use]
+    pub fn new(chance: &Chance, are: &[(u32, bool)]) -> Self {
+        let count = are.iter().filter(|(_, is)| *is).count();
+        Self {
+            share: count as f64 / are.len() as f64,
+            interval: chance.of_share(are),
+            shared: SharedRange::of_share(chance.crossing(), are),
+        }
+    }
+}
+
+impl Share {
+    /// As [`Share::new`], of members that are so the likelier the larger a value of theirs is ([`SharedRange::of_share_by`]).
+    #[must_use]
+    pub fn by(chance: &Chance, are: &[(u32, bool)], values: &[(u32, f64)]) -> Self {
+        Self {
+            shared: SharedRange::of_share_by(chance.crossing(), are, values),
+            ..Self::new(chance, are)
+        }
+    }
 }
 
 /// A loose filling in the lid.
@@ -68,7 +96,7 @@ impl Damp {
     ///
     /// # Errors
     /// [`RowsError`] when rows cannot be read back.
-    pub fn new(rows: &MemberRows) -> Result<Self, RowsError> {
+    pub fn new(chance: &Chance, rows: &MemberRows) -> Result<Self, RowsError> {
         let average = |value: fn(&MemberRow) -> f64| mean_of(rows, value);
         let spread = |value: fn(&MemberRow) -> f64| spread_of(rows, value);
         let made_kg = average(|row| row.ledger.water.made_kg)?;
@@ -80,11 +108,11 @@ impl Damp {
             wet_walls_h: spread(|row| row.wetness.wet_walls_h)?,
             frost_walls_h: average(|row| row.wetness.frost_walls_h)?,
             walls_most_kg: spread(|row| row.wetness.walls_most_kg)?[1],
-            drip: share_of(rows, |row| row.wetness.drip_h > 0.0)?,
+            drip: share_of(chance, rows, |row| row.wetness.drip_h > 0.0)?,
             dripped_kg: average(|row| row.wetness.dripped_kg)?,
             upper_humidity: average(|row| row.wetness.upper_humidity)?,
             lower_humidity: average(|row| row.wetness.lower_humidity)?,
-            filling: filling(rows)?,
+            filling: filling(chance, rows)?,
             made_kg,
             left: [
                 left(|row| row.ledger.water.air_kg)?,
@@ -96,25 +124,13 @@ impl Damp {
     }
 }
 
-/// The share of values that are so.
-pub(super) fn share<T>(values: &[T], is: impl Fn(&T) -> bool) -> Share {
-    let count = values.iter().filter(|value| is(value)).count();
-    counted(count, values.len())
-}
-
 /// The share of members that are so.
 pub(super) fn share_of(
+    chance: &Chance,
     rows: &MemberRows,
     is: impl Fn(&MemberRow) -> bool,
 ) -> Result<Share, RowsError> {
-    Ok(counted(rows.count(is)?, rows.len()))
-}
-
-fn counted(count: usize, of: usize) -> Share {
-    Share {
-        share: count as f64 / of as f64,
-        interval: wilson(count, of),
-    }
+    Ok(Share::new(chance, &rows.numbered(is)?))
 }
 
 /// Lower twentieth, median and upper twentieth of a figure.
@@ -126,14 +142,14 @@ pub(super) fn spread_of(
     Ok(SPREAD.map(|share| quantile(&values, share)))
 }
 
-fn filling(rows: &MemberRows) -> Result<Option<Filling>, RowsError> {
+fn filling(chance: &Chance, rows: &MemberRows) -> Result<Option<Filling>, RowsError> {
     let most = rows.values_of_some(|row| row.wetness.filling_most_kg_kg)?;
     if most.len() < rows.len() {
         return Ok(None);
     }
     let most = sorted(most);
     let days = rows.values_of_some(|row| row.wetness.filling_damp_day.map(|day| day as f64))?;
-    let damp = counted(days.len(), rows.len());
+    let damp = share_of(chance, rows, |row| row.wetness.filling_damp_day.is_some())?;
     Ok(Some(Filling {
         most_kg_kg: SPREAD.map(|share| quantile(&most, share)),
         damp,

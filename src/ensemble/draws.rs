@@ -1,6 +1,7 @@
-//! Random numbers: one ChaCha stream a member, one uniform number a name.
+//! Random numbers: a ChaCha stream for each colony and each set of what colonies share, one uniform number a name.
 
-use crate::parameter::{Spread, TABLE};
+use super::crossing::{Crossing, SETS_TOGETHER};
+use crate::parameter::{Scope, Spread, TABLE, find};
 use rand::rngs::ChaCha12Rng;
 use rand::{Rng, SeedableRng};
 use serde::{Deserialize, Serialize};
@@ -22,9 +23,8 @@ pub enum Sampling {
     /// Points of Sobol sequences that fill the space of all drawn names evenly, scrambled at random (Owen 1995; Burley 2020, J Comput Graph Tech 9:4),
     /// [`RANDOMISATIONS`] of them.
     ///
-    /// On the sample, 320 members and 100 seeds (`tests/interval_coverage.rs`): the variance of the mean need falls twentyfold, that of the median
-    /// three- to fourfold, that of the risk by more than a third; the need in 95 % of winters gains nothing, and its interval is a little wider, as
-    /// sixteen randomisations tell less of their own spread.
+    /// Colonies and sets of shared unknowns each have their own sequences. The more colonies a set meets, the more is gained; the chance of a hundred sets
+    /// is gained on little, as each randomisation has but a few of them.
     #[value(help = "Evenly along scrambled Sobol sequences: steadier means from as many members")]
     Sobol,
 }
@@ -40,44 +40,48 @@ impl Sampling {
     }
 }
 
+/// First stream of the sets of shared unknowns; those of colonies and members lie below it.
+const SETS: u64 = 1 << 63;
+
 /// The random numbers of a seed.
 ///
-/// A draw depends on the seed, the member and the name of what is drawn, and on nothing else: not on the order of draws, on
+/// A draw depends on the seed, the stream and the name of what is drawn, and on nothing else: not on the order of draws, on
 /// threads, on how many hives are compared, or on which other things are drawn.
 #[derive(Clone, Copy, Debug)]
 pub struct Draws {
     seed: u64,
-    /// Winters that members are dealt to, where points are those of Sobol sequences.
-    sobol_over: Option<u32>,
+    /// How members are crossed and drawn; without it each has a stream of its own.
+    crossed: Option<(Crossing, Sampling)>,
 }
 
 impl Draws {
-    /// Draws of `seed`.
+    /// Draws of `seed`, each member with a stream of its own for everything.
     #[must_use]
     pub fn new(seed: u64) -> Self {
         Self {
             seed,
-            sobol_over: None,
+            crossed: None,
         }
     }
 
-    /// Draws of `seed` from scrambled Sobol sequences, for members that are dealt in turn to so many winters, one or more.
+    /// Draws of `seed` for members that share what they share: what all colonies share comes from the stream of the member's set, all else from that of its
+    /// colony.
     ///
-    /// A block of members, one in each winter, goes to one randomisation, the next block to the next: each has its points spread over all winters. A
-    /// member's draws depend on seed, member, name and the number of winters; a new parameter in the table may move those of others. Names that neither
-    /// the table nor the colony has are drawn plainly.
+    /// Along Sobol sequences, groups of sets are dealt to independent randomisations in turn, with their colonies. A new parameter in the table may then
+    /// move the draws of others. Names that neither the table nor the colony has are drawn plainly.
     #[must_use]
-    pub fn sobol(seed: u64, winters: u32) -> Self {
+    pub fn crossed(seed: u64, crossing: Crossing, sampling: Sampling) -> Self {
         Self {
             seed,
-            sobol_over: Some(winters.max(1)),
+            crossed: Some((crossing, sampling)),
         }
     }
 
     /// The randomisation of a member, below [`RANDOMISATIONS`].
     #[must_use]
-    pub fn randomisation(member: u32, winters: u32) -> u32 {
-        member / winters.max(1) % RANDOMISATIONS
+    pub fn randomisation(member: u64, crossing: &Crossing) -> u32 {
+        let group = member / crossing.group_members() % crossing.groups();
+        (group % randomisations(crossing)) as u32
     }
 
     /// A uniform number in the open interval 0 to 1 for `name` of a member.
@@ -91,15 +95,22 @@ impl Draws {
     /// ```
     #[must_use]
     pub fn uniform(&self, member: u64, name: &str) -> f64 {
-        let sobol = self.sobol_over.zip(dimension(name));
-        if let Some((winters, dimension)) = sobol {
-            return self.point(member, winters, dimension);
+        let Some((crossing, sampling)) = &self.crossed else {
+            return self.plain(member, name);
+        };
+        let cell = crossing.cell(member);
+        let is_shared = find(name).is_some_and(|row| row.scope == Scope::Shared);
+        match (sampling, dimension(name)) {
+            (Sampling::Sobol, Some(dimension)) => {
+                self.point(member, crossing, is_shared, dimension)
+            }
+            _ if is_shared => self.plain(SETS + u64::from(cell.set), name),
+            _ => self.plain(cell.colony.into(), name),
         }
-        self.plain(member, name)
     }
 
-    fn plain(&self, member: u64, name: &str) -> f64 {
-        open_unit(self.stream(member, name).next_u64())
+    fn plain(&self, stream: u64, name: &str) -> f64 {
+        open_unit(self.stream(stream, name).next_u64())
     }
 
     /// As many uniform numbers as are wanted for `name`, the first as [`Draws::uniform`] has it; the following run through the places of other names, so
@@ -109,9 +120,9 @@ impl Draws {
         std::iter::repeat_with(move || open_unit(stream.next_u64()))
     }
 
-    fn stream(&self, member: u64, name: &str) -> ChaCha12Rng {
+    fn stream(&self, number: u64, name: &str) -> ChaCha12Rng {
         let mut stream = ChaCha12Rng::seed_from_u64(self.seed);
-        stream.set_stream(member);
+        stream.set_stream(number);
         // Two words a draw; 31 bits of place keep all names of the table apart, which a test checks.
         stream.set_word_pos(u128::from(place(name)) * 2);
         stream
@@ -119,30 +130,52 @@ impl Draws {
 }
 
 impl Draws {
-    /// A coordinate of a member's point.
-    fn point(&self, member: u64, winters: u32, dimension: u32) -> f64 {
-        let (winters, randomisations) = (u64::from(winters), u64::from(RANDOMISATIONS));
-        let block = member / winters;
-        let place = block / randomisations * winters + member % winters;
+    /// A coordinate of the point of a member's set, or of its colony.
+    fn point(&self, member: u64, crossing: &Crossing, is_shared: bool, dimension: u32) -> f64 {
+        let cell = crossing.cell(member);
+        let (groups, among) = (crossing.groups(), randomisations(crossing));
+        let group = member / crossing.group_members();
+        let (layer, own) = (group / groups, group % groups);
+        let randomisation = own % among;
+        let (place, name) = if is_shared {
+            let together = u64::from(SETS_TOGETHER);
+            let within = u64::from(cell.set) % together;
+            (own / among * together + within, "sobol of sets")
+        } else {
+            // Blocks of colonies that the randomisation gets each time the sets are gone through.
+            let each = (groups - randomisation).div_ceil(among);
+            let block = layer * each + own / among;
+            let within = u64::from(cell.colony) % crossing.block();
+            (block * crossing.block() + within, "sobol")
+        };
         // The crate has 2^16 points of a sequence; what is beyond begins sequences anew.
-        let sequence = block % randomisations + randomisations * (place >> POINTS_BITS);
+        let sequence = randomisation + u64::from(RANDOMISATIONS) * (place >> POINTS_BITS);
         let index = (place & ((1 << POINTS_BITS) - 1)) as u32;
-        let scramble = (self.plain(sequence, "sobol") * f64::from(u32::MAX)) as u32;
+        let scramble = (self.plain(sequence, name) * f64::from(u32::MAX)) as u32;
         // 24 bits and a half: never 0, never 1.
         f64::from(sobol_burley::sample(index, dimension, scramble)) + 0.5 / f64::from(1_u32 << 24)
     }
 }
 
+/// Randomisations that groups of sets are dealt to: fewer than usual where there are fewer groups.
+fn randomisations(crossing: &Crossing) -> u64 {
+    crossing.groups().min(RANDOMISATIONS.into())
+}
+
 /// Points of a sequence, as a power of two.
 const POINTS_BITS: u32 = 16;
 
-/// Coordinate of a name: the colony's first, then what the table draws, then what a scenario may give a range.
+/// Coordinate of a name among those of its scope: the colony's first, then what the table draws, then what a scenario may give a range.
 fn dimension(name: &str) -> Option<u32> {
-    let drawn = TABLE.iter().filter(|row| row.spread != Spread::Fixed);
-    let fixed = TABLE.iter().filter(|row| row.spread == Spread::Fixed);
+    let scope = find(name).map_or(Scope::Colony, |row| row.scope);
+    let own = || TABLE.iter().filter(|row| row.scope == scope);
+    let drawn = own().filter(|row| row.spread != Spread::Fixed);
+    let fixed = own().filter(|row| row.spread == Spread::Fixed);
+    let colony = (scope == Scope::Colony).then_some(["bees", "stores"]);
     let names = drawn.chain(fixed).map(|row| row.name);
-    let place = ["bees", "stores"]
+    let place = colony
         .into_iter()
+        .flatten()
         .chain(names)
         .position(|known| known == name)?;
     u32::try_from(place)
@@ -155,7 +188,7 @@ fn open_unit(bits: u64) -> f64 {
     ((bits >> 11) as f64 + 0.5) / (1_u64 << 53) as f64
 }
 
-/// Place of a name in a member's stream: FNV-1a, folded to 31 bits.
+/// Place of a name in a stream: FNV-1a, folded to 31 bits.
 fn place(name: &str) -> u32 {
     let hash = name.bytes().fold(0x811c_9dc5_u32, |hash, byte| {
         (hash ^ u32::from(byte)).wrapping_mul(0x0100_0193)
@@ -166,8 +199,7 @@ fn place(name: &str) -> u32 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::parameter::TABLE;
-    use std::collections::HashSet;
+    use std::collections::{HashMap, HashSet};
 
     #[test]
     fn every_drawn_name_has_a_place_of_its_own() {
@@ -175,6 +207,8 @@ mod tests {
             "bees",
             "stores",
             "winter",
+            "sobol",
+            "sobol of sets",
             "bootstrap of need",
             "bootstrap of risk",
         ];
@@ -184,33 +218,64 @@ mod tests {
     }
 
     #[test]
-    fn every_name_has_a_coordinate_of_its_own() {
-        let names = TABLE.iter().map(|row| row.name).chain(["bees", "stores"]);
-        let places: HashSet<Option<u32>> = names.clone().map(dimension).collect();
-        assert_eq!(places.len(), names.count());
-        assert!(!places.contains(&None));
+    fn every_name_has_a_coordinate_of_its_own_within_its_scope() {
+        let scope = |name: &str| find(name).map_or(Scope::Colony, |row| row.scope);
+        for wanted in [Scope::Shared, Scope::Colony] {
+            let names = TABLE.iter().map(|row| row.name).chain(["bees", "stores"]);
+            let names = names.filter(|name| scope(name) == wanted);
+            let places: HashSet<Option<u32>> = names.clone().map(dimension).collect();
+            assert_eq!(places.len(), names.count());
+            assert!(!places.contains(&None));
+        }
         assert_eq!(dimension("nothing"), None);
     }
 
     #[test]
-    fn points_of_a_randomisation_fill_every_sixteenth_alike_and_randomisations_differ() {
-        let winters = 10_u32;
-        let draws = Draws::sobol(1, winters);
-        let members = 160 * winters * RANDOMISATIONS;
-        let mut sixteenths = [0_u32; 16];
-        let own = |member: &u32| Draws::randomisation(*member, winters) == 3;
-        for member in (0..members).filter(own) {
-            sixteenths[(draws.uniform(u64::from(member), "feed_loss") * 16.0) as usize] += 1;
+    fn members_of_a_set_share_what_is_shared_and_those_of_a_colony_the_rest() {
+        let crossing = Crossing::new(10, 20);
+        for sampling in [Sampling::Plain, Sampling::Sobol] {
+            let draws = Draws::crossed(4, crossing, sampling);
+            let members = 0..2 * crossing.members();
+            let (mut sets, mut colonies) = (HashMap::new(), HashMap::new());
+            for member in members {
+                let cell = crossing.cell(member);
+                let shared = draws.uniform(member, "resting_w_kg").to_bits();
+                let own = draws.uniform(member, "bees").to_bits();
+                assert_eq!(*sets.entry(cell.set).or_insert(shared), shared);
+                assert_eq!(*colonies.entry(cell.colony).or_insert(own), own);
+            }
+            let distinct = |of: &HashMap<u32, u64>| of.values().collect::<HashSet<_>>().len();
+            assert_eq!((distinct(&sets), sets.len()), (20, 20), "{sampling:?}");
+            assert_eq!((distinct(&colonies), colonies.len()), (80, 80));
         }
-        assert_eq!(sixteenths, [100; 16]);
-        assert_ne!(
-            draws.uniform(0, "bees"),
-            draws.uniform(u64::from(winters), "bees")
-        );
-        assert_ne!(
-            draws.uniform(0, "bees"),
-            Draws::sobol(2, winters).uniform(0, "bees")
-        );
+    }
+
+    #[test]
+    fn no_stream_of_a_set_is_that_of_a_colony() {
+        let draws = Draws::new(1);
+        assert_ne!(draws.plain(SETS, "bees"), draws.plain(0, "bees"));
+        let crossing = Crossing::new(1, 1_000_000);
+        assert!(u64::from(crossing.cell(u64::from(u32::MAX)).colony) < SETS);
+    }
+
+    #[test]
+    fn points_of_a_randomisation_fill_every_sixteenth_alike_and_randomisations_differ() {
+        let crossing = Crossing::new(10, 80);
+        let draws = Draws::crossed(1, crossing, Sampling::Sobol);
+        // Every randomisation gets ten colonies of each group of five sets, each of which meets them once.
+        let members = 160 * crossing.members();
+        let mut sixteenths = [0_u32; 16];
+        let own = |member: &u64| Draws::randomisation(*member, &crossing) == 3;
+        for member in (0..members).filter(own) {
+            sixteenths[(draws.uniform(member, "stores") * 16.0) as usize] += 1;
+        }
+        assert_eq!(sixteenths, [500; 16]);
+        let next = crossing.group_members();
+        for name in ["bees", "resting_w_kg"] {
+            assert_ne!(draws.uniform(0, name), draws.uniform(next, name));
+            let other = Draws::crossed(2, crossing, Sampling::Sobol);
+            assert_ne!(draws.uniform(0, name), other.uniform(0, name));
+        }
     }
 
     #[test]

@@ -155,6 +155,14 @@ impl MemberRows {
         })
     }
 
+    /// As [`MemberRows::values`], each with the number of its member.
+    ///
+    /// # Errors
+    /// [`RowsError`] when rows cannot be read back.
+    pub fn numbered<T>(&self, value: impl Fn(&MemberRow) -> T) -> Result<Vec<(u32, T)>, RowsError> {
+        self.values(|row| (row.member, value(row)))
+    }
+
     /// One figure of every member, in their order.
     ///
     /// # Errors

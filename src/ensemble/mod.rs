@@ -4,9 +4,11 @@
 //! any number of threads.
 
 mod advice;
+mod clustered;
 mod compare;
 mod confinement;
 mod crew;
+mod crossing;
 mod damp;
 mod draws;
 mod feeding;
@@ -20,6 +22,8 @@ mod randomised;
 mod rows;
 mod run;
 mod sensitivity;
+mod shared;
+mod smooth_quantile;
 mod spill;
 mod spread;
 pub mod statistics;
@@ -32,6 +36,7 @@ pub use advice::{
 };
 pub use compare::{Against, Fate, Money, Prices, Side};
 pub use confinement::Confinement;
+pub use crossing::{Cell, Crossing, SETS_TOGETHER};
 pub use damp::{Damp, Filling, Share};
 pub use draws::{Draws, RANDOMISATIONS, Sampling};
 pub use feeding::Feeding;
@@ -41,11 +46,13 @@ pub use outlook::{Asked, FeedOdds, Outlook, day_of, outlook};
 pub use paired::{Difference, Verdict, tango};
 pub use plan::Plan;
 pub use precision::{Precision, Reached, run_until};
+pub use randomised::Chance;
 pub use rows::{Daily, MemberDays, MemberRow};
 pub use run::{EnsembleError, Watcher, grow, run, run_as};
 pub use sensitivity::{
     Factor, FactorInfluence, Influence, Sensitivity, factors, members_for, sensitivity,
 };
+pub use shared::{Figure, SharedRange};
 pub use spill::RowsError;
 pub use spread::{ColonySpread, Override, OverrideValue, most_likely};
 pub use steps::StepEffect;

@@ -1,8 +1,10 @@
 //! The odds of the rest of a winter for a colony as its keeper found it.
 
 use super::plan::Plan;
+use super::randomised::Chance;
 use super::run::{EnsembleError, Watcher};
-use super::statistics::{quantile, quantile_interval, sorted, wilson};
+use super::shared::{Figure, SharedRange};
+use super::statistics::{quantile, sorted};
 use super::summary::{NEED_SHARES, Need};
 use crate::colony::End;
 use crate::season::{self, Found, Honey, Rest};
@@ -87,7 +89,7 @@ pub struct FeedOdds {
     pub feed_kg: f64,
     /// Share that starves before first forage.
     pub starved: f64,
-    /// Wilson interval of it.
+    /// Interval of it by the chance of the draws.
     pub starved_interval: (f64, f64),
     /// Days after the day asked for by which a twentieth, half and nineteen twentieths of those that starve have done so; none when none does.
     pub ran_out_days: Option<[f64; 3]>,
@@ -138,6 +140,12 @@ impl Outlook {
             SPREAD.map(|share| quantile(&values, share))
         };
         let needs_kg = all(|rest| rest.need_kg);
+        let chance = Chance::new(plan);
+        let numbered: Vec<(u32, &Rest)> = (0..).zip(rests).filter_map(alive_one).collect();
+        let of_members_kg: Vec<(u32, f64)> = numbered
+            .iter()
+            .map(|(member, rest)| (*member, rest.need_kg))
+            .collect();
         let bare_kg = spread(|rest| rest.gross_kg - rest.stores_kg - rest.feeder_kg)[1];
         let start = plan.winters.first().map(|winter| winter.start.date());
         let day = start.and_then(|start| day_of(start, asked.on)).unwrap_or(0);
@@ -162,12 +170,17 @@ impl Outlook {
                 .map(|share| Need {
                     share,
                     kg: quantile(&needs_kg, share),
-                    interval_kg: quantile_interval(&needs_kg, share),
+                    interval_kg: chance.of_quantile(&of_members_kg, &needs_kg, share),
+                    shared: SharedRange::new(
+                        chance.crossing(),
+                        &of_members_kg,
+                        Figure::Quantile(share),
+                    ),
                     gross_kg: bare_kg + quantile(&needs_kg, share),
                 })
                 .to_vec(),
             feeds: feeds
-                .map(|(number, feed_kg)| odds(&alive, number, *feed_kg, day))
+                .map(|(number, feed_kg)| odds(&chance, &numbered, (number, *feed_kg), day))
                 .collect(),
         })
     }
@@ -187,10 +200,20 @@ impl Outlook {
     }
 }
 
-fn odds(alive: &[&Rest], number: usize, feed_kg: f64, day: usize) -> FeedOdds {
+fn alive_one<'r>((member, rest): (u32, &'r Option<Rest>)) -> Option<(u32, &'r Rest)> {
+    rest.as_ref().map(|rest| (member, rest))
+}
+
+/// With one of the feeds, by its number and as honey, kg.
+fn odds(
+    chance: &Chance,
+    alive: &[(u32, &Rest)],
+    (number, feed_kg): (usize, f64),
+    day: usize,
+) -> FeedOdds {
     let fed: Vec<_> = alive
         .iter()
-        .filter_map(|rest| rest.fed.get(number))
+        .filter_map(|(_, rest)| rest.fed.get(number))
         .collect();
     let starved = |end: End| matches!(end, End::StoresRanOut | End::Stranded);
     let days: Vec<f64> = fed
@@ -204,11 +227,14 @@ fn odds(alive: &[&Rest], number: usize, feed_kg: f64, day: usize) -> FeedOdds {
     };
     let left = fed.iter().filter(|fed| fed.end == End::Alive);
     let left = sorted(left.map(|fed| fed.left_kg).collect());
-    let count = fed.iter().filter(|fed| starved(fed.end)).count();
+    let are: Vec<(u32, bool)> = alive
+        .iter()
+        .filter_map(|(member, rest)| Some((*member, starved(rest.fed.get(number)?.end))))
+        .collect();
     FeedOdds {
         feed_kg,
-        starved: count as f64 / fed.len() as f64,
-        starved_interval: wilson(count, fed.len()),
+        starved: share(starved),
+        starved_interval: chance.of_share(&are),
         ran_out_days: (!days.is_empty()).then(|| {
             let days = sorted(days);
             SPREAD.map(|share| quantile(&days, share))

@@ -3,6 +3,9 @@
 //! Each difference has two intervals. That of the *draws* holds the chance of which colonies and parameters were drawn, in these very winters. That of the
 //! *winters* takes these winters as a sample of others like them: a winter is a cluster of pairs, and the clusters' means differ by years and draws alike.
 
+use super::clustered::{self, Error};
+use super::crossing::Crossing;
+use super::shared::{Figure, SharedRange};
 use super::statistics::CONFIDENCE;
 use crate::{normal, student};
 use serde::{Deserialize, Serialize};
@@ -39,8 +42,10 @@ pub struct Difference {
     pub winters: Option<(f64, f64)>,
     /// Pairs that it stands on.
     pub pairs: usize,
-    /// What can be said.
+    /// What can be said, as far as the chance of draws and winters goes.
     pub verdict: Verdict,
+    /// Range over what is not known about bees, which more pairs do not narrow; none of independent draws, with too few sets, and of pairs that were picked.
+    pub shared: Option<SharedRange>,
 }
 
 impl Difference {
@@ -101,6 +106,71 @@ impl Difference {
         Some(Self::new(means.mean, draws, winters, pairs.len()))
     }
 
+    /// The mean of `values` of members, each with its number, that are crossed by sets of shared unknowns and colonies; `None` without any.
+    ///
+    /// Intervals as of [`Difference::of_means`], with sets and colonies as clusters of the draws, and winters and sets as those of the winters.
+    #[must_use]
+    pub fn of_crossed_means(crossing: &Crossing, values: &[(u32, f64)]) -> Option<Self> {
+        let (_, first) = *values.first()?;
+        let mean = values.iter().map(|(_, value)| value).sum::<f64>() / values.len() as f64;
+        let around = |found: Error| {
+            let half = student::two_sided(CONFIDENCE, found.degrees) * found.error;
+            (mean - half, mean + half)
+        };
+        let alike = values.iter().all(|(_, value)| *value == first);
+        let draws = match clustered::of_draws(crossing, values) {
+            _ if alike && values.len() > 1 => (mean, mean),
+            None => (f64::NEG_INFINITY, f64::INFINITY),
+            Some(found) => around(found),
+        };
+        let winters = clustered::of_winters(crossing, values).map(around);
+        let all = Self::new(mean, draws, winters, values.len());
+        Some(Self {
+            shared: SharedRange::new(crossing, values, Figure::Mean),
+            ..all
+        })
+    }
+
+    /// The difference of two risks of members that are crossed, each with its number and whether it happened in the base and in the other; `None` without any.
+    ///
+    /// Draws: Tango's interval as of so many independent pairs as would tell as much (a design effect, Kish 1965, Survey Sampling, 8.2), of pairs without a
+    /// discordant one as of them all.
+    #[must_use]
+    pub fn of_crossed_risks(crossing: &Crossing, pairs: &[(u32, bool, bool)]) -> Option<Self> {
+        let number = |is: bool| f64::from(u8::from(is));
+        let values: Vec<(u32, f64)> = pairs
+            .iter()
+            .map(|(member, base, other)| (*member, number(*other) - number(*base)))
+            .collect();
+        let means = Self::of_crossed_means(crossing, &values)?;
+        let count =
+            |wanted: f64| values.iter().filter(|(_, value)| *value == wanted).count() as f64;
+        let (only_other, only_base, n) = (count(1.0), count(-1.0), pairs.len() as f64);
+        let of_independent = (only_other + only_base) / n - means.mean * means.mean;
+        let (told, z) = match clustered::of_draws(crossing, &values) {
+            Some(found) if found.error > 0.0 && of_independent > 0.0 => {
+                let effect = found.error * found.error * n / of_independent;
+                let z = student::two_sided(CONFIDENCE, found.degrees);
+                (1.0 / effect.max(1.0), z)
+            }
+            _ => (1.0, normal::quantile(0.5 + 0.5 * CONFIDENCE)),
+        };
+        let draws = score_limits(told * only_other, told * only_base, told * n, z);
+        let winters = means
+            .winters
+            .map(|(low, high)| (low.min(draws.0).max(-1.0), high.max(draws.1).min(1.0)));
+        Some(Self {
+            shared: means.shared,
+            ..Self::new(means.mean, draws, winters, pairs.len())
+        })
+    }
+
+    /// Whether what is not known about bees leaves open which way it goes.
+    #[must_use]
+    pub fn direction_is_uncertain(&self) -> bool {
+        self.shared.is_some_and(|shared| shared.crosses_zero())
+    }
+
     fn new(mean: f64, draws: (f64, f64), winters: Option<(f64, f64)>, pairs: usize) -> Self {
         let refused = |(low, high): (f64, f64)| low > 0.0 || high < 0.0;
         let verdict = match (refused(draws), winters.is_some_and(refused)) {
@@ -117,6 +187,7 @@ impl Difference {
             winters,
             pairs,
             verdict,
+            shared: None,
         }
     }
 
@@ -205,8 +276,12 @@ pub fn tango(only_first: usize, only_second: usize, of: usize) -> (f64, f64) {
     if of == 0 {
         return (-1.0, 1.0);
     }
-    let (b, c, n) = (only_first as f64, only_second as f64, of as f64);
     let z = normal::quantile(0.5 + 0.5 * CONFIDENCE);
+    score_limits(only_first as f64, only_second as f64, of as f64, z)
+}
+
+/// As [`tango`], of counts that need not be whole, with the deviate z.
+fn score_limits(b: f64, c: f64, n: f64, z: f64) -> (f64, f64) {
     let score = |delta: f64| {
         // The greatest likelihood of the second's share of discordant pairs under this difference.
         let first = -b - c + (2.0 * n - b + c) * delta;

@@ -1,12 +1,13 @@
 //! What an ensemble runs: a hive, a colony with its spread, parameters, winters, members and a seed.
 
+use super::crossing::Crossing;
 use super::draws::{Draws, Sampling};
 use super::run::EnsembleError;
 use super::spread::{ColonySpread, Override, OverrideValue, most_likely, with_set_date};
 use crate::colony::Colony;
 use crate::hive::Hive;
 use crate::normal;
-use crate::parameter::{Parameters, Spread, TABLE};
+use crate::parameter::{Parameter, Parameters, Spread, TABLE};
 use crate::season::{Forcing, Member, Site};
 
 /// Standard deviations at which the spread of bees and stores is cut (own choice: one draw in 370 is moved).
@@ -33,6 +34,8 @@ pub struct Plan {
     pub seed: u64,
     /// How they are taken.
     pub sampling: Sampling,
+    /// Sets of what all colonies share, a multiple of [`SETS_TOGETHER`](super::SETS_TOGETHER).
+    pub shared_sets: u32,
 }
 
 impl Plan {
@@ -42,13 +45,16 @@ impl Plan {
         member as usize % self.winters.len().max(1)
     }
 
+    /// Which members share the unknowns of all colonies, and which the colony.
+    #[must_use]
+    pub fn crossing(&self) -> Crossing {
+        Crossing::new(self.winters.len() as u32, self.shared_sets)
+    }
+
     /// The draws of all members.
     #[must_use]
     pub fn draws(&self) -> Draws {
-        match self.sampling {
-            Sampling::Plain => Draws::new(self.seed),
-            Sampling::Sobol => Draws::sobol(self.seed, self.winters.len() as u32),
-        }
+        Draws::crossed(self.seed, self.crossing(), self.sampling)
     }
 
     /// A member with its draws.
@@ -61,11 +67,10 @@ impl Plan {
     #[must_use]
     pub fn member_at(&self, probability: &dyn Fn(&str) -> f64) -> Member {
         let parameters = Parameters::from_rows(|number, row| {
-            let probability = probability(row.name);
             let set = self.overrides.iter().find(|set| set.row == number);
             set.map_or_else(
-                || row.quantile(probability),
-                |set| set.quantile(probability),
+                || value(row, probability),
+                |set| set.quantile(probability(row.name)),
             )
         });
         let parameters = with_set_date(parameters, &self.overrides);
@@ -133,6 +138,12 @@ impl Plan {
             parameters,
         }
     }
+}
+
+/// The value of a row of the table where each name stands at a probability. What all colonies share passes through here alone: what is known of it
+/// together, where one value makes another likelier, takes the probabilities of several names for one value.
+fn value(row: &Parameter, probability: &dyn Fn(&str) -> f64) -> f64 {
+    row.quantile(probability(row.name))
 }
 
 /// A standard normal deviate, cut at [`CUT_SD`].

@@ -1,5 +1,6 @@
-//! Runs until the answer is as precise as asked.
+//! Runs until the answer is as precise as asked, as far as the chance of the draws goes; what is not known about bees, more members do not tell.
 
+use super::crossing::SETS_TOGETHER;
 use super::members::MemberRows;
 use super::plan::Plan;
 use super::randomised::Chance;
@@ -34,14 +35,16 @@ impl Precision {
     /// What rows have.
     fn of(self, plan: &Plan, rows: &MemberRows) -> Result<f64, RowsError> {
         let half = |(low, high): (f64, f64)| 0.5 * (high - low);
-        let chance = Chance::new(plan, rows);
+        let chance = Chance::new(plan);
         match self {
-            Self::Risk(_) => Ok(half(chance.of_share(&MemberRow::starved)?)),
+            Self::Risk(_) => Ok(half(chance.of_share(&rows.numbered(MemberRow::starved)?))),
             Self::NeedKg(_) => {
-                let needs_kg = sorted(rows.values(|row| row.need_kg)?);
+                let of_members_kg = rows.numbered(|row| row.need_kg)?;
+                let needs_kg = sorted(of_members_kg.iter().map(|(_, kg)| *kg).collect());
                 let mut widest_kg = 0.0_f64;
                 for share in SHARES {
-                    widest_kg = widest_kg.max(half(chance.of_quantile(&needs_kg, share)?));
+                    let interval_kg = chance.of_quantile(&of_members_kg, &needs_kg, share);
+                    widest_kg = widest_kg.max(half(interval_kg));
                 }
                 Ok(widest_kg)
             }
@@ -58,8 +61,10 @@ pub struct Reached {
     pub half_width: f64,
     /// Members that were run.
     pub members: u32,
-    /// Members that it would take, by the root law; none when it is reached.
+    /// Members that it would take, by the root law, were sets of shared unknowns to grow with them; none when it is reached.
     pub members_needed: Option<u64>,
+    /// Sets of shared unknowns that it would take; none when it is reached.
+    pub shared_sets_needed: Option<u64>,
 }
 
 /// Runs a plan with its members, then with twice as many and so on, until the precision is reached or `most` members have run; the plan then has the
@@ -86,12 +91,14 @@ pub fn run_until(
         let is_reached = half_width <= asked.asked();
         if is_reached || plan.members >= most {
             let ratio = half_width / asked.asked();
+            let times = |number: u32| (f64::from(number) * ratio * ratio).ceil() as u64;
             let reached = Reached {
                 asked,
                 half_width,
                 members: plan.members,
-                members_needed: (!is_reached)
-                    .then(|| (f64::from(plan.members) * ratio * ratio).ceil() as u64),
+                members_needed: (!is_reached).then(|| times(plan.members)),
+                shared_sets_needed: (!is_reached)
+                    .then(|| times(plan.shared_sets).next_multiple_of(SETS_TOGETHER.into())),
             };
             return Ok((rows, reached));
         }

@@ -1,80 +1,115 @@
-//! Intervals by how members were drawn: each by itself, or along randomised sequences whose points are not independent.
+//! Intervals by the chance of the draws, of members that are crossed by sets and colonies, each at random or along randomised sequences.
 
+use super::clustered;
+use super::crossing::Crossing;
 use super::draws::{Draws, RANDOMISATIONS, Sampling};
-use super::members::MemberRows;
 use super::plan::Plan;
-use super::rows::MemberRow;
-use super::spill::RowsError;
 use super::statistics::{CONFIDENCE, between_ranks, quantile_interval, score_interval, wilson};
 use crate::student;
 
 /// Most that a share may seem better known than by independent members: the variance of sixteen randomisations is itself rough (own choice).
 const MOST_GAIN: f64 = 16.0;
 
-/// The chance of the draws of some rows.
+/// The chance of the draws of a plan: what other sets of shared unknowns and other colonies would have given, in the same winters.
 ///
-/// Plain draws are independent, and their intervals Wilson's and those of order statistics. Points of a Sobol sequence are not; but its
-/// [`RANDOMISATIONS`] are independent of each other, so the spread of a share between them tells the variance of the whole (Owen 2013, Monte Carlo theory,
-/// methods and examples, 17.3). It is put as the number of independent members that would have it, and intervals are as of so many, with Student's deviate
-/// for the normal one (so are shares of complex surveys bounded, Korn & Graubard 1998; quantiles through the share below them, Woodruff 1952).
-pub(super) struct Chance<'a> {
-    rows: &'a MemberRows,
-    /// Winters of the plan, where draws are Sobol's.
-    sobol_over: Option<u32>,
+/// Members of one set and of one colony resemble each other ([`clustered`]). Points of a Sobol sequence are not even independent from set to set; but its
+/// [`RANDOMISATIONS`] are, so the spread of a share between them tells the variance of the whole (Owen 2013, Monte Carlo theory,
+/// methods and examples, 17.3). Either way the variance is put as the number of independent members that would have it, and intervals are as of so many, with
+/// Student's deviate for the normal one (so are shares of complex surveys bounded, Korn & Graubard 1998; quantiles through the share below them, Woodruff 1952).
+/// A share of none or all has no spread to tell from and is bounded as of independent members, as surveys do [memory].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Chance {
+    crossing: Crossing,
+    sampling: Sampling,
 }
 
-impl<'a> Chance<'a> {
-    pub fn new(plan: &Plan, rows: &'a MemberRows) -> Self {
-        let winters = plan.winters.len() as u32;
+impl Chance {
+    /// Of a plan's draws.
+    #[must_use]
+    pub fn new(plan: &Plan) -> Self {
         Self {
-            rows,
-            sobol_over: (plan.sampling == Sampling::Sobol).then_some(winters),
+            crossing: plan.crossing(),
+            sampling: plan.sampling,
         }
     }
 
-    /// Interval of the share of rows that are so.
-    pub fn of_share(&self, is: &dyn Fn(&MemberRow) -> bool) -> Result<(f64, f64), RowsError> {
-        let count = self.rows.count(is)?;
-        Ok(match self.independent(is)? {
-            None => wilson(count, self.rows.len()),
-            Some(n) => score_interval(count as f64 / self.rows.len() as f64, n, deviate()),
-        })
+    /// Of members that are each drawn at random.
+    #[must_use]
+    pub fn plain(crossing: Crossing) -> Self {
+        Self {
+            crossing,
+            sampling: Sampling::Plain,
+        }
     }
 
-    /// Interval of a quantile of the needs, sorted.
-    pub fn of_quantile(&self, needs_kg: &[f64], probability: f64) -> Result<(f64, f64), RowsError> {
-        let n = needs_kg.len() as f64;
-        let rank = n * probability;
-        let at = (rank.ceil().max(1.0) as usize - 1).min(needs_kg.len().saturating_sub(1));
-        let (Some(kg), Some(last)) = (needs_kg.get(at), needs_kg.len().checked_sub(1)) else {
-            return Ok(quantile_interval(needs_kg, probability));
-        };
-        Ok(match self.independent(&|row| row.need_kg <= *kg)? {
-            None => quantile_interval(needs_kg, probability),
-            Some(independent) => {
-                let error = (probability * (1.0 - probability) / independent).sqrt();
-                between_ranks(needs_kg, rank, deviate() * n * error, last)
+    /// How members are crossed.
+    #[must_use]
+    pub fn crossing(&self) -> &Crossing {
+        &self.crossing
+    }
+
+    /// Interval of the share of members, each with its number, that are so.
+    #[must_use]
+    pub fn of_share(&self, are: &[(u32, bool)]) -> (f64, f64) {
+        let count = are.iter().filter(|(_, is)| *is).count();
+        match self.independent(are) {
+            None => wilson(count, are.len()),
+            Some((n, degrees)) => {
+                let z = student::two_sided(CONFIDENCE, degrees);
+                score_interval(count as f64 / are.len() as f64, n, z)
             }
-        })
+        }
     }
 
-    /// Independent members that would tell as much of a share; none of plain draws, of randomisations without a row, and of a share of none or all.
-    fn independent(&self, is: &dyn Fn(&MemberRow) -> bool) -> Result<Option<f64>, RowsError> {
-        let Some(winters) = self.sobol_over else {
-            return Ok(None);
+    /// Interval of a quantile of values of members, each with its number; `sorted` are the values by themselves.
+    #[must_use]
+    pub fn of_quantile(
+        &self,
+        values: &[(u32, f64)],
+        sorted: &[f64],
+        probability: f64,
+    ) -> (f64, f64) {
+        let n = sorted.len() as f64;
+        let rank = n * probability;
+        let at = (rank.ceil().max(1.0) as usize - 1).min(sorted.len().saturating_sub(1));
+        let (Some(limit), Some(last)) = (sorted.get(at), sorted.len().checked_sub(1)) else {
+            return quantile_interval(sorted, probability);
         };
-        let mut counts = [(0.0, 0.0); RANDOMISATIONS as usize];
-        self.rows.each(|row| {
-            let (of, are) = &mut counts[Draws::randomisation(row.member, winters) as usize];
-            *of += 1.0;
-            *are += f64::from(u8::from(is(row)));
-        })?;
-        Ok(independent(&counts))
+        let below: Vec<(u32, bool)> = values
+            .iter()
+            .map(|(member, value)| (*member, value <= limit))
+            .collect();
+        match self.independent(&below) {
+            None => quantile_interval(sorted, probability),
+            Some((independent, degrees)) => {
+                let error = (probability * (1.0 - probability) / independent).sqrt();
+                let half = student::two_sided(CONFIDENCE, degrees) * n * error;
+                between_ranks(sorted, rank, half, last)
+            }
+        }
     }
-}
 
-fn deviate() -> f64 {
-    student::two_sided(CONFIDENCE, RANDOMISATIONS as usize - 1)
+    /// Independent members that would tell as much of a share, with degrees of freedom; none of a share of none or all.
+    fn independent(&self, are: &[(u32, bool)]) -> Option<(f64, usize)> {
+        let crossed = || clustered::independent(&self.crossing, are);
+        match self.sampling {
+            Sampling::Plain => crossed(),
+            Sampling::Sobol => self.of_randomisations(are).or_else(crossed),
+        }
+    }
+
+    /// The same from the spread between randomisations; none where one of them has no member.
+    fn of_randomisations(&self, are: &[(u32, bool)]) -> Option<(f64, usize)> {
+        let among = self.crossing.groups().min(RANDOMISATIONS.into()) as usize;
+        let mut counts = vec![(0.0, 0.0); among];
+        for (member, is) in are {
+            let randomisation = Draws::randomisation((*member).into(), &self.crossing);
+            let (of, so) = &mut counts[randomisation as usize];
+            *of += 1.0;
+            *so += f64::from(u8::from(*is));
+        }
+        Some((independent(&counts)?, among - 1))
+    }
 }
 
 /// From rows and rows that are so of each randomisation.
@@ -102,28 +137,30 @@ mod tests {
     /// Sixteen randomisations of a made-up response that no coordinate decides alone, over many seeds.
     #[test]
     fn intervals_of_sobol_draws_hold_the_truth_as_often_as_said_and_are_narrower() {
-        let (repeats, winters, members) = (400_u64, 10_u32, 640_u32);
+        let (repeats, members) = (400_u64, 1600_u32);
+        let crossing = Crossing::new(10, 160);
         let names = ["bees", "stores", "resting_w_kg", "feed_loss"];
         let below = 0.2;
         let (mut held, mut gained) = (0, 0.0);
         for seed in 0..repeats {
-            let draws = Draws::sobol(seed, winters);
-            let mut counts = [(0.0, 0.0); RANDOMISATIONS as usize];
-            for member in 0..members {
-                let z: f64 = names
-                    .iter()
-                    .map(|name| normal::quantile(draws.uniform(u64::from(member), name)))
-                    .sum();
-                let (of, are) = &mut counts[Draws::randomisation(member, winters) as usize];
-                *of += 1.0;
-                // The sum of four has a standard deviation of two.
-                *are += f64::from(u8::from(normal::probability(0.5 * z) < below));
-            }
-            let p = counts.iter().map(|(_, are)| are).sum::<f64>() / f64::from(members);
-            let n = independent(&counts).expect("a share");
-            let (low, high) = score_interval(p, n, deviate());
+            let of_member = |sampling| {
+                let draws = Draws::crossed(seed, crossing, sampling);
+                move |member: u32| {
+                    let z = |name: &&str| normal::quantile(draws.uniform(member.into(), name));
+                    // The sum of four has a standard deviation of two.
+                    let sum: f64 = names.iter().map(z).sum();
+                    (member, normal::probability(0.5 * sum) < below)
+                }
+            };
+            let told = |sampling| {
+                let chance = Chance { crossing, sampling };
+                let are: Vec<(u32, bool)> = (0..members).map(of_member(sampling)).collect();
+                let (n, _) = chance.independent(&are).expect("a share");
+                (chance.of_share(&are), n)
+            };
+            let ((low, high), n) = told(Sampling::Sobol);
             held += usize::from((low..=high).contains(&below));
-            gained += n / f64::from(members) / repeats as f64;
+            gained += n / told(Sampling::Plain).1 / repeats as f64;
         }
         println!("held {held} of {repeats}; worth {gained:.1} times the members");
         // 95 % of 400, give or take three standard deviations of 4.4.

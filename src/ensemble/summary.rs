@@ -1,14 +1,15 @@
 //! The answer: what an ensemble's rows say together.
 
 use super::confinement::Confinement;
-use super::damp::Damp;
+use super::damp::{Damp, Share};
 use super::feeding::Feeding;
 use super::members::MemberRows;
 use super::plan::Plan;
 use super::randomised::Chance;
 use super::rows::{Daily, MemberRow};
+use super::shared::{Figure, SharedRange};
 use super::spill::RowsError;
-use super::statistics::{mean, quantile, quantiles_of, sorted, wilson};
+use super::statistics::{mean, quantile, quantiles_of, sorted};
 use crate::colony::{End, HoneyUse};
 use crate::season::{Forcing, Path};
 use jiff::civil::Date;
@@ -26,8 +27,10 @@ pub struct Need {
     pub share: f64,
     /// Honey, kg.
     pub kg: f64,
-    /// Interval of it from the number of members, kg.
+    /// Interval of it by the chance of the draws, kg.
     pub interval_kg: (f64, f64),
+    /// Range of it over what is not known about bees, kg; none with too few sets.
+    pub shared: Option<SharedRange>,
     /// What the hive weighs at the start with the honey that it must have by then, which is less where feed comes in time, kg: hive and bees at their median, without rain, snow and
     /// stand.
     pub gross_kg: f64,
@@ -42,7 +45,7 @@ pub struct EndShare {
     pub count: usize,
     /// Their share, 0 to 1.
     pub share: f64,
-    /// Wilson interval of it.
+    /// Interval of it by the chance of the draws.
     pub interval: (f64, f64),
 }
 
@@ -115,10 +118,12 @@ pub struct Summary {
     pub bare_kg: [f64; 3],
     /// Mean honey needed, kg.
     pub mean_need_kg: f64,
-    /// Share of members that starved, with its Wilson interval.
+    /// Share of members that starved.
     pub starved: f64,
-    /// Interval of [`Summary::starved`]: Wilson's, of Sobol draws with as many members as would tell as much if each were drawn by itself.
+    /// Interval of [`Summary::starved`] by the chance of the draws: Wilson's, of as many members as would tell as much if each were drawn by itself.
     pub starved_interval: (f64, f64),
+    /// Range of [`Summary::starved`] over what is not known about bees; none with too few sets.
+    pub starved_shared: Option<SharedRange>,
     /// When, if any did.
     pub ran_out: Option<RanOut>,
     /// Every end.
@@ -153,11 +158,16 @@ impl Summary {
     /// # Errors
     /// [`RowsError`] when rows cannot be read back.
     pub fn new(plan: &Plan, rows: &MemberRows) -> Result<Self, RowsError> {
-        let needs_kg = sorted(rows.values(|row| row.need_kg)?);
+        let of_members_kg = rows.numbered(|row| row.need_kg)?;
+        let needs_kg = sorted(of_members_kg.iter().map(|(_, kg)| *kg).collect());
         let bares_kg = sorted(rows.values(|row| row.bare_kg)?);
         let bare_kg = [0.05, 0.5, 0.95].map(|share| quantile(&bares_kg, share));
-        let chance = Chance::new(plan, rows);
-        let starved = rows.count(MemberRow::starved)?;
+        let chance = Chance::new(plan);
+        let starved = Share::by(
+            &chance,
+            &rows.numbered(MemberRow::starved)?,
+            &rows.numbered(|row| row.need_kg - row.stores_kg)?,
+        );
         let start = plan
             .winters
             .first()
@@ -171,33 +181,30 @@ impl Summary {
             .unwrap_or(0);
         let (heat, stored) = heat(rows)?;
         let start_needs_kg = sorted(rows.values(|row| row.start_need_kg)?);
-        let need = |share| {
-            Ok(Need {
-                share,
-                kg: quantile(&needs_kg, share),
-                gross_kg: bare_kg[1] + quantile(&start_needs_kg, share),
-                interval_kg: chance.of_quantile(&needs_kg, share)?,
-            })
+        let need = |share| Need {
+            share,
+            kg: quantile(&needs_kg, share),
+            gross_kg: bare_kg[1] + quantile(&start_needs_kg, share),
+            interval_kg: chance.of_quantile(&of_members_kg, &needs_kg, share),
+            shared: SharedRange::new(chance.crossing(), &of_members_kg, Figure::Quantile(share)),
         };
         Ok(Self {
             members: rows.len(),
             start,
             days,
-            needs: NEED_SHARES
-                .into_iter()
-                .map(need)
-                .collect::<Result<_, RowsError>>()?,
+            needs: NEED_SHARES.map(need).to_vec(),
             bare_kg,
             mean_need_kg: mean(&needs_kg),
-            starved: starved as f64 / rows.len() as f64,
-            starved_interval: chance.of_share(&MemberRow::starved)?,
+            starved: starved.share,
+            starved_interval: starved.interval,
+            starved_shared: starved.shared,
             ran_out: ran_out(rows)?,
-            ends: ends(rows)?,
+            ends: ends(&chance, rows)?,
             heat,
             stored,
             imbalance: largest(rows, |row| row.ledger.imbalance().abs())?,
-            damp: Damp::new(rows)?,
-            confinement: Confinement::new(rows)?,
+            damp: Damp::new(&chance, rows)?,
+            confinement: Confinement::new(&chance, rows)?,
             used: HoneyUse {
                 heat_kg: mean_of(rows, |row| row.used.heat_kg)?,
                 brood_kg: mean_of(rows, |row| row.used.brood_kg)?,
@@ -266,18 +273,24 @@ pub(super) fn largest(
     Ok(largest)
 }
 
-fn ends(rows: &MemberRows) -> Result<Vec<EndShare>, RowsError> {
-    let mut counts = [0; End::ALL.len()];
-    rows.each(|row| counts[row.end as usize] += 1)?;
-    let shares = End::ALL.into_iter().zip(counts);
-    Ok(shares
-        .map(|(end, count)| EndShare {
+fn ends(chance: &Chance, rows: &MemberRows) -> Result<Vec<EndShare>, RowsError> {
+    let ends = rows.numbered(|row| row.end)?;
+    let of = |end: End| {
+        let are: Vec<(u32, bool)> = ends
+            .iter()
+            .map(|(member, own)| (*member, *own == end))
+            .collect();
+        let Share {
+            share, interval, ..
+        } = Share::new(chance, &are);
+        EndShare {
             end,
-            count,
-            share: count as f64 / rows.len() as f64,
-            interval: wilson(count, rows.len()),
-        })
-        .collect())
+            count: are.iter().filter(|(_, is)| *is).count(),
+            share,
+            interval,
+        }
+    };
+    Ok(End::ALL.map(of).to_vec())
 }
 
 /// Median honey left by members with one end, kg; none without any.

@@ -1,5 +1,6 @@
 //! What to feed before winter, by when, and the risk over stores, for a terminal.
 
+use super::shared_text::{cell, span};
 use super::table::{percent, table};
 use super::{Block, RunReport};
 use crate::ensemble::{FeedAdvice, StoresAdvice};
@@ -33,6 +34,7 @@ fn feeds(report: &RunReport<'_>, units: System) -> Vec<Block> {
     let mut rows = table([
         "To have the honey of",
         "lacking",
+        "bees not known, 90 %",
         "sugar",
         "2:1 syrup",
         "fed by, for 95 %",
@@ -43,16 +45,20 @@ fn feeds(report: &RunReport<'_>, units: System) -> Vec<Block> {
         let FeedAdvice {
             share,
             lacking_kg,
+            lacking_shared,
             sugar_kg,
             syrup_m3,
             ..
         } = *feed;
         let mut cells = vec![format!("{} of winters", percent(share))];
         if lacking_kg < NOTHING_KG {
-            cells.extend(["nothing", "", "", "", "", ""].map(str::to_owned));
+            cells.push("nothing".to_owned());
+            cells.push(cell(lacking_shared.as_ref(), &|kg| mass(kg, units)));
+            cells.extend(["", "", "", "", ""].map(str::to_owned));
         } else {
             cells.extend([
                 mass(lacking_kg, units),
+                cell(lacking_shared.as_ref(), &|kg| mass(kg, units)),
                 mass(sugar_kg, units),
                 show(syrup_m3, Dimension::Volume, units, Round::Decimals(1)),
             ]);
@@ -98,7 +104,12 @@ fn curve(advice: &StoresAdvice, units: System) -> Vec<Block> {
         System::Metric => (1.0, 1),
         System::Us => (POUND_KG, 0),
     };
-    let mut rows = table(["Stores and feed", "need more", "95 % interval"]);
+    let mut rows = table([
+        "Stores and feed",
+        "need more",
+        "bees not known, 90 %",
+        "sampling, 95 %",
+    ]);
     for point in advice.curve_in(unit_kg) {
         let (low, high) = point.needing_more.interval;
         rows.add_row([
@@ -109,7 +120,8 @@ fn curve(advice: &StoresAdvice, units: System) -> Vec<Block> {
                 Round::Decimals(decimals),
             ),
             percent(point.needing_more.share),
-            format!("{} to {}", percent(low), percent(high)),
+            cell(point.needing_more.shared.as_ref(), &percent),
+            span((low, high), &percent),
         ]);
     }
     let said = format!(

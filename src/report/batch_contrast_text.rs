@@ -22,7 +22,7 @@ pub(super) fn text(district: &District, first: &str, units: System) -> Option<St
         "starve, points".to_owned(),
         "95 % interval".to_owned(),
     ]);
-    let mass = |kg: f64| signed(number(kg, Dimension::Mass, units, (2, 1)));
+    let mass = |kg: f64| signed(number(kg, Dimension::Mass, units, (1, 1)));
     // Rounding may leave a sign on nothing, hence the sum.
     let points = |share: f64| signed(format!("{:.1}", (1_000.0 * share).round() / 10.0 + 0.0));
     let interval = |spread: Spread, show: &dyn Fn(f64) -> String| {
@@ -54,7 +54,7 @@ pub(super) fn text(district: &District, first: &str, units: System) -> Option<St
     }
     row("all".to_owned(), all);
     let says = paragraph(&format!(
-        "Differences at the same stations, colonies and winters; intervals take the stations as a sample of others like them. {}",
+        "Differences at the same stations, colonies and winters; intervals take the stations as a sample of others like them. How far a difference moves with what is not known about bees, the same everywhere, `overwinter compare` tells. {}",
         claim(district, first)
     ));
     Some(format!("{}\n{says}", lines(&table)))

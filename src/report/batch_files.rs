@@ -7,7 +7,7 @@ use crate::batch::{
     Band, CellRecord, District, Figures, Gathered, Outcome, StationFacts, WinterFigures,
 };
 use crate::chart::{Look, district};
-use crate::ensemble::Sampling;
+use crate::ensemble::{Sampling, SharedRange};
 use serde::Serialize;
 
 /// What made a batch.
@@ -177,6 +177,10 @@ fn need(cell: &CellRecord, share: f64) -> Option<(f64, (f64, f64))> {
     cell.figures().map(|figures| figures.need(share))
 }
 
+fn shared(cell: &CellRecord, share: f64) -> Option<SharedRange> {
+    cell.figures()?.need_shared(share)
+}
+
 /// A cell in one row.
 fn cell_columns() -> Vec<Column<CellRecord>> {
     fn of<V>(cell: &CellRecord, value: impl FnOnce(&Figures) -> V) -> Option<V> {
@@ -205,15 +209,33 @@ fn cell_columns() -> Vec<Column<CellRecord>> {
         number("need_q50_kg", 4, |cell| Some(need(cell, 0.5)?.0)),
         number("need_q50_low_kg", 4, |cell| Some(need(cell, 0.5)?.1.0)),
         number("need_q50_high_kg", 4, |cell| Some(need(cell, 0.5)?.1.1)),
+        number("need_q50_shared_p05_kg", 4, |cell| {
+            Some(shared(cell, 0.5)?.p05)
+        }),
+        number("need_q50_shared_p95_kg", 4, |cell| {
+            Some(shared(cell, 0.5)?.p95)
+        }),
         number("need_q80_kg", 4, |cell| Some(need(cell, 0.8)?.0)),
         number("need_q90_kg", 4, |cell| Some(need(cell, 0.9)?.0)),
         number("need_q95_kg", 4, |cell| Some(need(cell, 0.95)?.0)),
         number("need_q95_low_kg", 4, |cell| Some(need(cell, 0.95)?.1.0)),
         number("need_q95_high_kg", 4, |cell| Some(need(cell, 0.95)?.1.1)),
+        number("need_q95_shared_p05_kg", 4, |cell| {
+            Some(shared(cell, 0.95)?.p05)
+        }),
+        number("need_q95_shared_p95_kg", 4, |cell| {
+            Some(shared(cell, 0.95)?.p95)
+        }),
         number("need_q99_kg", 4, |cell| Some(need(cell, 0.99)?.0)),
         number("starved", 4, |cell| of(cell, |f| f.starved)),
         number("starved_low", 4, |cell| of(cell, |f| f.starved_interval.0)),
         number("starved_high", 4, |cell| of(cell, |f| f.starved_interval.1)),
+        number("starved_shared_p05", 4, |cell| {
+            Some(cell.figures()?.starved_shared?.p05)
+        }),
+        number("starved_shared_p95", 4, |cell| {
+            Some(cell.figures()?.starved_shared?.p95)
+        }),
         number("stranded", 4, |cell| of(cell, |f| f.stranded)),
         number("chilled", 4, |cell| of(cell, |f| f.chilled)),
         number("alive", 4, |cell| of(cell, |f| f.alive)),
@@ -312,6 +334,18 @@ fn band_columns<'a>() -> Vec<Column<DistrictBand<'a>>> {
             Some(band.need_q95_most_kg)
         }),
         number("starved", 4, |(_, band)| Some(band.starved)),
+        number("need_q95_shared_p05_kg", 4, |(_, band)| {
+            Some(band.need_q95_shared_kg?.0)
+        }),
+        number("need_q95_shared_p95_kg", 4, |(_, band)| {
+            Some(band.need_q95_shared_kg?.1)
+        }),
+        number("starved_shared_p05", 4, |(_, band)| {
+            Some(band.starved_shared?.0)
+        }),
+        number("starved_shared_p95", 4, |(_, band)| {
+            Some(band.starved_shared?.1)
+        }),
         number("starved_least", 4, |(_, band)| Some(band.starved_least)),
         number("starved_most", 4, |(_, band)| Some(band.starved_most)),
         number("chilled", 4, |(_, band)| Some(band.chilled)),

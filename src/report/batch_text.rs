@@ -3,6 +3,7 @@
 use super::CAUTIONS;
 use super::batch_contrast_text;
 use super::batch_files::BatchProvenance;
+use super::shared_text::{self, GIVEN};
 use super::table::{lines, number, paragraph, percent, table};
 use crate::batch::{Against, Band, CellRecord, District, Gathered, Trend};
 use crate::units::{Dimension, Round, System, show};
@@ -64,7 +65,7 @@ fn bands_hold(members: u32) -> String {
         String::new()
     };
     format!(
-        "Bands hold means over stations, each counted once; least and most are single stations. Every cell has the same draws, so hives and stations \
+        "Bands hold means over stations, each counted once; \"bees not known\" is the 90 % range {GIVEN}, the same at all stations, so that more of them do not narrow it; least and most are single stations. Every cell has the same draws, so hives and stations \
          differ by what they are. Stations in a batch are those that someone chose: a band says nothing of places without one.{few}"
     )
 }
@@ -160,8 +161,10 @@ fn bands(district: &District, against: Against, units: System) -> String {
         "stations".to_owned(),
         format!("50 % need, {mass_unit}"),
         format!("95 % need, {mass_unit}"),
+        "bees not known".to_owned(),
         "least to most".to_owned(),
         "starve".to_owned(),
+        "bees not known".to_owned(),
         "least to most".to_owned(),
         "chilled".to_owned(),
     ]);
@@ -171,13 +174,18 @@ fn bands(district: &District, against: Against, units: System) -> String {
             1 => "-".to_owned(),
             _ => format!("{least} to {most}"),
         };
+        let range = |ends: Option<(f64, f64)>, words: &dyn Fn(f64) -> String| {
+            ends.map_or_else(|| "-".to_owned(), |ends| shared_text::span(ends, words))
+        };
         table.add_row([
             edges(band, units),
             band.stations.to_string(),
             mass(band.need_q50_kg),
             mass(band.need_q95_kg),
+            range(band.need_q95_shared_kg, &mass),
             span(mass(band.need_q95_least_kg), mass(band.need_q95_most_kg)),
             percent(band.starved),
+            range(band.starved_shared, &percent),
             span(percent(band.starved_least), percent(band.starved_most)),
             percent(band.chilled),
         ]);

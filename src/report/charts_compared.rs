@@ -23,6 +23,11 @@ pub fn of_compare(comparison: &Comparison, fates: &[Vec<Fate>]) -> Vec<Chart> {
         stores_kg: entry.stores_kg,
         starved: entry.results.starved.share,
         starved_interval: entry.results.starved.interval,
+        need_shared: entry
+            .results
+            .need_shared
+            .map(|shared| shared.map(|shared| shared.range())),
+        starved_shared: entry.results.starved.shared.map(|shared| shared.range()),
         need_against: entry
             .against_first
             .as_ref()
@@ -150,6 +155,13 @@ pub fn of_sweep(report: &SweepReport<'_>, scenarios: &[Scenario]) -> Vec<Chart> 
                             .collect(),
                         Measure::Risk => vec![(point.starved, point.starved_interval)],
                     },
+                    shared: match measure {
+                        Measure::Need => point.need_shared.to_vec(),
+                        Measure::Risk => vec![point.starved_shared],
+                    }
+                    .iter()
+                    .map(|shared| shared.map(|shared| shared.range()))
+                    .collect(),
                     stores_kg: scenario.colony.stores_kg,
                     difference: difference.map(|difference| match measure {
                         Measure::Need => Told::from(&difference.need_kg),

@@ -1,5 +1,6 @@
 //! A comparison for a terminal: a verdict for each against the first, then the tables it stands on.
 
+use super::shared_text::{GIVEN, behind, effect_mass, either_way, of_difference, span, stands_on};
 use super::table::{percent, signed, table};
 use super::{Block, Comparison, Document, Entry};
 use crate::ensemble::{Against, Difference, Money, Verdict};
@@ -35,15 +36,6 @@ fn mass(kg: f64, units: System) -> String {
     show(kg, Dimension::Mass, units, Round::Decimals(1))
 }
 
-/// A difference of masses: a decimal more than a mass, in kilograms.
-fn small_mass(kg: f64, units: System) -> String {
-    let decimals = match units {
-        System::Metric => 2,
-        System::Us => 1,
-    };
-    show(kg, Dimension::Mass, units, Round::Decimals(decimals))
-}
-
 fn head(comparison: &Comparison) -> Vec<Block> {
     let [start, end] = &comparison.season;
     let winters = comparison.winters.len();
@@ -64,13 +56,23 @@ fn sides(comparison: &Comparison, units: System) -> Vec<Block> {
     let mut row = |what: &str, value: &dyn Fn(&Entry) -> String| {
         rows.add_row(std::iter::once(what.to_owned()).chain(entries.iter().map(value)));
     };
-    row("Honey needed in 50 % of winters", &|e| {
-        mass(e.results.need_kg[0], units)
-    });
-    row("in 80 %", &|e| mass(e.results.need_kg[1], units));
-    row("in 95 %", &|e| mass(e.results.need_kg[2], units));
+    let labels = [
+        "Half of winters need at most",
+        "80 % need at most",
+        "95 % need at most",
+    ];
+    for (place, label) in labels.into_iter().enumerate() {
+        row(label, &|e| {
+            let words = |kg| mass(kg, units);
+            let shared = e.results.need_shared[place];
+            words(e.results.need_kg[place]) + &behind(shared.as_ref(), &words)
+        });
+    }
     row("Stores at the start", &|e| mass(e.stores_kg, units));
-    row("Starve", &|e| percent(e.results.starved.share));
+    row("Starve", &|e| {
+        let starved = e.results.starved;
+        percent(starved.share) + &behind(starved.shared.as_ref(), &percent)
+    });
     row("Die of cold or too few bees", &|e| {
         percent(e.results.chilled.share)
     });
@@ -88,7 +90,13 @@ fn sides(comparison: &Comparison, units: System) -> Vec<Block> {
                 .map_or_else(|| "-".to_owned(), |price| format!("{price:.0}"))
         });
     }
-    vec![Block::Table(rows)]
+    let shared = entries.iter().find_map(|e| e.results.starved.shared);
+    let brackets = shared.map_or("", |_| "In brackets: 90 % range. ");
+    let said = stands_on(shared.as_ref(), &comparison.crossing);
+    vec![
+        Block::Table(rows),
+        Block::Paragraph(format!("{brackets}{said}")),
+    ]
 }
 
 fn pair(
@@ -99,7 +107,7 @@ fn pair(
     units: System,
 ) -> [Vec<Block>; 2] {
     let (a, b) = (first.letter, entry.letter);
-    let kg = |kg: f64| small_mass(kg, units);
+    let kg = |kg: f64| effect_mass(kg, units);
     let points = |share: f64| format!("{:.1} points", 100.0 * share);
     let days = |hours: f64| format!("{:.0} days", hours / DAY_H);
     let mut said = vec![Block::Head(format!("{b} against {a}"))];
@@ -128,11 +136,12 @@ fn pair(
     let mut rows = table([
         format!("{b} less {a}"),
         "mean".to_owned(),
-        "interval here".to_owned(),
-        "interval elsewhere".to_owned(),
+        "bees not known, 90 %".to_owned(),
+        "sampling here, 95 %".to_owned(),
+        "elsewhere, 95 %".to_owned(),
     ]);
     let mut row = |what: &str, difference: &Difference, show: &dyn Fn(f64) -> String| {
-        let span = |(low, high): (f64, f64)| {
+        let ends = |(low, high): (f64, f64)| {
             if low.is_finite() && high.is_finite() {
                 format!("{} to {}", signed(show(low)), signed(show(high)))
             } else {
@@ -142,12 +151,16 @@ fn pair(
         rows.add_row([
             what.to_owned(),
             signed(show(difference.mean)),
-            span(difference.draws),
+            difference
+                .shared
+                .map_or_else(|| "-".to_owned(), |shared| ends(shared.range())),
+            ends(difference.draws),
             difference
                 .winters
-                .map_or_else(|| "one winter".to_owned(), span),
+                .map_or_else(|| "one winter".to_owned(), ends),
         ]);
     };
+    let kg = |kg: f64| mass(kg, units);
     row("Honey needed", &against.need_kg, &kg);
     row("Starve", &against.starved, &points);
     row("Lost for any cause", &against.lost, &points);
@@ -182,46 +195,66 @@ fn verdict(
     difference: &Difference,
     comparison: &Comparison,
     show: &dyn Fn(f64) -> String,
-    [less, more]: [&str; 2],
+    words: [&str; 2],
+) -> String {
+    let [less, more] = words;
+    let (word, interval, here) = match difference.verdict {
+        Verdict::Same => return "no pair differs".to_owned(),
+        Verdict::CannotTell => return no_clear_effect(difference, show, words),
+        Verdict::Less => (less, difference.widest(), false),
+        Verdict::More => (more, difference.widest(), false),
+        Verdict::LessHere => (less, difference.draws, true),
+        Verdict::MoreHere => (more, difference.draws, true),
+    };
+    let mean = format!("{} {word}", show(difference.mean.abs()));
+    let sampling = format!("{}, sampling", sizes(interval, show));
+    let said = match &difference.shared {
+        None => format!("{mean} ({sampling})"),
+        Some(shared) if shared.crosses_zero() => format!(
+            "direction uncertain: {}, {GIVEN}; on average {mean} ({sampling})",
+            either_way(shared, show, words)
+        ),
+        Some(shared) => format!(
+            "{mean} ({}, {GIVEN}; {sampling})",
+            sizes(shared.range(), show)
+        ),
+    };
+    let winters = match comparison.winters.len() {
+        1 => "one winter cannot tell of others".to_owned(),
+        count => format!("these {count} winters cannot tell of others"),
+    };
+    if here {
+        format!("{said} in these winters; {winters}")
+    } else {
+        said
+    }
+}
+
+/// Sizes between the ends of a range that lies on one side of zero.
+fn sizes((low, high): (f64, f64), show: &dyn Fn(f64) -> String) -> String {
+    let (low, high) = (low.abs(), high.abs());
+    span((low.min(high), low.max(high)), show)
+}
+
+/// What the draws leave possible where they leave zero possible.
+fn no_clear_effect(
+    difference: &Difference,
+    show: &dyn Fn(f64) -> String,
+    words: [&str; 2],
 ) -> String {
     let (low, high) = difference.widest();
-    let size = |low: f64, high: f64| {
-        let (near, far) = if low.abs() < high.abs() {
-            (low, high)
-        } else {
-            (high, low)
-        };
-        format!(
-            "{} ({} to {})",
-            show(difference.mean.abs()),
-            show(near.abs()),
-            show(far.abs())
-        )
-    };
-    let here = |word: &str| {
-        let (low, high) = difference.draws;
-        let winters = comparison.winters.len();
-        let why = if winters == 1 {
-            "one winter cannot tell of others".to_owned()
-        } else {
-            format!("these {winters} winters cannot tell of others")
-        };
-        format!("{} {word} in these winters; {why}", size(low, high))
-    };
-    match difference.verdict {
-        Verdict::Same => "no pair differs".to_owned(),
-        Verdict::Less => format!("{} {less}", size(low, high)),
-        Verdict::More => format!("{} {more}", size(low, high)),
-        Verdict::LessHere => here(less),
-        Verdict::MoreHere => here(more),
-        Verdict::CannotTell if low.is_finite() && high.is_finite() => format!(
-            "the data cannot tell: anything from {} {less} to {} {more}{}",
-            show(low.min(0.0).abs()),
-            show(high.max(0.0)),
-            members_needed(difference)
-        ),
-        Verdict::CannotTell => "one pair cannot tell".to_owned(),
+    if !low.is_finite() || !high.is_finite() {
+        return "one pair cannot tell".to_owned();
     }
+    let [less, more] = words;
+    let shared = of_difference(difference, show, words);
+    format!(
+        "no clear effect: {} {less} to {} {more}, sampling{}{}",
+        show(low.min(0.0).abs()),
+        show(high.max(0.0)),
+        shared.map_or_else(String::new, |shared| format!("; {shared}")),
+        members_needed(difference)
+    )
 }
 
 /// How many members would tell, if the difference is what it seems: the draws' interval narrows with their root.

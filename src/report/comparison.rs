@@ -1,15 +1,17 @@
 //! What a comparison says, ready for text, JSON and CSV.
 
 use super::{CAUTIONS, Provenance};
-use crate::ensemble::{Against, Fate, Prices, Side};
+use crate::ensemble::{Against, Chance, Crossing, Fate, Prices, Side};
 use crate::scenario::{LASTS_WINTERS, Prepared, Scenario};
 use serde::Serialize;
 
 /// What intervals hold and what a comparison cannot show.
-pub const INTERVALS: [&str; 3] = [
-    "Interval here: the chance of the draws, in these very winters (Student's within winters; Tango's score for risks).",
-    "Interval elsewhere: these winters as a sample of others like them; a winter is a cluster of its members (Student's by winters; for risks never narrower \
-     than here). Made winters are no more than the recorded ones they were made of.",
+pub const INTERVALS: [&str; 4] = [
+    "Bees not known: 90 % of the sets of values that all colonies share (conductances, set points, rules), each run with the same colonies and winters in both hives; the chance of \
+     few colonies is taken out. More members do not narrow it. Where it crosses zero, the direction is uncertain.",
+    "Sampling here: the chance of which sets and colonies were drawn, in these very winters (two-way clusters, Student's; Tango's score for risks).",
+    "Elsewhere: these winters as a sample of others like them; winters and sets are clusters (for risks never narrower than here). Made winters are no more than the recorded ones \
+     they were made of.",
     "Each interval stands alone: of twenty, one misses by chance. None holds what the model itself has wrong in all hives alike or in one kind of hive.",
 ];
 
@@ -43,6 +45,9 @@ pub struct Comparison {
     pub season: [String; 2],
     /// The scenarios, in the order given.
     pub entries: Vec<Entry>,
+    /// How members are crossed.
+    #[serde(skip)]
+    pub crossing: Crossing,
     /// What a reader must know.
     pub notes: Vec<String>,
     /// How intervals are made.
@@ -62,9 +67,12 @@ impl Comparison {
             name: scenario.name.clone(),
             stores_kg: scenario.colony.stores_kg,
             hive_price: scenario.prices.hive,
-            results: Side::new(own),
+            results: Side::new(&Chance::new(&prepared.plan), own),
             against_first: (number > 0)
-                .then(|| Against::new(&fates[0], own, prices(&scenarios[0], scenario)))
+                .then(|| {
+                    let chance = Chance::new(&prepared.plan);
+                    Against::new(&chance, &fates[0], own, prices(&scenarios[0], scenario))
+                })
                 .flatten(),
             provenance: Provenance::new(scenario, prepared),
         });
@@ -80,6 +88,10 @@ impl Comparison {
             }),
             season: days.map_or_else(Default::default, |days| days.map(|day| day.to_string())),
             entries,
+            crossing: first.map_or_else(
+                || Crossing::new(1, 1),
+                |(_, prepared)| prepared.plan.crossing(),
+            ),
             notes: notes(prepared),
             intervals: INTERVALS,
             cautions: CAUTIONS,

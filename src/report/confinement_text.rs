@@ -42,6 +42,7 @@ mod tests {
             past_limit: Share {
                 share,
                 interval: (0.9 * share, 1.1 * share),
+                shared: None,
             },
         });
         Document::new(vec![blocks]).terminal()

@@ -60,6 +60,8 @@ fn drawn() -> impl Iterator<Item = &'static Parameter> {
 fn head() -> Vec<String> {
     let mut head = vec![
         "member",
+        "shared_set",
+        "colony",
         "winter",
         "bees",
         "stores_kg",
@@ -97,8 +99,11 @@ fn head() -> Vec<String> {
 }
 
 fn cells(plan: &Plan, draws: &Draws, row: &MemberRow) -> Vec<String> {
+    let cell = plan.crossing().cell(row.member.into());
     let mut cells = vec![
         row.member.to_string(),
+        cell.set.to_string(),
+        cell.colony.to_string(),
         plan.winters[row.winter].label.clone(),
         format!("{:.0}", row.bees),
         format!("{:.3}", row.stores_kg),

@@ -36,6 +36,7 @@ pub mod run_text;
 mod saved;
 pub mod sensitivity_advice;
 pub mod sensitivity_text;
+pub(crate) mod shared_text;
 pub mod sweep_text;
 mod table;
 mod trace_charts;

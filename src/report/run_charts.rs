@@ -59,6 +59,13 @@ pub(super) fn honey_needed(report: &RunReport<'_>) -> HoneyNeeded {
             .share,
         starved: s.starved,
         chilled: s.chilled(),
+        ranges_kg: [0.5, 0.8, 0.95]
+            .into_iter()
+            .filter_map(|share| {
+                let need = s.need(share)?;
+                Some((share, need.kg, need.shared?.range()))
+            })
+            .collect(),
     }
 }
 
@@ -95,6 +102,7 @@ fn of_point(point: &RiskPoint) -> RiskAt {
         stores_kg: point.stores_kg,
         share: point.needing_more.share,
         interval: point.needing_more.interval,
+        shared: point.needing_more.shared.map(|shared| shared.range()),
     }
 }
 

@@ -2,9 +2,10 @@
 
 use super::changes::{change_table, over_winters};
 use super::feeding_text::feed_words;
+use super::shared_text::{GIVEN, cell, span, stands_on};
 use super::table::{percent, table};
 use super::{Block, CAUTIONS, Document, RunReport, advice_text, confinement_text, damp_text};
-use crate::ensemble::{Need, Precision, Reached, Summary, most_likely};
+use crate::ensemble::{Need, Precision, Reached, SETS_TOGETHER, Summary, most_likely};
 use crate::season::Path;
 use crate::units::{Dimension, Round, System, show};
 
@@ -29,7 +30,7 @@ pub fn text(report: &RunReport<'_>, units: System) -> String {
 #[must_use]
 pub fn document(report: &RunReport<'_>, units: System) -> Document {
     let mut parts = vec![answer(report, units)];
-    parts.push(needs(report.summary, units));
+    parts.push(needs(report, units));
     if report.summary.chilled() < MOST {
         parts.extend(advice_text::section(report, units));
     }
@@ -55,9 +56,7 @@ fn mass(kg: f64, units: System) -> String {
 fn answer(report: &RunReport<'_>, units: System) -> Vec<Block> {
     let s = report.summary;
     let season = report.scenario.season;
-    let need = |share: f64| s.need(share).map_or(f64::NAN, |need| need.kg);
     let stores = mass(report.scenario.colony.stores_kg, units);
-    let (low, high) = s.starved_interval;
     let when = match &s.ran_out {
         None => format!("none starves before {}", season.first_forage),
         Some(ran_out) => {
@@ -80,12 +79,7 @@ fn answer(report: &RunReport<'_>, units: System) -> Vec<Block> {
             percent(s.chilled())
         )
     } else {
-        format!(
-            "{} suffices in 50 % of winters, {} in 80 %, {} in 95 %",
-            mass(need(0.5), units),
-            mass(need(0.8), units),
-            mass(need(0.95), units)
-        )
+        needed(s, units)
     };
     let mut blocks = vec![
         Block::Head(format!(
@@ -100,14 +94,20 @@ fn answer(report: &RunReport<'_>, units: System) -> Vec<Block> {
         Block::answer(
             "Risk",
             format!(
-                "with {stores} of stores {} starve ({} to {}){}",
+                "{} of colonies starve on {stores} ({}{}, sampling){}",
                 percent(s.starved),
-                percent(low),
-                percent(high),
+                s.starved_shared.map_or_else(String::new, |shared| {
+                    format!("{}, {GIVEN}; ", span(shared.range(), &percent))
+                }),
+                span(s.starved_interval, &percent),
                 chilled(s)
             ),
         ),
     ];
+    if s.starved_shared.is_none() {
+        let crossing = report.prepared.plan.crossing();
+        blocks.push(Block::answer("Not known", stands_on(None, &crossing)));
+    }
     let precise = report.precision.map(|reached| precision(reached, units));
     blocks.extend(precise.map(|words| Block::answer("Precision", words)));
     blocks.push(Block::answer("When", when));
@@ -130,6 +130,27 @@ fn answer(report: &RunReport<'_>, units: System) -> Vec<Block> {
     blocks
 }
 
+/// Honey that half, 80 and 95 % of winters need, each with its range over what is not known about bees.
+fn needed(summary: &Summary, units: System) -> String {
+    let words = |kg: f64| mass(kg, units);
+    let need = |share: f64| summary.need(share);
+    let figure = |share: f64| need(share).map_or_else(String::new, |need| words(need.kg));
+    let range = |share: f64| {
+        let shared = need(share).and_then(|need| need.shared);
+        shared.map(|shared| span(shared.range(), &words))
+    };
+    let given = range(0.5).map_or_else(String::new, |range| format!(" ({range}, {GIVEN})"));
+    let behind = |share: f64| range(share).map_or_else(String::new, |range| format!(" ({range})"));
+    format!(
+        "Half of winters need {} or less{given}, 80 % {}{}, 95 % {}{}",
+        figure(0.5),
+        figure(0.8),
+        behind(0.8),
+        figure(0.95),
+        behind(0.95),
+    )
+}
+
 /// How precise the answer was to be, and is.
 fn precision(reached: &Reached, units: System) -> String {
     let half = |value: f64| match reached.asked {
@@ -144,12 +165,14 @@ fn precision(reached: &Reached, units: System) -> String {
     let asked = half(reached.asked.asked());
     match reached.members_needed {
         None => format!(
-            "{what} to {has} either way, asked {asked}, with {} members",
+            "{what} to {has} either way by sampling, asked {asked}, with {} members; ranges {GIVEN} do not shrink with members",
             reached.members
         ),
         Some(needed) => format!(
-            "{what} only to {has} either way with {} members, asked {asked}: some {needed} would be needed (--most)",
-            reached.members
+            "{what} only to {has} either way by sampling with {} members, asked {asked}: some {needed} would be needed (--most), in {} sets (--shared-sets); ranges {GIVEN} \
+             do not shrink with members",
+            reached.members,
+            reached.shared_sets_needed.unwrap_or_default(),
         ),
     }
 }
@@ -243,19 +266,28 @@ fn counted(count: usize, noun: &str) -> String {
     format!("{count} {noun}{plural}")
 }
 
-fn needs(summary: &Summary, units: System) -> Vec<Block> {
-    let mut rows = table(["Suffices in", "honey", "95 % interval", "hive weighs"]);
+fn needs(report: &RunReport<'_>, units: System) -> Vec<Block> {
+    let summary = report.summary;
+    let mut rows = table([
+        "Share of winters",
+        "honey needed",
+        "bees not known, 90 %",
+        "sampling, 95 %",
+        "hive weighs",
+    ]);
     for Need {
         share,
         kg,
         interval_kg: (low, high),
+        shared,
         gross_kg,
     } in &summary.needs
     {
         rows.add_row([
             format!("{} of winters", percent(*share)),
             mass(*kg, units),
-            format!("{} to {}", mass(*low, units), mass(*high, units)),
+            cell(shared.as_ref(), &|kg| mass(kg, units)),
+            span((*low, *high), &|kg| mass(kg, units)),
             mass(*gross_kg, units),
         ]);
     }
@@ -271,6 +303,10 @@ fn needs(summary: &Summary, units: System) -> Vec<Block> {
     };
     vec![
         Block::Table(rows),
+        Block::Line(stands_on(
+            summary.starved_shared.as_ref(),
+            &report.prepared.plan.crossing(),
+        )),
         Block::Line(format!(
             "A winter here is one drawn colony in one of the winters; {}",
             if_all_lived(summary)
@@ -296,7 +332,7 @@ fn if_all_lived(summary: &Summary) -> String {
 }
 
 fn ends(summary: &Summary, units: System) -> Vec<Block> {
-    let mut rows = table(["End", "members", "share", "95 % interval"]);
+    let mut rows = table(["End", "members", "share", "sampling, 95 %"]);
     for end in &summary.ends {
         let (low, high) = end.interval;
         rows.add_row([
@@ -354,7 +390,7 @@ fn winters(summary: &Summary, units: System) -> Vec<Block> {
         Block::Table(rows),
         Block::Line(chance(summary)),
         Block::Line(format!(
-            "Intervals above hold the chance of the draws, not of the years: {years}."
+            "Sampling intervals hold the chance of which colonies and sets were drawn, not of the years: {years}."
         )),
     ]
 }
@@ -379,17 +415,18 @@ fn changes(report: &RunReport<'_>, units: System) -> Option<Vec<Block>> {
 
 /// How far two winters may lie apart by the chance of which members they were dealt.
 fn chance(summary: &Summary) -> String {
+    // Winters have sets in common, and colonies of their own.
     let fewest = summary
         .winters
         .iter()
-        .map(|winter| winter.members)
+        .map(|winter| winter.members.div_ceil(SETS_TOGETHER as usize))
         .min()
         .unwrap_or(0);
     let p = summary.starved;
     // Two standard errors of the difference of two shares.
     let points = 200.0 * (2.0 * p * (1.0 - p) / fewest.max(1) as f64).sqrt();
     format!(
-        "Each winter has members of its own, {fewest} or more: shares that differ by less than {points:.0} points differ by chance."
+        "Each winter has colonies of its own, {fewest} or more: shares that differ by less than {points:.0} points differ by chance."
     )
 }
 

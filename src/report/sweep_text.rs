@@ -1,8 +1,9 @@
 //! One or two settings over their values, for a terminal, as JSON and as CSV.
 
+use super::shared_text::{behind, cell, effect_mass, span, stands_on};
 use super::table::{percent, signed, table};
 use super::{Block, CAUTIONS, Document, OutputError, Provenance};
-use crate::ensemble::{Difference, Point};
+use crate::ensemble::{Difference, Point, SharedRange};
 use crate::scenario::{Prepared, Scenario, Setting};
 use crate::units::{Dimension, Round, System, show};
 use serde::Serialize;
@@ -78,7 +79,8 @@ pub fn csv(report: &SweepReport<'_>) -> Result<Vec<u8>, OutputError> {
     let mut head: Vec<String> = report.settings.iter().map(|s| s.key.clone()).collect();
     head.push("fingerprint".to_owned());
     for share in ["50", "80", "95"] {
-        head.extend(["", "_low", "_high"].map(|end| format!("need_q{share}{end}_kg")));
+        let ends = ["", "_low", "_high", "_shared_p05", "_shared_p95"];
+        head.extend(ends.map(|end| format!("need_q{share}{end}_kg")));
     }
     head.extend(
         [
@@ -86,13 +88,19 @@ pub fn csv(report: &SweepReport<'_>) -> Result<Vec<u8>, OutputError> {
             "starved",
             "starved_low",
             "starved_high",
+            "starved_shared_p05",
+            "starved_shared_p95",
             "wet_lid_median_h",
             "need_difference_kg",
             "need_difference_low_kg",
             "need_difference_high_kg",
+            "need_difference_shared_p05_kg",
+            "need_difference_shared_p95_kg",
             "starved_difference",
             "starved_difference_low",
             "starved_difference_high",
+            "starved_difference_shared_p05",
+            "starved_difference_shared_p95",
         ]
         .map(str::to_owned),
     );
@@ -100,22 +108,34 @@ pub fn csv(report: &SweepReport<'_>) -> Result<Vec<u8>, OutputError> {
         let p = &swept.point;
         let mut cells = swept.values.clone();
         cells.push(swept.fingerprint.clone());
-        for (kg, (low, high)) in p.need_kg.iter().zip(p.need_interval_kg) {
+        let needs = p.need_kg.iter().zip(p.need_interval_kg);
+        for ((kg, (low, high)), shared) in needs.zip(p.need_shared) {
             cells.extend([*kg, low, high].map(|kg| format!("{kg:.4}")));
+            cells.extend(ends_of(shared, 4));
         }
         let (low, high) = p.starved_interval;
         cells.push(format!("{:.4}", p.mean_need_kg));
         cells.extend([p.starved, low, high].map(|share| format!("{share:.5}")));
+        cells.extend(ends_of(p.starved_shared, 5));
         cells.push(format!("{:.1}", p.wet_lid_h));
         match p.difference {
-            None => cells.extend(vec![String::new(); 6]),
+            None => cells.extend(vec![String::new(); 10]),
             Some(d) => {
                 let of = |d: Difference| [d.mean, d.draws.0, d.draws.1];
                 cells.extend(of(d.need_kg).map(|kg| format!("{kg:.4}")));
+                cells.extend(ends_of(d.need_kg.shared, 4));
                 cells.extend(of(d.starved).map(|share| format!("{share:.5}")));
+                cells.extend(ends_of(d.starved.shared, 5));
             }
         }
         cells
+    })
+}
+
+/// Both ends of a range over what is not known about bees, empty where it is not told.
+fn ends_of(shared: Option<SharedRange>, decimals: usize) -> [String; 2] {
+    shared.map_or_else(Default::default, |shared| {
+        [shared.p05, shared.p95].map(|end| format!("{end:.decimals$}"))
     })
 }
 
@@ -138,7 +158,7 @@ pub fn document(report: &SweepReport<'_>, units: System) -> Document {
             "Differences to the first pair of values, member by member, and 95 % intervals stand in the JSON and in the files of --out."
         }
         _ => {
-            "Differences are to the first value, member by member; their 95 % intervals tell what other draws could give, not other winters."
+            "Differences are to the first value, member by member; sampling intervals tell what other draws could give, not other winters."
         }
     };
     parts.push(vec![Block::Paragraph(format!(
@@ -212,45 +232,62 @@ fn one(report: &SweepReport<'_>, units: System) -> Vec<Block> {
         key,
         "50 % of winters",
         "80 %",
+        "bees not known",
         "95 %",
         "starve",
-        "95 % interval",
+        "bees not known",
+        "sampling",
         "wet lid",
         "need against first",
-        "95 % interval",
+        "bees not known",
+        "sampling",
         "risk",
-        "95 % interval",
+        "bees not known",
+        "sampling",
     ]);
     for swept in report.points {
         let p = &swept.point;
         let (low, high) = p.starved_interval;
         let mut cells = vec![swept.values.join(", ")];
-        cells.extend(p.need_kg.map(|kg| mass(kg, units)));
+        let words = |kg| mass(kg, units);
+        let [half, most, nearly_all] = p.need_kg.map(words);
         cells.extend([
+            half,
+            most,
+            cell(p.need_shared[1].as_ref(), &words),
+            nearly_all,
             percent(p.starved),
-            format!("{} to {}", percent(low), percent(high)),
+            cell(p.starved_shared.as_ref(), &percent),
+            span((low, high), &percent),
             days(p.wet_lid_h),
         ]);
         match p.difference {
-            None => cells.extend(["-", "", "-", ""].map(str::to_owned)),
+            None => cells.extend(["-", "", "", "-", "", ""].map(str::to_owned)),
             Some(d) => {
                 let (low, high) = d.need_kg.draws;
-                let kg = |kg| signed(show(kg, Dimension::Mass, units, Round::Decimals(2)));
+                let kg = |kg| signed(mass(kg, units));
                 let (lower, higher) = d.starved.draws;
                 let points = |share: f64| format!("{:+.1}", 100.0 * share);
                 cells.extend([
-                    kg(d.need_kg.mean),
-                    format!("{} to {}", kg(low), kg(high)),
+                    signed(effect_mass(d.need_kg.mean, units)),
+                    cell(d.need_kg.shared.as_ref(), &kg),
+                    span((low, high), &kg),
                     format!("{} pt", points(d.starved.mean)),
+                    cell(d.starved.shared.as_ref(), &points),
                     format!("{} to {}", points(lower), points(higher)),
                 ]);
             }
         }
         rows.add_row(cells);
     }
-    let said =
-        "Wet lid is the median of the days with a wet or frosted lid; pt are points of per cent.";
-    vec![Block::Table(rows), Block::Paragraph(said.to_owned())]
+    let first = report.points.first();
+    let shared = first.and_then(|swept| swept.point.starved_shared);
+    let said = format!(
+        "{} The range behind 80 % is of that need. Sampling: 95 % interval by the chance of colonies and sets. Wet lid is the median of the days with a wet or frosted lid; pt are points of \
+         per cent.",
+        stands_on(shared.as_ref(), &report.prepared.plan.crossing())
+    );
+    vec![Block::Table(rows), Block::Paragraph(said)]
 }
 
 /// Need, risk and wet lid of two settings, the first downward and the second across.
@@ -273,10 +310,16 @@ fn grids(
             Block::Table(grid),
         ]
     };
+    let need = |p: &Point, place: usize| {
+        let words = |kg| mass(kg, units);
+        words(p.need_kg[place]) + &behind(p.need_shared[place].as_ref(), &words)
+    };
     vec![
-        grid("Honey for 80 % of winters", &|p| mass(p.need_kg[1], units)),
-        grid("Honey for 95 % of winters", &|p| mass(p.need_kg[2], units)),
-        grid("Share that starves", &|p| percent(p.starved)),
+        grid("Honey for 80 % of winters", &|p| need(p, 1)),
+        grid("Honey for 95 % of winters", &|p| need(p, 2)),
+        grid("Share that starves", &|p| {
+            percent(p.starved) + &behind(p.starved_shared.as_ref(), &percent)
+        }),
         grid("Days with a wet or frosted lid, median", &|p| {
             days(p.wet_lid_h)
         }),

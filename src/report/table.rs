@@ -71,7 +71,8 @@ pub(super) fn percent(share: f64) -> String {
 
 /// A number in words with its sign: "+0.4 kg"; none where it is nothing.
 pub(super) fn signed(text: String) -> String {
-    if text.starts_with('-') || !text.contains(|c| matches!(c, '1'..='9')) {
+    let is_number = text.starts_with(|c: char| c.is_ascii_digit());
+    if !is_number || !text.contains(|c| matches!(c, '1'..='9')) {
         text
     } else {
         format!("+{text}")

@@ -52,9 +52,11 @@ pub(super) fn fingerprint(scenario: &Scenario) -> String {
         members,
         seed,
         sampling,
+        shared_sets,
     } = ensemble;
     text.word("members", members);
     text.word("seed", seed);
+    text.word("shared_sets", shared_sets);
     // Without it the text is as it was before it could be given.
     if *sampling == Sampling::Sobol {
         text.word("draws", "sobol");

@@ -52,7 +52,10 @@ pub use layer::MESH_FREE_SHARE;
 pub use library::{LibraryEntry, Part, library};
 pub use prepare::{PrepareError, Prepared};
 pub use prices::{LASTS_WINTERS, PriceList};
-pub use reading::{MOST_MEMBERS, built_in, parse, parse_hive, read, read_text, starter};
+pub use reading::{
+    MOST_MEMBERS, SHARED_SETS, SHARED_SETS_ALLOWED, built_in, parse, parse_hive, read, read_text,
+    starter,
+};
 pub use season::{MonthDay, Season};
 pub use season_rule::{ForageRule, SeasonDays, SeasonRule, StartRule};
 pub use setting::{
@@ -114,4 +117,6 @@ pub struct Ensemble {
     pub seed: u64,
     /// How the draws are taken.
     pub sampling: Sampling,
+    /// Sets of what all colonies share: a multiple of [`SETS_TOGETHER`](crate::ensemble::SETS_TOGETHER).
+    pub shared_sets: u32,
 }

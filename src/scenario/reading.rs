@@ -20,7 +20,7 @@ use super::site::site;
 use super::table::{Source, Table};
 use super::weather::weather;
 use super::{Ensemble, Scenario};
-use crate::ensemble::{Sampling, most_likely};
+use crate::ensemble::{SETS_TOGETHER, Sampling, most_likely};
 use crate::hive::Hive;
 
 const SAMPLE: &str = include_str!("sample.toml");
@@ -32,12 +32,16 @@ const MOST_KIB: u64 = 1024;
 const MEMBERS: u32 = 1_000;
 /// Most members: a million rows with their days take some 2 GB.
 pub const MOST_MEMBERS: u32 = 1_000_000;
+/// Sets of what all colonies share, unless the scenario says otherwise: enough that a range of nine tenths of them is known to a tenth (own choice).
+pub const SHARED_SETS: u32 = 100;
+/// Fewest and most of them.
+pub const SHARED_SETS_ALLOWED: (u32, u32) = (10, 100_000);
 /// Seed when the scenario does not say.
 const SEED: u64 = 1;
 /// What a scenario without a hive is told to write.
 const HIVE: &str = "[hive] with boxes, frames, wall, lid, floor and entrance below it, or from = \"thin-softwood-two-boxes\"";
 /// Keys of what is drawn.
-pub(super) const DRAWN: [&str; 3] = ["members", "seed", "draws"];
+pub(super) const DRAWN: [&str; 4] = ["members", "seed", "draws", "shared_sets"];
 /// How draws are taken.
 const SAMPLINGS: [(&str, Sampling); 2] = [("plain", Sampling::Plain), ("sobol", Sampling::Sobol)];
 /// Keys of a scenario.
@@ -218,6 +222,7 @@ const ENSEMBLE: Ensemble = Ensemble {
     members: MEMBERS,
     seed: SEED,
     sampling: Sampling::Plain,
+    shared_sets: SHARED_SETS,
 };
 
 fn ensemble(field: Option<&Field<'_>>) -> Result<Ensemble, ScenarioError> {
@@ -239,6 +244,18 @@ pub(super) fn drawn(table: &Table<'_>) -> Result<Ensemble, ScenarioError> {
     }
     if let Some(draws) = table.get("draws") {
         ensemble.sampling = draws.choice(&SAMPLINGS)?;
+    }
+    if let Some(sets) = table.get("shared_sets") {
+        let (least, most) = SHARED_SETS_ALLOWED;
+        let value = sets.whole(least.into(), most.into())?;
+        let in_groups = u32::try_from(value)
+            .ok()
+            .filter(|sets| sets % SETS_TOGETHER == 0);
+        ensemble.shared_sets = in_groups.ok_or_else(|| {
+            sets.not_allowed(format!(
+                "a multiple of {SETS_TOGETHER} from {least} to {most}"
+            ))
+        })?;
     }
     Ok(ensemble)
 }

@@ -15,7 +15,7 @@ use super::{Ensemble, MonthDay, Scenario};
 use crate::weather::Place;
 use crate::weather::layout::ColumnMap;
 
-const KEYS: [&str; 8] = [
+const KEYS: [&str; 9] = [
     "name",
     "scenarios",
     "weather",
@@ -24,6 +24,7 @@ const KEYS: [&str; 8] = [
     "members",
     "seed",
     "draws",
+    "shared_sets",
 ];
 /// Endings of the files of a weather folder that are taken as stations.
 const ENDINGS: [&str; 6] = [".csv", ".csv.gz", ".epw", ".epw.gz", ".txt", ".txt.gz"];

@@ -25,7 +25,7 @@ pub enum TogetherError {
     },
     /// Their draws are not the same.
     #[error(
-        "{other} draws {members} members{} from seed {seed} and {first} does not; give both the same members, seed and draws", .sampling.words()
+        "{other} draws {members} members{} from seed {seed} under {shared_sets} shared sets and {first} does not; give both the same members, seed, draws and shared_sets", .sampling.words()
     )]
     Draws {
         /// The first scenario.
@@ -38,6 +38,8 @@ pub enum TogetherError {
         seed: u64,
         /// How it draws them.
         sampling: Sampling,
+        /// Its sets of what all colonies share.
+        shared_sets: u32,
     },
 }
 
@@ -71,6 +73,7 @@ fn same_terms(first: &Scenario, other: &Scenario) -> Result<(), TogetherError> {
             members: other.ensemble.members,
             seed: other.ensemble.seed,
             sampling: other.ensemble.sampling,
+            shared_sets: other.ensemble.shared_sets,
         });
     }
     let span = |scenario: &Scenario| {

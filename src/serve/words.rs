@@ -1,6 +1,7 @@
 //! The answer in words and figures.
 
-use crate::ensemble::{Against, Difference, Summary, Verdict};
+use crate::ensemble::{Against, Difference, SharedRange, Summary, Verdict};
+use crate::report::shared_text::{GIVEN, behind, effect_mass, of_difference};
 use crate::units::{Dimension, Round, System, show};
 use maud::{Markup, html};
 
@@ -35,13 +36,9 @@ fn together(quantity: &str) -> String {
     quantity.replace(' ', "\u{a0}")
 }
 
-/// A difference of masses: small ones are often what matters.
-fn small_mass(kg: f64, units: System) -> String {
-    let decimals = match units {
-        System::Metric => 2,
-        System::Us => 1,
-    };
-    together(&show(kg, Dimension::Mass, units, Round::Decimals(decimals)))
+/// An effect of a hive in mass, to a tenth.
+fn effect(kg: f64, units: System) -> String {
+    together(&effect_mass(kg, units))
 }
 
 fn percent(share: f64) -> String {
@@ -73,7 +70,7 @@ pub(super) fn verdict(against: &Against, stand: Stand, units: System) -> String 
     if against.need_kg.verdict == Verdict::Same && only_one + only_other == 0 {
         return "Both hives are alike: no pair of colonies differs. Move a control of the changed hive.".to_owned();
     }
-    let kg = |kg: f64| small_mass(kg, units);
+    let kg = |kg: f64| effect(kg, units);
     let honey = said(
         &against.need_kg,
         stand,
@@ -93,7 +90,17 @@ pub(super) fn verdict(against: &Against, stand: Stand, units: System) -> String 
             "Of 100 colonies",
         ),
     };
-    format!("{honey} {risk}")
+    let words = ["less honey", "more honey"];
+    let shared = of_difference(&against.need_kg, &kg, words);
+    let shared = shared.map_or_else(String::new, |words| format!(" {}.", capital(&words)));
+    format!("{honey}{shared} {risk}")
+}
+
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
 }
 
 fn yet(stand: Stand) -> &'static str {
@@ -118,7 +125,7 @@ fn said(
     let mean = size(difference.mean.abs());
     let everywhere = |word| {
         format!(
-            "{begin} {mean} {word} ({}), in these winters and in others like them.",
+            "{begin} {mean} {word} ({}, sampling), in these winters and in others like them.",
             between(difference.widest())
         )
     };
@@ -129,7 +136,7 @@ fn said(
             "they cannot"
         };
         format!(
-            "{begin} {mean} {word} ({}) in these winters; {others} tell of others{}.",
+            "{begin} {mean} {word} ({}, sampling) in these winters; {others} tell of others{}.",
             between(difference.draws),
             yet(stand)
         )
@@ -143,13 +150,13 @@ fn said(
         Verdict::CannotTell => {
             let (low, high) = difference.widest();
             let who = if stand.complete() {
-                "These colonies cannot tell"
+                "No clear effect"
             } else {
-                "Cannot tell yet"
+                "No clear effect yet"
             };
             if low.is_finite() && high.is_finite() {
                 format!(
-                    "{who} which hive needs less: anything from {} {less} to {} {more} is possible.",
+                    "{who}: anything from {} {less} to {} {more} by sampling.",
                     size(low.min(0.0).abs()),
                     size(high.max(0.0))
                 )
@@ -167,13 +174,17 @@ pub(super) fn figures(
     stand: Stand,
     units: System,
 ) -> Markup {
-    let kg = |kg: f64| small_mass(kg, units);
+    let kg = |kg: f64| mass(kg, units);
     let needs =
         |share: f64| summaries.map(|summary| summary.need(share).map_or(0.0, |need| need.kg));
     let need = |share: f64, words: String| {
         let [one, other] = needs(share);
         let less = signed(other - one, &kg);
-        (words, [one, other].map(|kg| mass(kg, units)), less)
+        let shared = summaries.map(|summary| summary.need(share).and_then(|need| need.shared));
+        let words_of =
+            |of: f64, shared: Option<SharedRange>| mass(of, units) + &behind(shared.as_ref(), &kg);
+        let cells = [words_of(one, shared[0]), words_of(other, shared[1])];
+        (words, cells, less)
     };
     let means = summaries.map(|summary| mass(summary.mean_need_kg, units));
     let rows: [(String, [String; 2], String); 6] = [
@@ -182,19 +193,13 @@ pub(super) fn figures(
             means,
             difference(&against.need_kg, &kg),
         ),
-        need(SHARES[0], "Honey needed in 50 % of winters".to_owned()),
-        need(SHARES[1], "in 80 %".to_owned()),
-        need(SHARES[2], "in 95 %".to_owned()),
+        need(SHARES[0], "Half of winters need at most".to_owned()),
+        need(SHARES[1], "80 % of winters need at most".to_owned()),
+        need(SHARES[2], "95 % of winters need at most".to_owned()),
         (
             "Colonies that starve".to_owned(),
             summaries.map(|summary| {
-                let (low, high) = summary.starved_interval;
-                format!(
-                    "{} ({} to {})",
-                    percent(summary.starved),
-                    percent(low),
-                    percent(high)
-                )
+                percent(summary.starved) + &behind(summary.starved_shared.as_ref(), &percent)
             }),
             difference(&against.starved, &points),
         ),
@@ -217,7 +222,10 @@ pub(super) fn figures(
     ];
     html! {
         table {
-            caption { (stand.members) " colonies of each hive, the same in both, dealt to " (winters(stand.winters)) }
+            caption {
+                (stand.members) " colonies of each hive, the same in both, dealt to " (winters(stand.winters)) "."
+                @if summaries[0].starved_shared.is_some() { " In brackets: 90 % range, " (GIVEN) "." }
+            }
             thead { tr {
                 th scope="col" { span.unseen { "What" } }
                 th scope="col" { "As it is" }
@@ -241,9 +249,13 @@ fn winters(count: usize) -> String {
     }
 }
 
-/// A mean difference with its widest interval.
+/// A mean difference with its range over what is not known about bees, or its widest interval where that is not told yet.
 fn difference(difference: &Difference, words: &dyn Fn(f64) -> String) -> String {
     let mean = signed(difference.mean, words);
+    if let Some(shared) = difference.shared {
+        let (low, high) = shared.range();
+        return format!("{mean} ({} to {})", signed(low, words), signed(high, words));
+    }
     let (low, high) = difference.widest();
     if low.is_finite() && high.is_finite() {
         format!("{mean} ({} to {})", signed(low, words), signed(high, words))
@@ -256,7 +268,7 @@ fn difference(difference: &Difference, words: &dyn Fn(f64) -> String) -> String 
 mod tests {
     use super::*;
     use crate::colony::End;
-    use crate::ensemble::Fate;
+    use crate::ensemble::{Chance, Crossing, Fate};
 
     const WHOLE: Stand = Stand {
         members: 40,
@@ -283,7 +295,8 @@ mod tests {
     }
 
     fn said_of(base: &[Fate], other: &[Fate], stand: Stand) -> String {
-        let against = Against::new(base, other, None).expect("pairs");
+        let chance = Chance::plain(Crossing::new(10, 100));
+        let against = Against::new(&chance, base, other, None).expect("pairs");
         verdict(&against, stand, System::Metric).replace('\u{a0}', " ")
     }
 
@@ -303,7 +316,7 @@ mod tests {
         let said = said_of(&base, &other, WHOLE);
         assert!(
             said.contains(
-                "needs 0.99 kg less honey (0.99 kg to 0.99 kg), in these winters and in others"
+                "needs 1.0 kg less honey (1.0 kg to 1.0 kg, sampling), in these winters and in others"
             ),
             "{said}"
         );
@@ -316,12 +329,11 @@ mod tests {
     #[test]
     fn what_cannot_be_told_is_said_not_to_be_and_yet_while_it_runs() {
         let base = fates(|_| 12.0, 3);
-        let other = fates(|member| if (member / 10) % 2 == 0 { 13.0 } else { 11.1 }, 2);
+        // Two sets of five need more, three need less.
+        let set = |member: u32| (member / 10 + member % 10) % 5;
+        let other = fates(|member| if set(member) < 2 { 13.0 } else { 11.4 }, 2);
         let said = said_of(&base, &other, WHOLE);
-        assert!(
-            said.starts_with("These colonies cannot tell which hive needs less"),
-            "{said}"
-        );
+        assert!(said.starts_with("No clear effect: anything from"), "{said}");
         assert!(
             said.ends_with("Whether fewer starve in it cannot be told."),
             "{said}"
@@ -332,16 +344,17 @@ mod tests {
         };
         let said = said_of(&base, &other, early);
         assert!(
-            said.starts_with("Cannot tell yet") && said.ends_with("cannot be told yet."),
+            said.starts_with("No clear effect yet: anything")
+                && said.ends_with("cannot be told yet."),
             "{said}"
         );
     }
 
     #[test]
     fn a_difference_that_rounds_to_nothing_has_no_sign() {
-        let kg = |kg: f64| small_mass(kg, System::Metric);
-        assert_eq!(signed(-0.001, &kg), "0.00\u{a0}kg");
-        assert_eq!(signed(-0.3, &kg), "\u{2212}0.30\u{a0}kg");
-        assert_eq!(signed(0.3, &kg), "+0.30\u{a0}kg");
+        let kg = |kg: f64| mass(kg, System::Metric);
+        assert_eq!(signed(-0.001, &kg), "0.0\u{a0}kg");
+        assert_eq!(signed(-0.3, &kg), "\u{2212}0.3\u{a0}kg");
+        assert_eq!(signed(0.3, &kg), "+0.3\u{a0}kg");
     }
 }

@@ -201,10 +201,10 @@ pub fn parameters() -> impl Strategy<Value = Parameters> {
             (p.core_vent_start_c, p.core_vent_full_c),
             (p.fanning_start_c, p.fanning_full_c),
             (p.cold_wear_start_w_kg, p.cold_wear_full_w_kg),
-            (p.brood_warm_start_c, p.brood_warm_full_c),
+            (p.contraction_full_c, p.contraction_start_c),
+            (p.mantle_warm_c, p.mantle_loose_c),
         ];
         bands.iter().all(|(start, full)| start + 0.5 <= *full)
-            && p.tight_density_kg_m3 * (1.0 - p.brood_density_cut) > p.loose_density_kg_m3
     })
 }
 

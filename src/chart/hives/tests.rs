@@ -5,6 +5,7 @@ fn told(mean: f64, half: f64, verdict: Verdict) -> Option<Told> {
         mean,
         interval: Some((mean - half, mean + half)),
         verdict,
+        shared: None,
     })
 }
 
@@ -16,6 +17,8 @@ fn hive(letter: char, need: Option<Told>, risk: Option<Told>) -> HiveRow {
         stores_kg: 14.0,
         starved: 0.1,
         starved_interval: (0.07, 0.14),
+        need_shared: [None; 3],
+        starved_shared: None,
         need_against: need,
         starved_against: risk,
     }
@@ -37,7 +40,7 @@ fn the_title_names_what_saves_most_only_where_intervals_tell() {
         |letter, mean: f64, half: f64| hive(letter, told(-mean, half, Verdict::Less), unsure);
     assert_eq!(
         hives(vec![first(), saves('B', 1.0, 0.1), saves('C', 2.0, 0.1)]).finding(System::Metric),
-        "C (Hive C) saves most honey against A: 2.00\u{a0}kg; no risk can be told from that of A"
+        "C (Hive C) saves most honey against A: 2.0\u{a0}kg; no risk can be told from that of A"
     );
     assert!(
         hives(vec![first(), saves('B', 1.0, 0.6), saves('C', 1.2, 0.6)])
@@ -66,7 +69,7 @@ fn two_hives_are_told_by_their_names_and_their_risk() {
     let two = hives(vec![hive('A', None, None), other]);
     assert_eq!(
         two.finding(System::Metric),
-        "Hive B needs 0.80\u{a0}kg less honey than Hive A (0.50 to 1.10); fewer starve in B"
+        "Hive B needs 0.8\u{a0}kg less honey than Hive A (0.5 to 1.1); fewer starve in B"
     );
     assert_eq!(
         two.hives[1].risk_words('A'),

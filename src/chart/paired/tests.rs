@@ -22,16 +22,17 @@ fn told(mean: f64, interval: Option<(f64, f64)>, verdict: Verdict) -> Told {
         mean,
         interval,
         verdict,
+        shared: None,
     }
 }
 
 #[test]
 fn the_title_says_what_pairs_tell_and_what_they_cannot() {
     let says = |told: Told| need(vec![-1.0, 0.5], told).finding(System::Metric);
-    let within = Some((-1.15, -0.51));
+    let within = Some((-1.14, -0.51));
     assert_eq!(
         says(told(-0.83, within, Verdict::Less)),
-        "Foam needs 0.83\u{a0}kg less honey than Wood (0.51 to 1.15)"
+        "Foam needs 0.8\u{a0}kg less honey than Wood (0.5 to 1.1)"
     );
     assert!(
         says(told(-0.83, within, Verdict::LessHere))
@@ -39,7 +40,19 @@ fn the_title_says_what_pairs_tell_and_what_they_cannot() {
     );
     assert_eq!(
         says(told(-0.1, Some((-0.3, 0.1)), Verdict::CannotTell)),
-        "The data cannot tell whether Foam needs less honey than Wood: from 0.30\u{a0}kg less to 0.10\u{a0}kg more is possible"
+        "No clear effect: Foam needs 0.3\u{a0}kg less to 0.1\u{a0}kg more honey than Wood"
+    );
+    let shared = |ends| Told {
+        shared: Some(ends),
+        ..told(-0.83, within, Verdict::Less)
+    };
+    assert_eq!(
+        says(shared((-1.4, -0.2))),
+        "Foam needs 0.8\u{a0}kg less honey than Wood (0.2 to 1.4)"
+    );
+    assert_eq!(
+        says(shared((-1.4, 0.2))),
+        "Direction uncertain: Foam needs 1.4\u{a0}kg less to 0.2\u{a0}kg more honey than Wood"
     );
     assert!(says(told(-0.1, None, Verdict::CannotTell)).starts_with("One pair cannot tell"));
     assert!(says(told(0.0, Some((0.0, 0.0)), Verdict::Same)).contains("same honey in every pair"));

@@ -22,6 +22,7 @@ pub fn swept(measure: Measure, settings: Vec<SweptSetting>, values: &[f64]) -> S
                 Measure::Need => vec![level(value - 2.0), level(*value), level(value + 3.0)],
                 Measure::Risk => vec![level(*value)],
             },
+            shared: Vec::new(),
             stores_kg: 15.0,
             difference: (number > 0).then_some(Told {
                 mean: difference,
@@ -31,6 +32,7 @@ pub fn swept(measure: Measure, settings: Vec<SweptSetting>, values: &[f64]) -> S
                     d if d > half => Verdict::More,
                     _ => Verdict::CannotTell,
                 },
+                shared: None,
             }),
         }
     };
@@ -96,13 +98,13 @@ fn the_title_says_by_how_much_or_that_it_cannot_be_told() {
     };
     assert_eq!(
         of(Measure::Need, &[14.0, 13.0, 12.0]),
-        "2.00\u{a0}kg less honey with hive.x 60\u{a0}mm than with 20\u{a0}mm"
+        "2.0\u{a0}kg less honey with hive.x 60\u{a0}mm than with 20\u{a0}mm"
     );
     assert_eq!(
         of(Measure::Risk, &[0.2, 0.5]),
         "30.0 points fewer starve with hive.x 20\u{a0}mm than with 40\u{a0}mm"
     );
-    assert!(of(Measure::Need, &[14.0, 14.1]).starts_with("The data cannot tell whether hive.x changes honey need: from 0.30\u{a0}kg less to 0.50\u{a0}kg more than with 20\u{a0}mm"));
+    assert!(of(Measure::Need, &[14.0, 14.1]).starts_with("The data cannot tell whether hive.x changes honey need: from 0.3\u{a0}kg less to 0.5\u{a0}kg more than with 20\u{a0}mm"));
     assert!(of(Measure::Need, &[140.0, 140.5]).contains("hardly matters"));
     assert!(
         of(Measure::Need, &[140.0, 140.1]).contains("hardly matters for honey need: less than")

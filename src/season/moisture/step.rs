@@ -181,10 +181,12 @@ impl<N: Number> Moisture<N> {
             takes: Zoned::all(none),
             gives: Zoned::all(none),
         };
+        let mut moving = none.mask(true);
         for _ in 0..MOST_ROUNDS {
             self.eliminate(air, step_s, work);
-            self.solve_air(air, (made_kg, step_s), water, &mut found, work);
-            if !self.substitute(air, &found.pa, step_s, water, work) {
+            moving = self.solve_air(air, (made_kg, step_s), water, &mut found, work);
+            moving = moving | self.substitute(air, &found.pa, step_s, water, work);
+            if !moving.any() {
                 break;
             }
             self.change_lines(water, work);
@@ -202,7 +204,12 @@ impl<N: Number> Moisture<N> {
             ledger,
         );
         self.renew_air(air, (made_kg, step_s), (water, end), (heat, &found), ledger);
-        in_nodes_k.max(on_surfaces_k)
+        // What goes round in circles is no solution: a shorter step must find one.
+        N::choose(
+            moving,
+            none.like(f64::INFINITY),
+            in_nodes_k.max(on_surfaces_k),
+        )
     }
 
     /// First guesses: what is wet stays wet.
@@ -304,7 +311,7 @@ impl<N: Number> Moisture<N> {
         }
     }
 
-    /// Finds the water of the air, so that every surface is on its side and every part is misty or clear.
+    /// Finds the water of the air, so that every surface is on its side and every part is misty or clear; where that did not settle.
     #[inline(always)]
     fn solve_air(
         &self,
@@ -313,13 +320,14 @@ impl<N: Number> Moisture<N> {
         water: &Water<N>,
         found: &mut AirWater<N>,
         work: &mut MoistureWork<N>,
-    ) {
+    ) -> N::Mask {
         let per_s = 1.0 / step_s;
         let storage = self.air_kg_pa * per_s;
         let settles = self.air_kg_pa * (1.0 / SETTLING_S);
         let none = storage.like(0.0);
         let out = air.outside_pa;
         let (from_lower, from_upper) = (air.zones + air.up, air.zones + air.down);
+        let mut moving = none.mask(true);
         for _ in 0..MOST_ROUNDS {
             // What surfaces take from clear air is `slope * p - offset`; from misty air that of saturation, and mist settles.
             let (mut slope, mut offset) = (Zoned::all(none), Zoned::all(none));
@@ -362,14 +370,22 @@ impl<N: Number> Moisture<N> {
                 upper,
                 lower: (l_kg_s * u + from_upper * u_kg_s) * per_determinant,
             };
-            let vapour_pa = air.vapour_pa(&found.pa);
+            // Surfaces meet the air as it was solved for: what is misty is saturated.
+            let mut vapour_pa = found.pa;
+            for zone in Zone::ALL {
+                let misty = found.mist.of(zone).gt(none);
+                let saturated_pa = air.saturation.of(zone).pa;
+                *vapour_pa.of_mut(zone) = N::choose(misty, saturated_pa, found.pa.of(zone));
+            }
             let films = self.change_films(&vapour_pa, step_s, &mut work.insides);
             // Air changes only once its surfaces are settled: both at once can go round in circles.
             let mist = Self::change_mist(air, &found.pa, !films, &mut found.mist);
-            if !(films | mist).any() {
+            moving = films | mist;
+            if !moving.any() {
                 break;
             }
         }
+        moving
     }
 
     /// Tells, where it may, which parts of the air are misty, 1, and which clear, 0; where any has changed.
@@ -432,7 +448,7 @@ impl<N: Number> Moisture<N> {
         step_s: f64,
         water: &Water<N>,
         work: &mut MoistureWork<N>,
-    ) -> bool {
+    ) -> N::Mask {
         let vapour_pa = air.vapour_pa(zones_pa);
         let none = vapour_pa.upper.like(0.0);
         let mut changed = none.mask(false);
@@ -468,7 +484,7 @@ impl<N: Number> Moisture<N> {
                 (here_pa, inflow) = (next_pa, outflow);
             }
         }
-        changed.any()
+        changed
     }
 
     /// Puts a cell that ends a step with so much water on its line; where that is another one.
