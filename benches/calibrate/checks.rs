@@ -1,5 +1,6 @@
 //! What must hold before a posterior is committed, and after it was.
 
+use crate::copula::quantile;
 use crate::diagnostics::{effective_size, split_r_hat};
 use crate::sampler::Chain;
 use crate::target::Target;
@@ -13,6 +14,17 @@ pub const MEAN_WITHIN: f64 = 0.2;
 pub const SD_WITHIN: f64 = 0.2;
 /// Seed of draws from the committed posterior.
 const SEED: u64 = 11;
+
+/// Mean and standard deviation of values, the outer half percent on each side drawn in to the rest: one draw in a far corner, where an emulator runs away, must not decide.
+pub fn moments(mut values: Vec<f64>) -> (f64, f64) {
+    values.sort_by(f64::total_cmp);
+    let (low, high) = (quantile(&values, 0.005), quantile(&values, 0.995));
+    let drawn_in = || values.iter().map(|value| value.clamp(low, high));
+    let count = values.len() as f64;
+    let mean = drawn_in().sum::<f64>() / count;
+    let square = drawn_in().map(|x| (x - mean).powi(2)).sum::<f64>();
+    (mean, (square / (count - 1.0)).sqrt())
+}
 
 /// Worst split R-hat and least effective size, with the unknowns that have them.
 pub struct Met {
@@ -71,9 +83,7 @@ pub fn differing(
             .filter_map(|values| values[number])
             .collect();
         let count = values.len() as f64;
-        let mean = values.iter().sum::<f64>() / count;
-        let square = values.iter().map(|x| (x - mean).powi(2)).sum::<f64>();
-        let sd = (square / (count - 1.0)).sqrt();
+        let (mean, sd) = moments(values);
         let off = (mean - of_chain.mean) / of_chain.sd;
         let wider = sd / of_chain.sd - 1.0;
         let (off_by, wider_by) = (noise / count.sqrt(), noise / (2.0 * count).sqrt());

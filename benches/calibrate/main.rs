@@ -1,7 +1,7 @@
 //! Fits the shared unknowns of the model to the evidence.
 //!
 //! `cargo run --release --example calibrate` does all of it and writes the posterior, a report and plots to `target/calibrate`; with `--commit` the posterior also to
-//! `src/parameter/posterior.toml`. `-- --quick` is the check that continuous integration runs: a short chain on rows of clusters at rest, and the committed posterior
+//! `src/parameter/posterior.toml` and the guide's page on validation to `src/guide`. `-- --quick` is the check that continuous integration runs: a short chain on rows of clusters at rest, and the committed posterior
 //! against the model on every row. The same command makes the same bytes. What it does, step by step: `benches/README.md`.
 
 mod checks;
@@ -15,11 +15,12 @@ mod sampler;
 mod target;
 mod unknowns;
 
-use checks::{copula_draws, differing, emulator_errors, met};
+use checks::{copula_draws, differing, emulator_errors, met, moments};
 use design::{Design, posterior_points, prior_points};
 use leave_out::{draws, left_out};
-use overwinter::evidence::{Evidence, Predictor};
+use overwinter::evidence::{self, Evidence, Predictor};
 use overwinter::parameter::posterior::{ChainRow, Posterior};
+use overwinter::report::evidence_page;
 use sampler::{Chain, Length, chains};
 use std::error::Error;
 use std::path::Path;
@@ -159,10 +160,15 @@ fn full(
         failures: &failures,
     };
     report.write(folder, &text)?;
+    said("the guide's page");
+    let held = evidence::held(evidence, &posterior, evidence::SETS, evidence::SEED)?;
+    let page = evidence_page::page(&held);
+    std::fs::write(folder.join("validation.md"), &page)?;
     println!("{}", report.text());
     if commit {
         let root = Path::new(env!("CARGO_MANIFEST_DIR"));
         std::fs::write(root.join("src/parameter/posterior.toml"), &text)?;
+        std::fs::write(root.join("src/guide/validation.md"), &page)?;
     }
     said("done");
     if failures.is_empty() {
@@ -184,13 +190,11 @@ fn chain_rows(evidence: &Evidence, draws: &[overwinter::evidence::Draw]) -> Vec<
             .iter()
             .filter_map(|draw| draw.predicted[number])
             .collect();
-        let count = values.len() as f64;
-        let mean = values.iter().sum::<f64>() / count;
-        let square = values.iter().map(|x| (x - mean).powi(2)).sum::<f64>();
+        let (mean, sd) = moments(values);
         ChainRow {
             id: row.id.clone(),
             mean: copula::rounded(mean),
-            sd: copula::rounded((square / (count - 1.0)).sqrt()),
+            sd: copula::rounded(sd),
         }
     })
     .collect()

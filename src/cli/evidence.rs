@@ -4,7 +4,7 @@ use super::common::{ChartLook, Out, seed};
 use super::console::Console;
 use super::error::CliError;
 use super::run::{pool, threads};
-use crate::evidence::{Evidence, held};
+use crate::evidence::{Evidence, SEED, SETS, held};
 use crate::parameter::Posterior;
 use crate::report::{charts, evidence_page, evidence_text, json};
 use crate::units::System;
@@ -17,10 +17,10 @@ use clap::Args;
 #[derive(Debug, Args)]
 pub(super) struct EvidenceCommand {
     /// Sets of shared unknowns to draw.
-    #[arg(long, value_name = "N", default_value_t = 250, allow_negative_numbers = true, value_parser = clap::value_parser!(u32).range(50..=100_000))]
+    #[arg(long, value_name = "N", default_value_t = SETS, allow_negative_numbers = true, value_parser = clap::value_parser!(u32).range(50..=100_000))]
     sets: u32,
     /// Seed of the draws.
-    #[arg(long, value_name = "S", default_value_t = 1, allow_negative_numbers = true, value_parser = seed)]
+    #[arg(long, value_name = "S", default_value_t = SEED, allow_negative_numbers = true, value_parser = seed)]
     seed: u64,
     /// Threads; without it, as many as the machine has cores. The results are the same for any number.
     #[arg(long, value_name = "T", allow_negative_numbers = true, value_parser = threads)]

@@ -18,7 +18,7 @@ mod table;
 mod winters;
 
 pub use error::EvidenceError;
-pub use held::{Held, held, shared};
+pub use held::{Held, SEED, SETS, held, shared};
 pub use leave_out::{Draw, Miss, coverage, misses};
 pub use measure::{At, Between, Measure, OfCluster, OfNest, OutsideOf};
 pub use predict::Predictor;

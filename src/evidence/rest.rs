@@ -50,7 +50,8 @@ pub(super) fn at_rest(measure: &Measure, p: &Parameters) -> Option<f64> {
         Measure::BroodCooling { kg, cells } => {
             let heat = |air_c| Some(in_chamber(*kg, *cells, air_c, p)?.heat_w);
             let warm = heat(30.0)?;
-            Some((heat(10.0)? - warm) / (heat(20.0)? - warm))
+            let cold = heat(10.0)?;
+            Some((cold - heat(20.0)?) / (cold - warm))
         }
         _ => None,
     }

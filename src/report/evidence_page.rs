@@ -2,6 +2,7 @@
 
 use super::PROGRAM;
 use super::evidence_text::{answer, covered, has_rough, name, pairs, z};
+use crate::chart::FAR_MISS;
 use crate::evidence::{Held, Miss, Row};
 use crate::units::three_digits as three;
 
@@ -33,6 +34,7 @@ pub fn page(held: &Held<'_>) -> String {
         page += &assumed(row);
     }
     let far: Vec<String> = pairs(held)
+        .filter(|(_, miss)| miss.z.abs() > FAR_MISS)
         .filter_map(|(row, _)| {
             let why = row.known_miss.as_ref()?;
             Some(format!("- **{}**: {}.\n", name(row), cell(why)))
