@@ -34,7 +34,7 @@ pub enum Measure {
     Core(OutsideOf),
     /// Mantle in a hive of that conductance, degC.
     Mantle(OutsideOf),
-    /// Of the rise of heat with brood from 30 to 10 degC the share that lies below 20 degC: a half where it rises in proportion to cooling.
+    /// Heat with brood at 10 degC less twice that at 20 degC and with that at 30 degC, over the first: nothing where it rises in proportion to cooling.
     BroodCooling {
         /// Bees, kg.
         kg: f64,

@@ -51,7 +51,7 @@ pub(super) fn at_rest(measure: &Measure, p: &Parameters) -> Option<f64> {
             let heat = |air_c| Some(in_chamber(*kg, *cells, air_c, p)?.heat_w);
             let warm = heat(30.0)?;
             let cold = heat(10.0)?;
-            Some((cold - heat(20.0)?) / (cold - warm))
+            Some((cold - 2.0 * heat(20.0)? + warm) / cold)
         }
         _ => None,
     }
