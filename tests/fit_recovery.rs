@@ -1,11 +1,13 @@
 //! Fits to weights that the model made itself, with noise, from a colony whose numbers are known.
 
-use overwinter::ensemble::{Draws, Plan};
-use overwinter::fit::{Fit, Reading, Weights, fit};
+use overwinter::ensemble::{Draws, Override, OverrideValue, Plan};
+use overwinter::fit::{Fit, Interval, Reading, SharedPart, Weights, fit};
+use overwinter::parameter::TABLE;
 use overwinter::season::{self, Member};
 use overwinter::{normal, scenario};
 use std::collections::BTreeMap;
 use std::ops::Range;
+use std::sync::Arc;
 
 /// Days of the winter that are weighed: early November to the middle of January.
 const WEIGHED: Range<usize> = 35..105;
@@ -41,8 +43,12 @@ impl Weighed {
 }
 
 fn weighed(plan: &Plan, truth: u64) -> Weighed {
+    let member = plan.member(&Draws::new(9_000 + truth), 0);
+    of_member(plan, member, truth)
+}
+
+fn of_member(plan: &Plan, member: Member, truth: u64) -> Weighed {
     let draws = Draws::new(9_000 + truth);
-    let member = plan.member(&draws, 0);
     let forcing = &plan.winters[0];
     let days = season::weighing(&member, &plan.site, forcing, WEIGHED.end).expect("a winter");
     let noise = |day: usize| READING_KG * normal::quantile(draws.uniform(day as u64, "noise"));
@@ -132,6 +138,67 @@ fn the_same_seed_gives_the_same_fit() {
     assert_eq!(fitted(&plan, &weights, 50), fitted(&plan, &weights, 50));
 }
 
+/// The sample with counted bees, in which resting heat is all that is not known: it is told which way it is off, and another colony that
+/// draws from the fit has its own bees and dates as before.
+#[test]
+fn a_shared_value_is_recovered_and_serves_another_colony_without_touching_its_bees() {
+    const NAME: &str = "resting_w_kg";
+    let known = |number: usize, of: &Plan| Override {
+        row: number,
+        value: OverrideValue::Fixed(
+            of.middle()
+                .parameters
+                .get(TABLE[number].name)
+                .expect("a row"),
+        ),
+    };
+    for (seed, at) in [(4, 0.1), (5, 0.9)] {
+        let mut plan = plan(seed);
+        let drawn =
+            (0..TABLE.len()).filter(|number| plan.is_drawn(*number) && TABLE[*number].name != NAME);
+        plan.overrides = drawn.map(|number| known(number, &plan)).collect();
+        plan.colony.bees_spread = 0.02;
+        let member = plan.member_at(&|name| if name == NAME { at } else { 0.5 });
+        let truth = member.parameters.get(NAME).expect("a row");
+        let fit = fitted(&plan, &of_member(&plan, member, seed).weights, 60);
+        let own = &fit.shared[0].fitted;
+        assert_eq!((fit.shared.len(), own.name), (1, NAME));
+        let Interval { prior, posterior } = own.interval;
+        assert!(
+            (own.range.0..=own.range.1).contains(&truth),
+            "{own:?} {truth}"
+        );
+        // Towards the truth, by a quarter of the way at least: the scale may drift as far as resting heat moves it in ten weeks.
+        let way = (posterior[2] - prior[2]) / (truth - prior[2]);
+        assert!((0.25..1.2).contains(&way), "{own:?} {truth}");
+        let width = prior[4] - prior[0];
+        assert!(posterior[4] - posterior[0] < 0.75 * width, "{own:?}");
+
+        let mut other = scenario::built_in().prepare().expect("the sample").plan;
+        other.colony.bees = 9000.0;
+        let draws = other.draws();
+        let before: Vec<Member> = (0..60).map(|member| other.member(&draws, member)).collect();
+        let shared = SharedPart::new(&fit).draws("a fit").expect("draws");
+        other.shared_draws = Some(Arc::new(shared));
+        let after = (0..60).map(|member| other.member(&draws, member));
+        let mut sum = 0.0;
+        for (before, after) in before.iter().zip(after) {
+            assert_eq!(before.colony.bees, after.colony.bees);
+            for row in TABLE.iter().filter(|row| row.name != NAME) {
+                assert_eq!(
+                    before.parameters.get(row.name),
+                    after.parameters.get(row.name)
+                );
+            }
+            sum += after.parameters.get(NAME).expect("a row");
+        }
+        assert!(
+            (sum / 60.0 - posterior[2]).abs() < 0.2 * width,
+            "{sum} {own:?}"
+        );
+    }
+}
+
 /// How often intervals held the truth.
 #[derive(Default)]
 struct Held {
@@ -167,7 +234,8 @@ fn intervals_of_many_colonies_hold_the_truth_as_often_as_they_say() {
         held.entry("honey used")
             .or_default()
             .count(fit.used_kg.posterior, weighed.used_kg);
-        for fitted in &fit.fitted {
+        let shared = fit.shared.iter().map(|own| &own.fitted);
+        for fitted in fit.fitted.iter().chain(shared) {
             let truth = weighed.truth(fitted.name);
             held.entry(fitted.name)
                 .or_default()

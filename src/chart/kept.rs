@@ -1,8 +1,8 @@
 //! Charts as results keep them: data in SI, drawn again at any width, in any theme and units.
 
 use super::{
-    Coldness, Cut, HeatByMonth, HiveSection, Hives, HoneyNeeded, Influences, Misses, PairedNeed,
-    Risk, SharedUnknowns, Steps, StoresLeft, Swept, WetLid, WinterHours,
+    Coldness, Cut, HeatByMonth, HiveSection, Hives, HoneyNeeded, Influences, Learned, Misses,
+    PairedNeed, Risk, SharedUnknowns, Steps, StoresLeft, Swept, WetLid, WinterHours,
 };
 use super::{Look, Picture, PngError};
 use serde::{Deserialize, Serialize};
@@ -38,6 +38,8 @@ pub enum Shows {
     Hives(Hives),
     /// What honey need and risk hang on.
     Influences(Influences),
+    /// What learning what is not known about bees is worth.
+    Learned(Learned),
     /// Honey needed by two hives, pair by pair.
     PairedNeed(PairedNeed),
     /// What to build or do differently.
@@ -77,6 +79,7 @@ impl Chart {
             Shows::HiveSection(data) => data.finding(units),
             Shows::Hives(data) => data.finding(units),
             Shows::Influences(data) => data.finding(units),
+            Shows::Learned(data) => data.finding(units),
             Shows::PairedNeed(data) => data.finding(units),
             Shows::Steps(data) => data.finding(units),
             Shows::Swept(data) => data.finding(units),
@@ -100,6 +103,7 @@ impl Chart {
             Shows::HiveSection(data) => data.draw(&self.key, look, source),
             Shows::Hives(data) => data.draw(&self.key, look, source),
             Shows::Influences(data) => data.draw(&self.key, look, source),
+            Shows::Learned(data) => data.draw(&self.key, look, source),
             Shows::PairedNeed(data) => data.draw(&self.key, look, source),
             Shows::Steps(data) => data.draw(&self.key, look, source),
             Shows::Swept(data) => data.draw(&self.key, look, source),

@@ -52,8 +52,8 @@ impl StepSaving {
             .map(|(low, high)| format!("{} to {}", number(low), number(high)));
         if !saved.is_told() {
             return match span {
-                Some(span) => format!("not told from none ({span})"),
-                None => "not told from none".to_owned(),
+                Some(span) => format!("direction uncertain ({span})"),
+                None => "direction uncertain".to_owned(),
             };
         }
         let word = if saved.is_less() {
@@ -94,9 +94,7 @@ impl Steps {
             .collect();
         let may_be = leaders(&values);
         match &may_be[..] {
-            [] => {
-                "No step is told to save honey: what these colonies show may be chance".to_owned()
-            }
+            [] => "No step is told to save honey, given what is not known about bees".to_owned(),
             [only] => {
                 let (step, saved) = &told[*only];
                 let here = if saved.is_here() {
@@ -140,9 +138,9 @@ impl Steps {
             radius_px: 0.4 * font,
         };
         let all_told = self.steps.iter().all(|step| step.need_kg.is_told());
-        let mut marks = vec![(style(0), "told from none".to_owned())];
+        let mut marks = vec![(style(0), "direction clear".to_owned())];
         if !all_told {
-            marks.push((style(20), "not told from none".to_owned()));
+            marks.push((style(20), "direction uncertain".to_owned()));
         }
         let spoken = self
             .steps
@@ -155,7 +153,7 @@ impl Steps {
             shown: format!("Honey that each step alone saves a colony, in the mean of {} pairs without and with it.", self.pairs),
             described: format!("A row for each step. {}", spoken.collect::<Vec<_>>().join(" ")),
             key: marks,
-            notes: vec!["Whiskers: 95 % intervals that take the winters as a sample of others. Wet is not weighed here: look at it before you close anything.".to_owned()],
+            notes: vec!["Whiskers: 5 to 95 % given what is not known about bees. Wet is not weighed here: look at it before you close anything.".to_owned()],
             source,
         };
         let rows = self.rows(look);
@@ -268,11 +266,11 @@ mod tests {
         );
         assert_eq!(
             of.steps[1].figure(System::Metric),
-            "not told from none (\u{2212}0.1 to 0.1)"
+            "direction uncertain (\u{2212}0.1 to 0.1)"
         );
         assert!(
             of.draw("steps", Look::default(), "")
-                .contains("not told from none")
+                .contains("direction uncertain")
         );
         let alike = steps(vec![step("a mesh", 0.0, 0.0, Verdict::Same)]);
         assert!(

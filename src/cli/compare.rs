@@ -7,6 +7,7 @@ use super::interrupt;
 use super::progress::Progress;
 use super::repeat::{Source, command, drawn, source};
 use super::run::{pool, threads};
+use super::with::{With, use_in};
 use crate::ensemble::{self, Fate};
 use crate::report::{Comparison, Saved, charts, compare_csv, compare_text, json};
 use crate::scenario::{self, Prepared, Scenario, prepare_together};
@@ -32,6 +33,8 @@ pub(super) struct Compare {
     hive: Vec<String>,
     #[command(flatten)]
     drawn: Drawn,
+    #[command(flatten)]
+    with: With,
     /// Threads; without it, as many as the machine has cores. The results are the same for any number.
     #[arg(long, value_name = "T", allow_negative_numbers = true, value_parser = threads)]
     threads: Option<usize>,
@@ -50,7 +53,11 @@ impl Compare {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
         let folder = self.out.folder()?;
         let (scenarios, sources) = self.scenarios()?;
-        let prepared = prepare_together(&scenarios)?;
+        let known = self.with.read()?;
+        let mut prepared = prepare_together(&scenarios)?;
+        for one in &mut prepared {
+            use_in(one, known.as_ref());
+        }
         let members = scenarios.iter().map(|scenario| scenario.ensemble.members);
         let progress = Progress::new(
             members.fold(0, u32::saturating_add),
@@ -96,6 +103,7 @@ impl Compare {
                 .first()
                 .map_or_else(Vec::new, |first| drawn(&first.ensemble)),
         );
+        words.extend(self.with.words());
         let mut drawn = charts::of_compare(comparison, fates);
         drawn.extend(charts::hives(scenarios, prepared));
         Saved::of_comparison(comparison, drawn, command(&words), sources)

@@ -75,6 +75,9 @@ pub enum CliError {
     /// A table of weights.
     #[error(transparent)]
     Scale(#[from] crate::fit::ScaleError),
+    /// A fit that is to be used.
+    #[error("--with: {0}")]
+    With(#[from] crate::fit::FitFileError),
     /// Weights that nothing can be fitted to.
     #[error("--scale: {0}")]
     Fit(FitError),
@@ -170,6 +173,7 @@ impl CliError {
             | Self::Synthesis(_)
             | Self::Saved(_)
             | Self::Scale(_)
+            | Self::With(_)
             | Self::Fit(_) => 2,
             Self::Output(error) if error.is_input() => 2,
             Self::Serve(error) if error.is_input() => 2,

@@ -14,10 +14,11 @@ use clap::Args;
 use jiff::civil::Date;
 use std::path::PathBuf;
 
-/// The colony and a few parameters of the model from the weights of a hive through a winter.
+/// Learn from the weights of a hive through a winter: of all bees, and of its own colony.
 ///
 /// Days on which rain, snow, feeding or an inspection moved the scale are left out by stated rules. The winter is that of the scenario's
-/// weather which holds the dates.
+/// weather which holds the dates. Give the scenario as it stood in autumn: its forecast is held against the weights. `compare --with` uses what is
+/// learned of all bees for other colonies.
 #[derive(Debug, Args)]
 pub(super) struct FitCommand {
     #[command(flatten)]

@@ -27,6 +27,7 @@ mod sheet;
 mod sweep;
 mod trace;
 mod weather;
+mod with;
 
 pub use console::Console;
 pub use error::CliError;

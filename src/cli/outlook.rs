@@ -6,6 +6,7 @@ use super::error::CliError;
 use super::interrupt;
 use super::progress::Progress;
 use super::run::{pool, threads};
+use super::with::{With, use_in};
 use crate::ensemble::{Asked, Outlook, outlook};
 use crate::report::outlook_text::{self, OutlookReport};
 use crate::report::{Provenance, json};
@@ -62,6 +63,8 @@ pub(super) struct OutlookCommand {
     feed: Vec<String>,
     #[command(flatten)]
     drawn: Drawn,
+    #[command(flatten)]
+    with: With,
     /// Threads; without it, as many as the machine has cores. The results are the same for any number.
     #[arg(long, value_name = "T", allow_negative_numbers = true, value_parser = threads)]
     threads: Option<usize>,
@@ -80,7 +83,9 @@ impl OutlookCommand {
         let mut scenario = self.scenario.read()?;
         self.drawn.set(&mut scenario);
         let asked = self.asked(&scenario)?;
-        let prepared = scenario.prepare()?;
+        let known = self.with.read()?;
+        let mut prepared = scenario.prepare()?;
+        use_in(&mut prepared, known.as_ref());
         let plan = &prepared.plan;
         let progress = Progress::new(plan.members, self.quiet, interrupt::flag()?);
         let rests = pool(self.threads)?.install(|| outlook(plan, &asked, &progress))?;

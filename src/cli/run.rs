@@ -7,6 +7,7 @@ use super::interrupt;
 use super::precision::Precise;
 use super::progress::Progress;
 use super::repeat::{command, drawn};
+use super::with::{With, use_in};
 use crate::ensemble::{self, EnsembleError, StoresAdvice, Summary, run_until};
 use crate::report::{self, Provenance, Repeat, RunReport, Saved};
 use crate::scenario::Ensemble;
@@ -25,6 +26,8 @@ pub(super) struct Run {
     drawn: Drawn,
     #[command(flatten)]
     precise: Precise,
+    #[command(flatten)]
+    with: With,
     /// Threads; without it, as many as the machine has cores. The results are the same for any number.
     #[arg(long, value_name = "T", allow_negative_numbers = true, value_parser = threads)]
     threads: Option<usize>,
@@ -45,7 +48,9 @@ impl Run {
         let (mut scenario, source) = self.scenario.sourced()?;
         self.drawn.set(&mut scenario);
         let precise = self.precise.asked()?;
+        let known = self.with.read()?;
         let mut prepared = scenario.prepare()?;
+        use_in(&mut prepared, known.as_ref());
         let progress = Progress::new(prepared.plan.members, self.quiet, interrupt::flag()?);
         let (rows, reached) = pool(self.threads)?.install(|| match precise {
             None => Ok::<_, EnsembleError>((ensemble::run(&prepared.plan, &progress)?, None)),
@@ -78,6 +83,7 @@ impl Run {
                 ..scenario.ensemble
             };
             words.extend(drawn(&ensemble));
+            words.extend(self.with.words());
             let saved = Saved::new(
                 scenario.name.clone(),
                 "How much honey does a winter take here, and how likely is the colony to run out?",

@@ -7,18 +7,19 @@ use super::interrupt;
 use super::progress::Progress;
 use super::repeat::{command, seeded};
 use super::run::{pool, threads};
+use super::with::{With, use_in};
 use crate::ensemble::{Sampling, members_for, sensitivity};
 use crate::report::sensitivity_text::{self, SensitivityReport};
-use crate::report::{Provenance, Repeat, Saved, charts, json};
+use crate::report::{Provenance, Repeat, Saved, charts, json, learning_text};
 use crate::scenario::MOST_MEMBERS;
 use crate::units::System;
 use clap::Args;
 
 /// What honey need and risk hang on: what to measure better, what to build or do differently.
 ///
-/// Splits the variance over everything that is drawn: bees, stores, parameters and the winter; and does to the same colonies, one at a time, what may be
-/// built or set up differently. It takes N rows times as many members as there are such factors and steps and two more, some 33 N in all: 8,400 with the
-/// default, as long as a run of so many.
+/// Splits the variance over bees, stores, the winter, what differs between colonies, and what is not known about bees, which is one. Then does to the same
+/// colonies, one at a time, what may be built or set up differently, and says what would be worth learning before you choose. It takes some 30 N members
+/// for N rows, as long as a run of so many.
 #[derive(Debug, Args)]
 pub(super) struct SensitivityCommand {
     #[command(flatten)]
@@ -29,6 +30,8 @@ pub(super) struct SensitivityCommand {
     /// Seed of the draws, instead of the scenario's.
     #[arg(long, value_name = "S", allow_negative_numbers = true, value_parser = seed)]
     seed: Option<u64>,
+    #[command(flatten)]
+    with: With,
     /// Threads; without it, as many as the machine has cores. The results are the same for any number.
     #[arg(long, value_name = "T", allow_negative_numbers = true, value_parser = threads)]
     threads: Option<usize>,
@@ -50,7 +53,9 @@ impl SensitivityCommand {
         scenario.ensemble.seed = self.seed.unwrap_or(scenario.ensemble.seed);
         // Rows are drawn each by itself, and so it is told.
         scenario.ensemble.sampling = Sampling::Plain;
+        let known = self.with.read()?;
         let mut prepared = scenario.prepare()?;
+        use_in(&mut prepared, known.as_ref());
         let members = members_for(&prepared.plan, self.rows);
         let members = u32::try_from(members)
             .ok()
@@ -80,11 +85,13 @@ impl SensitivityCommand {
         if let Some(mut folder) = folder {
             folder.add("sensitivity.json", json.as_bytes())?;
             folder.add("sensitivity.csv", &sensitivity_text::csv(&report)?)?;
+            folder.add("learning.csv", &learning_text::csv(&report)?)?;
             let rows = self.rows.to_string();
             let mut words = ["sensitivity", &source.0, "--rows", &rows]
                 .map(str::to_owned)
                 .to_vec();
             words.extend(seeded(scenario.ensemble.seed));
+            words.extend(self.with.words());
             let saved = Saved::new(
                 scenario.name.clone(),
                 "What do honey need and risk hang on: what to measure better, what to build differently?",

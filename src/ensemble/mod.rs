@@ -4,6 +4,7 @@
 //! any number of threads.
 
 mod advice;
+mod blocks;
 mod clustered;
 mod compare;
 mod confinement;
@@ -13,16 +14,21 @@ mod damp;
 mod draws;
 mod feeding;
 mod indices;
+mod keeper;
+mod learning;
 mod members;
 mod outlook;
 mod paired;
 mod plan;
 mod precision;
 mod randomised;
+mod regression;
 mod rows;
 mod run;
 mod sensitivity;
+mod sets;
 mod shared;
+mod shared_draws;
 mod smooth_quantile;
 mod spill;
 mod spread;
@@ -41,6 +47,8 @@ pub use damp::{Damp, Filling, Share};
 pub use draws::{Draws, RANDOMISATIONS, Sampling};
 pub use feeding::Feeding;
 pub use indices::{Indices, Mixed, indices};
+pub use keeper::HiveMeasure;
+pub use learning::{Choice, ChoiceLearned, Learning, NeedLearned, OverSets};
 pub use members::MemberRows;
 pub use outlook::{Asked, FeedOdds, Outlook, day_of, outlook};
 pub use paired::{Difference, Verdict, tango};
@@ -53,6 +61,7 @@ pub use sensitivity::{
     Factor, FactorInfluence, Influence, Sensitivity, factors, members_for, sensitivity,
 };
 pub use shared::{Figure, SharedRange};
+pub use shared_draws::{SharedDraws, SharedDrawsError};
 pub use spill::RowsError;
 pub use spread::{ColonySpread, Override, OverrideValue, most_likely};
 pub use steps::StepEffect;

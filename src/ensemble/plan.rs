@@ -3,12 +3,14 @@
 use super::crossing::Crossing;
 use super::draws::{Draws, Sampling};
 use super::run::EnsembleError;
+use super::shared_draws::SharedDraws;
 use super::spread::{ColonySpread, Override, OverrideValue, most_likely, with_set_date};
 use crate::colony::Colony;
 use crate::hive::Hive;
 use crate::normal;
 use crate::parameter::{Parameter, Parameters, Posterior, Spread, TABLE};
 use crate::season::{Forcing, Member, Site};
+use std::sync::Arc;
 
 /// Standard deviations at which the spread of bees and stores is cut (own choice: one draw in 370 is moved).
 const CUT_SD: f64 = 3.0;
@@ -34,6 +36,8 @@ pub struct Plan {
     pub seed: u64,
     /// How they are taken.
     pub sampling: Sampling,
+    /// What is known of parameters that all colonies share after a measurement, in place of their ranges.
+    pub shared_draws: Option<Arc<SharedDraws>>,
     /// Sets of what all colonies share, a multiple of [`SETS_TOGETHER`](super::SETS_TOGETHER).
     pub shared_sets: u32,
 }
@@ -66,12 +70,18 @@ impl Plan {
     /// The member for which each drawn name stands at a probability, 0 to 1 without the ends, of its distribution: every parameter's, "bees" and "stores".
     #[must_use]
     pub fn member_at(&self, probability: &dyn Fn(&str) -> f64) -> Member {
+        let known = self.shared_draws.as_deref();
+        let chosen = known.and_then(SharedDraws::chooser).map(probability);
         let parameters = Parameters::from_rows(|number, row| {
             let set = self.overrides.iter().find(|set| set.row == number);
-            set.map_or_else(
-                || value(row, probability),
-                |set| set.quantile(probability(row.name)),
-            )
+            let known = || {
+                known
+                    .zip(chosen)
+                    .and_then(|(known, at)| known.value(number, at))
+            };
+            set.map(|set| set.quantile(probability(row.name)))
+                .or_else(known)
+                .unwrap_or_else(|| value(row, probability))
         });
         let parameters = with_set_date(parameters, &self.overrides);
         Member {
@@ -110,9 +120,12 @@ impl Plan {
     #[must_use]
     pub fn is_drawn(&self, number: usize) -> bool {
         match self.overrides.iter().find(|set| set.row == number) {
-            None => TABLE
-                .get(number)
-                .is_some_and(|row| row.spread != Spread::Fixed),
+            None => {
+                let known = self.shared_draws.as_ref();
+                let row = TABLE.get(number);
+                row.is_some_and(|row| row.spread != Spread::Fixed)
+                    || known.is_some_and(|known| known.value(number, 0.5).is_some())
+            }
             Some(set) => matches!(set.value, OverrideValue::Range { low, high, .. } if low < high),
         }
     }

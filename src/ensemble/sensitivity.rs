@@ -1,14 +1,19 @@
 //! What honey need and risk hang on, over everything that is drawn: colony, parameters and the winter.
+//!
+//! Indices ask for independent factors. What is not known about bees is shared by all colonies and may hang together, so it is one factor; what learning
+//! each of its unknowns is worth stands in [`learning`](super::learning).
 
 use super::crew::{Enlist, run_members};
 use super::draws::Draws;
 use super::indices::{Indices, Mixed, indices};
+use super::keeper::HiveMeasure;
+use super::learning::Learning;
 use super::plan::Plan;
 use super::run::{EnsembleError, Watcher};
+use super::sets::{Ended, Sets, blocks, is_shared, shared};
 use super::statistics::{mean, wilson};
-use super::steps::{StepEffect, changed, effect};
-use crate::colony::End;
-use crate::parameter::TABLE;
+use super::steps::{StepEffect, changed};
+use crate::parameter::{Scope, TABLE};
 use crate::season::{Forcing, Member, Outcome, Site};
 use serde::Serialize;
 
@@ -26,7 +31,9 @@ pub enum Factor {
     Bees,
     /// Honey at the start.
     Stores,
-    /// A parameter, by its number in the table.
+    /// All that is not known about bees and hives alike, as one: every drawn parameter that colonies share.
+    Shared,
+    /// A parameter that differs between colonies, by its number in the table.
     Parameter(usize),
 }
 
@@ -38,6 +45,7 @@ impl Factor {
             Self::Winter => "winter",
             Self::Bees => "bees",
             Self::Stores => "stores",
+            Self::Shared => "shared",
             Self::Parameter(number) => TABLE.get(number).map_or("", |row| row.name),
         }
     }
@@ -49,12 +57,24 @@ impl Factor {
             Self::Winter => "the weather: which of the winters it is",
             Self::Bees => "bees at the start",
             Self::Stores => "honey at the start",
+            Self::Shared => "what is not known about bees",
             Self::Parameter(number) => TABLE.get(number).map_or("", |row| row.meaning),
         }
     }
 }
 
-/// Everything that is drawn in a plan: the winter where there are several, bees and stores where they have a spread, then parameters in the order of the table.
+impl Factor {
+    /// Whether it draws the name of a member's draw.
+    fn draws(self, name: &str) -> bool {
+        match self {
+            Self::Shared => is_shared(name),
+            own => own.name() == name,
+        }
+    }
+}
+
+/// Everything that is drawn in a plan: the winter where there are several, bees and stores where they have a spread, what is not known about bees as one,
+/// then parameters that differ between colonies in the order of the table.
 #[must_use]
 pub fn factors(plan: &Plan) -> Vec<Factor> {
     let mut factors = Vec::new();
@@ -67,15 +87,22 @@ pub fn factors(plan: &Plan) -> Vec<Factor> {
     if plan.colony.stores_spread_kg > 0.0 {
         factors.push(Factor::Stores);
     }
+    if shared(plan).next().is_some() {
+        factors.push(Factor::Shared);
+    }
     let drawn = (0..TABLE.len()).filter(|number| plan.is_drawn(*number));
-    factors.extend(drawn.map(Factor::Parameter));
+    let own = drawn.filter(|number| TABLE[*number].scope == Scope::Colony);
+    factors.extend(own.map(Factor::Parameter));
     factors
 }
 
-/// Members that [`sensitivity`] runs for `rows` rows of each table: as many as there are factors and steps to build differently, and two more.
+/// Members that [`sensitivity`] runs for `rows` rows of each table: in each row as many as there are factors and two more; and shared sets, half as many as
+/// rows, each with some colonies, as they are and with each step done.
 #[must_use]
 pub fn members_for(plan: &Plan, rows: u32) -> u64 {
-    u64::from(rows) * (factors(plan).len() + 2 + changed(plan).len()) as u64
+    let in_table = u64::from(rows) * (factors(plan).len() + 2) as u64;
+    let in_sets = blocks(rows).pairs().count() * (1 + changed(plan).len());
+    in_table + in_sets as u64
 }
 
 /// What an output does with one factor.
@@ -85,7 +112,7 @@ pub struct Influence {
     #[serde(flatten)]
     pub indices: Indices,
     /// Mean change of the output, all else equal, when the factor goes from its lowest tenth to its highest, on a straight line through the draws; none for
-    /// the winter, which has no low and high.
+    /// the winter and for what is shared, which have no low and high.
     pub change: Option<f64>,
 }
 
@@ -115,8 +142,12 @@ pub struct Sensitivity {
     pub starved: usize,
     /// Every factor, in the order of [`factors`].
     pub factors: Vec<FactorInfluence>,
-    /// What may be built or set up differently, done to the members of the first table; what saves most honey first.
+    /// Pairs of colonies without and with each step.
+    pub pairs: usize,
+    /// What may be built or set up differently; what saves most honey first.
     pub steps: Vec<StepEffect>,
+    /// What learning the shared unknowns is worth; none where nothing shared is drawn or sets are too few.
+    pub learning: Option<Learning>,
 }
 
 impl Sensitivity {
@@ -148,10 +179,10 @@ impl Sensitivity {
     }
 }
 
-/// Runs `rows` times as many members as there are factors and two more, and splits the variance of need and risk; and as many again for every step by which
-/// the hive may be built differently.
+/// Runs the members of [`members_for`], splits the variance of need and risk, and says what each step changes and what would be worth learning.
 ///
-/// Row `i` of the two tables is made of the draws of members `2 i` and `2 i + 1`, so the same seed gives the same bytes for any number of threads.
+/// Row `i` of the two tables is made of the draws of members `2 i` and `2 i + 1`; set and colony `i` of those of member `i`. So the same seed gives the same
+/// bytes for any number of threads.
 /// Members that a plan names are not looked at, nor how it draws them: the rows of a table must be independent of each other and of the other table's, which
 /// neighbouring points of a Sobol sequence are not.
 ///
@@ -165,50 +196,27 @@ pub fn sensitivity(
     plan.check()?;
     let factors = factors(plan);
     let draws = Draws::new(plan.seed);
-    let steps = changed(plan);
-    let (rows_each, tables) = (rows as usize, factors.len() + 2);
-    let columns = tables + steps.len();
+    let columns = factors.len() + 2;
     let table = Table {
         plan,
         draws: &draws,
         factors: &factors,
-        steps: &steps,
         columns,
     };
-    let ended = run_members(&table, 0..rows_each * columns, watcher)?;
-    let outputs = |value: fn(&Ended) -> f64| {
-        let column = |column: usize| -> Vec<f64> {
-            let of_column = ended.iter().skip(column).step_by(columns);
-            of_column.map(value).collect()
-        };
-        Mixed {
-            a: column(0),
-            b: column(1),
-            mixed: (2..tables).map(column).collect(),
-        }
-    };
-    let needs_kg = outputs(|ended| ended.need_kg);
-    let starved = outputs(|ended| f64::from(u8::from(ended.starved)));
+    let ended = run_members(&table, 0..rows as usize * columns, watcher)?;
+    let needs_kg = outputs(&ended, columns, |ended| ended.need_kg);
+    let starved = outputs(&ended, columns, |ended| f64::from(u8::from(ended.starved)));
     let need = influences(&needs_kg, &factors, &draws, "bootstrap of need");
     let risk = influences(&starved, &factors, &draws, "bootstrap of risk");
     let plain_kg: Vec<f64> = needs_kg.a.iter().chain(&needs_kg.b).copied().collect();
     let need_kg = mean(&plain_kg);
-    let mut effects: Vec<StepEffect> = (tables..columns)
-        .filter_map(|column| {
-            let pair = |members: &[Ended]| {
-                let of = |ended: &Ended| (ended.need_kg, ended.starved);
-                (members[0].winter, [of(&members[0]), of(&members[column])])
-            };
-            let pairs: Vec<_> = ended.chunks_exact(columns).map(pair).collect();
-            effect(steps[column - tables].0, &pairs)
-        })
-        .collect();
-    effects.sort_by(|a, b| a.need_kg.mean.total_cmp(&b.need_kg.mean));
     let squares: Vec<f64> = plain_kg.iter().map(|kg| (kg - need_kg).powi(2)).collect();
     let starved = starved.a.iter().chain(&starved.b);
+    let sets = Sets::new(plan, &draws, rows);
+    let by_set = run_members(&sets, 0..sets.members(), watcher)?;
     Ok(Sensitivity {
         rows,
-        members: ended.len() as u64,
+        members: (ended.len() + by_set.len()) as u64,
         need_kg,
         need_sd_kg: mean(&squares).sqrt(),
         starved: starved.filter(|starved| **starved > 0.0).count(),
@@ -221,23 +229,54 @@ pub fn sensitivity(
                 starved: risk.as_ref().map(|risk| risk[number]),
             })
             .collect(),
-        steps: effects,
+        pairs: sets.pairs.len(),
+        steps: sets.effects(&by_set),
+        learning: sets.learning(&by_set, &between_colonies(&ended, columns, &factors)),
     })
 }
 
-/// What is looked at of a member.
-struct Ended {
-    winter: usize,
-    need_kg: f64,
-    starved: bool,
+/// An output of the members of the tables.
+fn outputs(ended: &[Ended], columns: usize, value: impl Fn(&Ended) -> f64) -> Mixed {
+    let column = |column: usize| -> Vec<f64> {
+        let of_column = ended.iter().skip(column).step_by(columns);
+        of_column.map(&value).collect()
+    };
+    Mixed {
+        a: column(0),
+        b: column(1),
+        mixed: (2..columns).map(column).collect(),
+    }
 }
 
-/// The members of the tables, row by row. Columns: A, B, then A with each factor from B, then A with each step done.
+/// Standard deviation of what each measurement shows over colonies in one winter and under one shared set: half the mean square by which each factor that
+/// differs between colonies moves it, summed (Jansen's estimator, as of total indices).
+fn between_colonies(
+    ended: &[Ended],
+    columns: usize,
+    factors: &[Factor],
+) -> [f64; HiveMeasure::ALL.len()] {
+    std::array::from_fn(|measure| {
+        let shown = outputs(ended, columns, |ended| ended.shown.0[measure]);
+        let of = |mixed: &Vec<f64>| {
+            let pairs = shown.a.iter().zip(mixed).map(|(a, b)| (a - b) * (a - b));
+            let squares: Vec<f64> = pairs.filter(|square| square.is_finite()).collect();
+            if squares.is_empty() {
+                0.0
+            } else {
+                0.5 * mean(&squares)
+            }
+        };
+        let all = factors.iter().zip(&shown.mixed);
+        let own = all.filter(|(factor, _)| !matches!(factor, Factor::Winter | Factor::Shared));
+        own.map(|(_, mixed)| of(mixed)).sum::<f64>().sqrt()
+    })
+}
+
+/// The members of the tables, row by row. Columns: A, B, then A with each factor from B.
 struct Table<'a> {
     plan: &'a Plan,
     draws: &'a Draws,
     factors: &'a [Factor],
-    steps: &'a [(&'static str, Plan)],
     columns: usize,
 }
 
@@ -247,7 +286,7 @@ impl Table<'_> {
         let (row, column) = ((number / self.columns) as u64, number % self.columns);
         let own = column.checked_sub(2);
         let own = own.and_then(|factor| self.factors.get(factor));
-        let from_b = column == 1 || own.is_some_and(|factor| factor.name() == name);
+        let from_b = column == 1 || own.is_some_and(|factor| factor.draws(name));
         self.draws.uniform(2 * row + u64::from(from_b), name)
     }
 
@@ -262,18 +301,13 @@ impl Enlist for Table<'_> {
     type Kept = Ended;
 
     fn member(&self, number: usize) -> (Member, &Site, &Forcing) {
-        let step = (number % self.columns).checked_sub(self.factors.len() + 2);
-        let plan = step.map_or(self.plan, |step| &self.steps[step].1);
+        let plan = self.plan;
         let member = plan.member_at(&|name| self.probability(number, name));
         (member, &plan.site, &plan.winters[self.winter_of(number)])
     }
 
     fn keep(&self, number: usize, _member: &Member, outcome: Outcome) -> Ended {
-        Ended {
-            winter: self.winter_of(number),
-            need_kg: outcome.need_kg,
-            starved: matches!(outcome.end, End::StoresRanOut | End::Stranded),
-        }
+        Ended::new(self.winter_of(number), self.plan, &outcome)
     }
 }
 
@@ -293,7 +327,8 @@ fn influences(
 
 /// Slope of the output on the factor's probability, by least squares through the pairs that differ in nothing else.
 fn change(outputs: &Mixed, number: usize, factor: Factor, draws: &Draws) -> Option<f64> {
-    if factor == Factor::Winter {
+    // Many at once have no one scale.
+    if matches!(factor, Factor::Winter | Factor::Shared) {
         return None;
     }
     let (mut products, mut squares) = (0.0, 0.0);

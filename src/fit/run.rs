@@ -1,26 +1,22 @@
 //! Fits the colony and a few parameters of a scenario to the weights of one winter.
 
+use super::forecast::Forecast;
 use super::noise::Noise;
 use super::population::{Population, populate};
 use super::scale::Weights;
 use super::spans::{Cut, Spans, days};
 use crate::ensemble::{Draws, EnsembleError, Plan, Watcher};
 use crate::normal;
-use crate::parameter::TABLE;
+use crate::parameter::{self, Scope, TABLE};
 use crate::season;
 use jiff::civil::Date;
 use rayon::prelude::*;
 use serde::Serialize;
 use thiserror::Error;
 
-/// What is fitted and shown, beside the bees at the start: what decides most of a colony's use of honey. All else that has a spread is
-/// drawn with it and counts in the intervals, but weights say next to nothing of it.
-pub const FITTED: [&str; 4] = [
-    "resting_w_kg",
-    "tight_film_w_m2k",
-    "brood_start_rank",
-    "peak_eggs_per_day",
-];
+/// What is shown of the colony's own, beside the bees at the start: what decides most of its use of honey. All else that has a spread is
+/// drawn with it and counts in the intervals.
+pub const OWN: [&str; 2] = ["brood_start_rank", "peak_eggs_per_day"];
 /// What moves no weight of a colony that never lacks honey, but for a constant.
 const IDLE: [&str; 2] = ["frame_kg_m2", "move_air_c"];
 /// Rounds of draws (own choice: the first four or five find the place, the others are drawn there).
@@ -83,6 +79,17 @@ pub struct Fitted {
     pub range: (f64, f64),
 }
 
+/// A parameter that all colonies share.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct SharedFitted {
+    /// Before and after.
+    #[serde(flatten)]
+    pub fitted: Fitted,
+    /// Its value in each draw of [`Fit::weights`].
+    #[serde(skip)]
+    pub values: Vec<f64>,
+}
+
 /// What the weights told.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Fit {
@@ -102,8 +109,15 @@ pub struct Fit {
     pub effective: f64,
     /// Honey used from the first to the last of these days, kg.
     pub used_kg: Interval,
-    /// Bees, then [`FITTED`] where they have a spread.
+    /// The colony's own, which tells nothing of others: bees, then [`OWN`] where they have a spread.
     pub fitted: Vec<Fitted>,
+    /// Everything drawn that all colonies share, in the order of the table.
+    pub shared: Vec<SharedFitted>,
+    /// Weight of each draw; their sum is one.
+    #[serde(skip)]
+    pub weights: Vec<f64>,
+    /// What the scenario foresaw without the weights, against them.
+    pub forecast: Forecast,
 }
 
 impl Fit {
@@ -118,7 +132,7 @@ impl Fit {
 struct Drawn {
     used_kg: f64,
     midnights_kg: Vec<f64>,
-    shown: Vec<f64>,
+    values: Vec<f64>,
 }
 
 /// Fits to weights, with `each` draws in each of [`ROUNDS`]. `fed` are days on which the hive was fed.
@@ -162,7 +176,8 @@ pub fn fit(
     let (from, until) = (day_of(first.date), day_of(last.date));
     let mut used_kg: Vec<f64> = Vec::new();
     let mut values: Vec<Vec<f64>> = Vec::new();
-    let names = shown(&unknowns);
+    let mut first_round: Vec<Vec<f64>> = Vec::new();
+    let names = &unknowns;
     let population = populate(unknowns.len(), (ROUNDS, each), deviate, &noise, |new| {
         let drawn: Vec<Result<Drawn, EnsembleError>> = new
             .par_iter()
@@ -178,14 +193,14 @@ pub fn fit(
                     winter: forcing.label.clone(),
                     source,
                 })?;
-                let value = |name: &&str| match *name {
+                let value = |name: &&'static str| match *name {
                     "bees" => member.colony.bees,
                     name => member.parameters.get(name).unwrap_or(f64::NAN),
                 };
                 Ok(Drawn {
                     used_kg: weighed[until].used_kg - weighed[from].used_kg,
                     midnights_kg: weighed.iter().map(|at| at.change_kg).collect(),
-                    shown: names.iter().map(value).collect(),
+                    values: names.iter().map(value).collect(),
                 })
             })
             .collect();
@@ -194,32 +209,45 @@ pub fn fit(
             let drawn = drawn?;
             midnights_kg.push(drawn.midnights_kg);
             used_kg.push(drawn.used_kg);
-            values.push(drawn.shown);
+            values.push(drawn.values);
+        }
+        // The first round is drawn as the scenario has it.
+        if first_round.is_empty() {
+            first_round.clone_from(&midnights_kg);
         }
         Ok::<_, EnsembleError>(midnights_kg)
     })?;
     let interval = |values: &[f64]| interval(&population, values, each);
-    let fitted = names.iter().enumerate().map(|(of, name)| {
+    let fitted = |of: usize| {
         let values: Vec<f64> = values.iter().map(|draw| draw[of]).collect();
-        Fitted {
-            name,
+        let fitted = Fitted {
+            name: names[of],
             interval: interval(&values),
             range: (
                 population.quantile(&values, 0.01),
                 population.quantile(&values, 0.99),
             ),
-        }
-    });
+        };
+        SharedFitted { fitted, values }
+    };
+    let places = |is: &dyn Fn(&str) -> bool| -> Vec<usize> {
+        (0..names.len()).filter(|of| is(names[*of])).collect()
+    };
+    let own = places(&|name| name == "bees" || OWN.contains(&name));
+    let shared = places(&is_shared);
     Ok(Fit {
         winter: forcing.label.clone(),
         days: (first.date, last.date),
         readings: (readings.len(), weights.readings.len() - readings.len()),
         kept: spans.kept(),
-        fitted: fitted.collect(),
+        fitted: own.into_iter().map(|of| fitted(of).fitted).collect(),
+        shared: shared.into_iter().map(fitted).collect(),
+        forecast: Forecast::new(&spans, start, &first_round),
         cuts: spans.cuts,
         draws: population.draws.len(),
         effective: population.effective(),
         used_kg: interval(&used_kg),
+        weights: population.weights.clone(),
     })
 }
 
@@ -245,10 +273,8 @@ fn unknowns(plan: &Plan) -> Vec<&'static str> {
         .collect()
 }
 
-/// Those of them that are shown.
-fn shown(unknowns: &[&'static str]) -> Vec<&'static str> {
-    let shown = |name: &&&str| **name == "bees" || FITTED.contains(*name);
-    unknowns.iter().filter(shown).copied().collect()
+fn is_shared(name: &str) -> bool {
+    parameter::find(name).is_some_and(|row| row.scope == Scope::Shared)
 }
 
 /// The place of each name in its distribution; the middle for all that is not drawn.

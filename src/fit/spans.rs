@@ -112,7 +112,7 @@ impl Spans {
 }
 
 /// Standard deviation of a day's change about its median, from the median of its absolute deviations, kg.
-fn noise_kg(readings: &[Reading]) -> f64 {
+pub(super) fn noise_kg(readings: &[Reading]) -> f64 {
     let changes: Vec<f64> = readings
         .windows(2)
         .map(|two| (two[1].kg - two[0].kg) / f64::from(days(two[0].date, two[1].date).max(1)))

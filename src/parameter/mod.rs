@@ -12,6 +12,7 @@ pub use table::{Parameters, TABLE};
 use std::fmt;
 
 use serde::Serialize;
+use sha2::{Digest, Sha256};
 
 use crate::source::Mark;
 
@@ -130,6 +131,34 @@ pub fn triangular(low: f64, mode: f64, high: f64, probability: f64) -> f64 {
 #[must_use]
 pub fn find(name: &str) -> Option<&'static Parameter> {
     TABLE.iter().find(|row| row.name == name)
+}
+
+/// Sixteen hex digits that change with any name, unit, default, range or spread of [`TABLE`]: what was learned of one table says nothing of another.
+#[must_use]
+pub fn fingerprint() -> String {
+    let mut hash = Sha256::new();
+    for row in TABLE {
+        let Parameter {
+            name,
+            unit,
+            default,
+            low,
+            high,
+            spread,
+            scope,
+            source: _,
+            mark: _,
+            meaning: _,
+        } = row;
+        hash.update(format!(
+            "{name} {unit} {default:e} {low:e} {high:e} {spread:?} {scope:?}\n"
+        ));
+    }
+    let bytes = hash.finalize();
+    bytes
+        .iter()
+        .take(8)
+        .fold(String::new(), |hex, byte| hex + &format!("{byte:02x}"))
 }
 
 #[cfg(test)]

@@ -1,13 +1,15 @@
 //! The charts of comparisons, sensitivities and sweeps.
 
 use super::comparison::Comparison;
+use super::learning_text::meaning;
 use super::sensitivity_text::SensitivityReport;
 use super::sweep_text::SweepReport;
 use crate::chart::{
-    Chart, FactorShare, HiveRow, Hives, Influences, Measure, PairedNeed, Ranked, SHOWN_FACTORS,
-    Shows, StepSaving, Steps, Swept, SweptAnswer, SweptSetting, Told, even_shares, finite,
+    Chart, FactorShare, HiveRow, Hives, Influences, Learned, LearnedShare, Measure, PairedNeed,
+    Ranked, SHOWN_FACTORS, Shows, StepSaving, Steps, Swept, SweptAnswer, SweptSetting, Told,
+    even_shares, finite,
 };
-use crate::ensemble::{FactorInfluence, Fate, Influence};
+use crate::ensemble::{Difference, FactorInfluence, Fate, Influence, Learning, Verdict};
 use crate::scenario::Scenario;
 
 /// Total index up to which a factor has next to no part, as in the text.
@@ -80,20 +82,84 @@ pub fn of_sensitivity(report: &SensitivityReport<'_>) -> Vec<Chart> {
         members: found.members,
     };
     let mut charts = vec![Chart::new("sensitivity", Shows::Influences(influences))];
+    charts.extend(found.learning.as_ref().map(learned));
     if !found.steps.is_empty() {
         let steps = found.steps.iter().map(|effect| StepSaving {
             words: effect.step.to_owned(),
-            need_kg: Told::from(&effect.need_kg),
+            need_kg: over_sets(&effect.need_kg),
         });
         charts.push(Chart::new(
             "steps",
             Shows::Steps(Steps {
                 steps: steps.collect(),
-                pairs: found.rows,
+                pairs: u32::try_from(found.pairs).unwrap_or(u32::MAX),
             }),
         ));
     }
     charts
+}
+
+/// A difference with its range over what is not known about bees, where that is told.
+fn over_sets(difference: &Difference) -> Told {
+    let told = Told::from(difference);
+    let Some(shared) = difference.shared else {
+        return told;
+    };
+    Told {
+        interval: Some(shared.range()),
+        verdict: if difference.direction_is_uncertain() {
+            Verdict::CannotTell
+        } else {
+            told.verdict
+        },
+        ..told
+    }
+}
+
+/// Unknowns that are shown by themselves.
+const UNKNOWNS: usize = 5;
+
+/// What learning is worth, for the need and for the step most in doubt.
+fn learned(learning: &Learning) -> Chart {
+    let doubtful = learning.doubtful();
+    let choice = |name: &str| {
+        let all = &doubtful?.unknowns;
+        Some(all.iter().find(|own| own.learned == name)?.share)
+    };
+    let mut unknowns: Vec<LearnedShare> = learning
+        .need
+        .iter()
+        .map(|own| LearnedShare {
+            words: meaning(own.unknown).to_owned(),
+            need: Some(own.share),
+            choice: choice(own.unknown),
+        })
+        .collect();
+    let most = |own: &LearnedShare| own.choice.unwrap_or(0.0).max(own.need.unwrap_or(0.0));
+    unknowns.sort_by(|a, b| most(b).total_cmp(&most(a)));
+    let others = unknowns.split_off(UNKNOWNS.min(unknowns.len()));
+    let sum = |of: fn(&LearnedShare) -> Option<f64>| others.iter().filter_map(of).sum::<f64>();
+    unknowns.push(LearnedShare {
+        words: format!("{} others together", others.len()),
+        need: Some(sum(|own| own.need).min(1.0)),
+        choice: doubtful.map(|_| sum(|own| own.choice).min(1.0)),
+    });
+    let measured = doubtful.map_or(&[][..], |choice| &choice.measurements);
+    let learned = Learned {
+        step: doubtful.map(|choice| choice.step.to_owned()),
+        unknowns,
+        measurements: measured
+            .iter()
+            .map(|own| LearnedShare {
+                words: own.learned.words().to_owned(),
+                need: None,
+                choice: Some(own.share),
+            })
+            .collect(),
+        sets: learning.sets,
+        colonies: learning.colonies,
+    };
+    Chart::new("learning", Shows::Learned(learned))
 }
 
 /// Factors by their total index; none where the output does not vary.

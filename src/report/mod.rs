@@ -24,6 +24,7 @@ pub mod heatloss_text;
 mod hive_charts;
 pub mod hives_text;
 pub mod json;
+pub mod learning_text;
 pub mod materials_text;
 pub mod members;
 pub mod outlook_text;

@@ -23,6 +23,9 @@ pub struct Provenance {
     pub members: u32,
     /// How they are drawn.
     pub draws: Sampling,
+    /// The fit that what all colonies share is drawn from, with its hash; none without one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub with: Option<String>,
     /// Weather files with their layout and SHA-256.
     pub weather: Vec<FileRead>,
 }
@@ -38,6 +41,11 @@ impl Provenance {
             seed: prepared.plan.seed,
             members: prepared.plan.members,
             draws: prepared.plan.sampling,
+            with: prepared
+                .plan
+                .shared_draws
+                .as_ref()
+                .map(|known| known.source().to_owned()),
             weather: prepared.record.files.clone(),
         }
     }
@@ -50,13 +58,16 @@ impl Provenance {
             format!("{} ({digits})", read.file)
         });
         format!(
-            "{}, seed {}, {} members{}, scenario {}, weather {}",
+            "{}, seed {}, {} members{}, scenario {}, weather {}{}",
             self.program,
             self.seed,
             self.members,
             self.draws.words(),
             self.fingerprint,
-            files.collect::<Vec<_>>().join(", ")
+            files.collect::<Vec<_>>().join(", "),
+            self.with
+                .as_ref()
+                .map_or_else(String::new, |with| format!(", fit {with}"))
         )
     }
 }

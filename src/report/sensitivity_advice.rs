@@ -1,41 +1,28 @@
 //! What a keeper can do about the factors of a sensitivity: measure them, or build and do differently.
 
 use super::Block;
+use super::shared_text::{GIVEN, cell};
 use super::table::{signed, table};
-use crate::ensemble::{Difference, Factor, FactorInfluence, Influence, Sensitivity};
-use crate::fit::FITTED;
+use crate::ensemble::{Difference, Factor, FactorInfluence, Influence, Sensitivity, Verdict};
+use crate::fit::OWN;
 use crate::units::{Dimension, Round, System, show};
 use serde::Serialize;
 
 /// Total index from which a factor is worth a line of advice (own choice).
 const WORTH_A_LINE: f64 = 0.05;
 /// Drawn factors that a keeper can build or do differently, with what to do.
-const DOING: [(&str, &str); 6] = [
-    (
-        "shelter_scale",
-        "look how much wind reaches the hive, and give it a hedge or a wall of straw bales (site.shelter)",
-    ),
+const DOING: [(&str, &str); 2] = [
     (
         "joint_gap_m",
         "close the joints of boxes, lid and floor: tape, a wrap, a strap (hive.joints)",
-    ),
-    (
-        "loose_fill_scale",
-        "keep loose fillings dry and of one known kind, or take boards of a stated conductivity (hive.lid)",
-    ),
-    (
-        "vent_pressure_difference",
-        "cork top openings or set them on the face of the entrance (hive.vents)",
-    ),
-    (
-        "feed_loss",
-        "feed early, or heavy syrup or fondant rather than thin syrup (colony.feed)",
     ),
     (
         "syrup_uptake_per_h",
         "feed while days are warm (colony.feed)",
     ),
 ];
+/// Honey below which a step does next to nothing, kg: what rounds to none.
+const NONE_KG: f64 = 0.05;
 /// Settings of a scenario that are never drawn.
 const NOT_DRAWN: &str = "Walls, lid, floor, openings, wind, colour, feed and the days on which you change the hive are yours to choose, so they are not drawn and have \
                          no share above; the table does one thing at a time to the same colonies in the same winters. `overwinter sweep` runs them over any setting, as --set \
@@ -79,11 +66,15 @@ pub fn remedy(factor: Factor) -> (Remedy, &'static str) {
             Remedy::Measure,
             "weigh the hive rather than heft it, give its tare, and say with colony.stores_spread how sure you are",
         ),
+        Factor::Shared => (
+            Remedy::Measure,
+            "all colonies share it, so more colonies do not narrow it; above stands what learning each part of it is worth",
+        ),
         Factor::Parameter(_) => {
             let name = factor.name();
             if let Some((_, how)) = DOING.iter().find(|(doing, _)| *doing == name) {
                 (Remedy::Do, how)
-            } else if FITTED.contains(&name) {
+            } else if OWN.contains(&name) {
                 (
                     Remedy::Measure,
                     "weights of a hive through a winter narrow it: `overwinter fit`",
@@ -159,30 +150,48 @@ pub(super) fn advice(found: &Sensitivity, units: System) -> [Vec<Block>; 2] {
     [measuring, building]
 }
 
-/// What each step changes.
+/// What each step changes, and how sure its direction is given what is not known about bees.
 fn steps(found: &Sensitivity, units: System) -> [Block; 2] {
-    let kg = |kg: f64| signed(show(kg, Dimension::Mass, units, Round::Decimals(2)));
+    let kg = |kg: f64| show(kg, Dimension::Mass, units, Round::Decimals(1));
     let points = |share: f64| signed(format!("{:.1} pt", 100.0 * share));
-    let within = |difference: &Difference, show: &dyn Fn(f64) -> String| {
-        let (low, high) = difference.widest();
-        format!("{} to {}", show(low), show(high))
-    };
-    let mut rows = table(["Step", "need", "95 % interval", "starve", "95 % interval"]);
+    let mut rows = table([
+        "Step",
+        "honey needed",
+        "5-95 %",
+        "direction",
+        "starve",
+        "95 % interval",
+    ]);
     for effect in &found.steps {
+        let (need, starved) = (&effect.need_kg, &effect.starved);
+        let (low, high) = starved.widest();
         rows.add_row([
             effect.step.to_owned(),
-            kg(effect.need_kg.mean),
-            within(&effect.need_kg, &kg),
-            points(effect.starved.mean),
-            within(&effect.starved, &points),
+            signed(kg(need.mean)),
+            cell(need.shared.as_ref(), &kg),
+            direction(need).to_owned(),
+            points(starved.mean),
+            format!("{} to {}", points(low), points(high)),
         ]);
     }
-    let of = found.rows;
     [
         Block::Table(rows),
         Block::Paragraph(format!(
-            "With the step less without, {of} pairs of alike colonies; intervals take the winters as a sample of others. Wet is not weighed here: look at it with \
-             `overwinter compare` before you close anything."
+            "With the step less without, {} pairs of alike colonies. 5-95 %: {GIVEN}. Intervals of starving are of sampling. Wet is not weighed here: look at it with \
+             `overwinter compare` before you close anything.",
+            found.pairs
         )),
     ]
+}
+
+/// Which way a step goes, as far as bees are known and colonies tell.
+fn direction(need_kg: &Difference) -> &'static str {
+    let range = need_kg.shared.map(|shared| shared.range());
+    match need_kg.verdict {
+        _ if range.is_some_and(|(low, high)| low.abs().max(high.abs()) < NONE_KG) => "next to none",
+        _ if need_kg.direction_is_uncertain() => "uncertain",
+        Verdict::Same | Verdict::CannotTell => "no clear effect",
+        Verdict::Less | Verdict::LessHere => "saves",
+        Verdict::More | Verdict::MoreHere => "costs",
+    }
 }

@@ -2,8 +2,8 @@
 
 use super::sensitivity_advice::{Remedy, advice, remedy};
 use super::table::{percent, table};
-use super::{Block, CAUTIONS, Document, OutputError, Provenance};
-use crate::ensemble::{Factor, FactorInfluence, Influence, Sensitivity, StepEffect};
+use super::{Block, CAUTIONS, Document, OutputError, Provenance, learning_text};
+use crate::ensemble::{Factor, FactorInfluence, Influence, Learning, Sensitivity, StepEffect};
 use crate::parameter::TABLE;
 use crate::scenario::{Prepared, Scenario};
 use crate::units::{Dimension, Round, System, show};
@@ -37,7 +37,9 @@ struct Output<'a> {
     starved_interval: (f64, f64),
     risk_is_told: bool,
     factors: Vec<Row<'a>>,
+    pairs: usize,
     steps: &'a [StepEffect],
+    learning: &'a Option<Learning>,
     cautions: [&'static str; CAUTIONS.len()],
 }
 
@@ -82,7 +84,9 @@ impl<'a> SensitivityReport<'a> {
                 .into_iter()
                 .map(row)
                 .collect(),
+            pairs: found.pairs,
             steps: &found.steps,
+            learning: &found.learning,
             cautions: CAUTIONS,
         }
     }
@@ -135,7 +139,7 @@ pub fn csv(report: &SensitivityReport<'_>) -> Result<Vec<u8>, OutputError> {
 
 fn unit(factor: Factor) -> &'static str {
     match factor {
-        Factor::Winter => "",
+        Factor::Winter | Factor::Shared => "",
         Factor::Bees => "1",
         Factor::Stores => "kg",
         Factor::Parameter(number) => TABLE.get(number).map_or("", |row| row.unit),
@@ -176,6 +180,12 @@ pub fn document(report: &SensitivityReport<'_>, units: System) -> Document {
                 .to_owned(),
         )],
     ];
+    parts.extend(
+        found
+            .learning
+            .iter()
+            .flat_map(|own| learning_text::blocks(own, units)),
+    );
     parts.extend(advice(found, units));
     parts.push(notes(report));
     Document::new(parts)

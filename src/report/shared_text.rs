@@ -99,7 +99,9 @@ pub(crate) fn of_difference(
     size: &dyn Fn(f64) -> String,
     words: [&str; 2],
 ) -> Option<String> {
-    let shared = difference.shared.as_ref()?;
+    let shared = difference.shared.as_ref();
+    // Hives that are alike move nothing.
+    let shared = shared.filter(|shared| shared.range() != (0.0, 0.0))?;
     let range = either_way(shared, size, words);
     Some(if difference.direction_is_uncertain() {
         format!("direction uncertain: {range}, {GIVEN}")

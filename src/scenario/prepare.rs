@@ -133,6 +133,7 @@ impl Scenario {
                 members: self.ensemble.members,
                 seed: self.ensemble.seed,
                 sampling: self.ensemble.sampling,
+                shared_draws: None,
                 shared_sets: self.ensemble.shared_sets,
             },
             notes: notes(&record, &cut.winters, &self.weather)

@@ -32,8 +32,9 @@ pub(super) struct DayCount<N = f64> {
     pub day: N,
     /// Heat made up to its first hour, J.
     pub began_made_j: N,
-    /// Mean outside air, degC.
+    /// Mean outside air, and mean air right beside the cluster between the combs, degC.
     pub outside_c: N,
+    pub beside_c: N,
     /// Hours in which bees take syrup, could fly out to void, and could fly.
     pub syrup_h: N,
     pub cleansing_h: N,
@@ -71,6 +72,7 @@ per_lane!(DayCount {
     day,
     began_made_j,
     outside_c,
+    beside_c,
     syrup_h,
     cleansing_h,
     flight_h,
@@ -106,6 +108,7 @@ impl Hours {
                 day: 0.0,
                 began_made_j: 0.0,
                 outside_c: 0.0,
+                beside_c: 0.0,
                 syrup_h: 0.0,
                 cleansing_h: 0.0,
                 flight_h: 0.0,
@@ -145,6 +148,7 @@ impl<N: Number> Hours<N> {
             day,
             began_made_j: self.ledger.made_j,
             outside_c: none,
+            beside_c: none,
             syrup_h: none,
             cleansing_h: none,
             flight_h: none,
@@ -193,6 +197,7 @@ impl<N: Number> Hours<N> {
         let flight = daylight & limits.fit_for_flight(&to, limits.flight_air_c);
         let today = &mut self.today;
         today.outside_c = today.outside_c + to.outside_c * (1.0 / DAY_H);
+        today.beside_c = today.beside_c + beside_c * (1.0 / DAY_H);
         today.syrup_h = today.syrup_h + made_j.one_where(to.outside_c.ge(limits.syrup_air_c));
         today.cleansing_h = today.cleansing_h + made_j.one_where(cleansing);
         today.flight_h = today.flight_h + made_j.one_where(flight);

@@ -74,6 +74,9 @@ impl Log {
             heat_w: today.heat_j / 86_400.0,
             wet_lid_h: wet_lid_h - self.wet_lid_h,
             gross_kg: course.gross_kg(),
+            outside_c: today.outside_c,
+            beside_c: course.hours.today.beside_c,
+            seams: today.seams,
             changes: course.in_force,
         });
         self.wet_lid_h = wet_lid_h;

@@ -87,6 +87,12 @@ pub struct DayRecord {
     pub wet_lid_h: f64,
     /// What the hive weighs with all that is in it, kg; without rain, snow and stand.
     pub gross_kg: f64,
+    /// Mean outside air, degC.
+    pub outside_c: f64,
+    /// Mean air right beside the cluster between the combs, degC.
+    pub beside_c: f64,
+    /// Mean seams that the cluster covered.
+    pub seams: f64,
     /// Changes of the hive that held on the day.
     pub changes: InForce,
 }

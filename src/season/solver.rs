@@ -304,6 +304,7 @@ mod tests {
             outside_c: outside_c(f64::from(step) * step_s),
             wind_m_s: 2.0,
             pressure_pa: 101_325.0,
+            vapour_pa: 300.0,
             ..Weather::default()
         };
         let mut state = balance.start(&weather(0));
