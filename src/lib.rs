@@ -5,6 +5,7 @@ pub mod chart;
 pub mod cli;
 pub mod colony;
 pub mod ensemble;
+pub mod evidence;
 pub mod fit;
 pub mod hive;
 pub mod lane;

@@ -1,8 +1,8 @@
 //! Charts as results keep them: data in SI, drawn again at any width, in any theme and units.
 
 use super::{
-    Coldness, Cut, HeatByMonth, HiveSection, Hives, HoneyNeeded, Influences, Learned, PairedNeed,
-    Risk, Steps, StoresLeft, Swept, WetLid, WinterHours,
+    Coldness, Cut, HeatByMonth, HiveSection, Hives, HoneyNeeded, Influences, Learned, Misses,
+    PairedNeed, Risk, SharedUnknowns, Steps, StoresLeft, Swept, WetLid, WinterHours,
 };
 use super::{Look, Picture, PngError};
 use serde::{Deserialize, Serialize};
@@ -50,6 +50,10 @@ pub enum Shows {
     WinterHours(WinterHours),
     /// Temperature along cuts through the hive at the coldest hour.
     Cut(Cut),
+    /// How far the model is off published values.
+    Misses(Misses),
+    /// What measurements leave of what is not known.
+    SharedUnknowns(SharedUnknowns),
 }
 
 impl Chart {
@@ -81,6 +85,8 @@ impl Chart {
             Shows::Swept(data) => data.finding(units),
             Shows::WinterHours(data) => data.finding(units),
             Shows::Cut(data) => data.finding(units),
+            Shows::Misses(data) => data.finding(units),
+            Shows::SharedUnknowns(data) => data.finding(units),
         }
     }
 
@@ -103,6 +109,8 @@ impl Chart {
             Shows::Swept(data) => data.draw(&self.key, look, source),
             Shows::WinterHours(data) => data.draw(&self.key, look, source),
             Shows::Cut(data) => data.draw(&self.key, look, source),
+            Shows::Misses(data) => data.draw(&self.key, look, source),
+            Shows::SharedUnknowns(data) => data.draw(&self.key, look, source),
         }
     }
 

@@ -100,6 +100,9 @@ pub enum CliError {
     /// Standard output.
     #[error("cannot write the results: {0}")]
     Print(std::io::Error),
+    /// Evidence that cannot be held against the model.
+    #[error(transparent)]
+    Evidence(#[from] crate::evidence::EvidenceError),
     /// Something that depends on this machine.
     #[error("{0}")]
     System(String),
@@ -183,6 +186,7 @@ impl CliError {
             | Self::Rows(_)
             | Self::Serve(_)
             | Self::Print(_)
+            | Self::Evidence(_)
             | Self::System(_) => 1,
         }
     }

@@ -7,6 +7,7 @@ mod common;
 mod compare;
 mod console;
 mod error;
+mod evidence;
 mod fit;
 mod heatloss;
 mod hives;
@@ -74,6 +75,8 @@ enum Command {
     Weather(weather::Weather),
     /// The table of materials.
     Materials(materials::Materials),
+    /// What was measured on wintering colonies, beside what the model gives.
+    Evidence(evidence::EvidenceCommand),
     /// The numbers of the model: ranges, marks, sources.
     Parameters(parameters::Parameters),
     /// A page of this machine on which a hive is changed and answers at once.
@@ -111,6 +114,7 @@ pub fn start(
         Command::Hives(command) => command.start(console),
         Command::Weather(command) => command.start(console),
         Command::Materials(command) => command.start(console),
+        Command::Evidence(command) => command.start(console),
         Command::Parameters(command) => command.start(console),
         Command::Serve(command) => command.start(console),
         Command::New(command) => command.start(console),

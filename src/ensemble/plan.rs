@@ -8,7 +8,7 @@ use super::spread::{ColonySpread, Override, OverrideValue, most_likely, with_set
 use crate::colony::Colony;
 use crate::hive::Hive;
 use crate::normal;
-use crate::parameter::{Parameter, Parameters, Spread, TABLE};
+use crate::parameter::{Parameter, Parameters, Posterior, Spread, TABLE};
 use crate::season::{Forcing, Member, Site};
 use std::sync::Arc;
 
@@ -154,9 +154,10 @@ impl Plan {
 }
 
 /// The value of a row of the table where each name stands at a probability. What all colonies share passes through here alone: what is known of it
-/// together, where one value makes another likelier, takes the probabilities of several names for one value.
+/// together from measurements, where one value makes another likelier, takes the probabilities of several names for one value ([`Posterior`]).
 fn value(row: &Parameter, probability: &dyn Fn(&str) -> f64) -> f64 {
-    row.quantile(probability(row.name))
+    let fitted = Posterior::built_in().value(row.name, probability);
+    fitted.unwrap_or_else(|| row.quantile(probability(row.name)))
 }
 
 /// A standard normal deviate, cut at [`CUT_SD`].

@@ -3,8 +3,10 @@
 //! [`Parameters`] holds one value of each; [`TABLE`] says what each means and how far it is uncertain. A scenario may
 //! override any of them and the ensemble draws those with a [`Spread`].
 
+pub mod posterior;
 mod table;
 
+pub use posterior::{Posterior, PosteriorError};
 pub use table::{Parameters, TABLE};
 
 use std::fmt;

@@ -16,6 +16,8 @@ mod confinement_text;
 pub mod daily;
 mod damp_text;
 mod document;
+pub mod evidence_page;
+pub mod evidence_text;
 mod feeding_text;
 pub mod fit_text;
 pub mod heatloss_text;

@@ -21,6 +21,7 @@ mod display;
 mod error;
 mod number;
 mod quantity;
+mod significant;
 mod symbol;
 mod table;
 
@@ -28,6 +29,7 @@ pub use dimension::{Dimension, System};
 pub use display::{Round, in_system, show};
 pub use error::QuantityError;
 pub use quantity::parse;
+pub use significant::three_digits;
 pub(crate) use table::POUND_KG;
 pub use table::{TABLE, Unit};
 
