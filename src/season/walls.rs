@@ -340,3 +340,6 @@ fn path(face: Face) -> Path {
         Face::Floor => Path::Floor,
     }
 }
+
+#[cfg(test)]
+mod tests;
