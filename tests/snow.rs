@@ -50,14 +50,20 @@ fn saved_w(hive: &Hive, weather: Weather) -> f64 {
     rest(hive, &weather).0 - rest(hive, &banked).0
 }
 
+/// In still air the bank saves 0.11 W in a thin hive and 0.09 W in foam. At 4 m/s it is 0.07 W in both: air through the openings, which snow leaves
+/// open, then decides how warm the hive is.
 #[test]
-fn in_the_cold_a_bank_saves_heat_most_in_wind_and_in_a_thin_hive() {
-    let [still, windy] = [0.3, 4.0].map(|wind_m_s| saved_w(&thin_hive(), cold(wind_m_s)));
-    assert!(still > 0.3 && windy > still, "{still} {windy}");
-    for (wind_m_s, thin_w) in [(0.3, still), (4.0, windy)] {
-        let foam_w = saved_w(&foam_hive(), cold(wind_m_s));
-        assert!(foam_w > 0.0 && foam_w < 0.5 * thin_w, "{foam_w} {thin_w}");
+fn in_the_cold_a_bank_saves_heat_and_in_still_air_more_of_it_in_a_thin_hive() {
+    let saved = |wind_m_s| [thin_hive(), foam_hive()].map(|hive| saved_w(&hive, cold(wind_m_s)));
+    for wind_m_s in [0.3, 2.0, 4.0] {
+        let [thin_w, foam_w] = saved(wind_m_s);
+        assert!(
+            thin_w > 0.02 && foam_w > 0.02,
+            "{wind_m_s} m/s: {thin_w} {foam_w}"
+        );
     }
+    let [thin_w, foam_w] = saved(0.3);
+    assert!(thin_w > 1.1 * foam_w, "{thin_w} {foam_w}");
 }
 
 #[test]
@@ -197,7 +203,7 @@ fn winters_without_a_depth_say_so_and_a_file_without_any_is_refused() {
         _ => String::new(),
     });
     let prepared = prepare(BY_WEATHER, &half).unwrap();
-    let note = "no usable depth of snow in 2019: run without snow against the hive";
+    let note = "no usable depth of snow in the winters 2019: run without snow against the hive";
     assert!(
         prepared.notes.iter().any(|known| known.contains(note)),
         "{:?}",
