@@ -91,6 +91,7 @@ fn sample_winter(number: usize) -> (Forcing, Site) {
         utc_offset_h: Some(place.utc_offset_h),
         elevation_m: Some(place.elevation_m),
         snow: None,
+        snow_bank: None,
         shelter: 0.35,
     };
     let forcing = Forcing::new(&winters[number], &site, 180.0).expect("a place on Earth");

@@ -4,6 +4,7 @@ use overwinter::colony::{FeedKind, Placement};
 use overwinter::ensemble::{OverrideValue, Sampling};
 use overwinter::hive::{Floor, Joints, ScreenState, Side};
 use overwinter::scenario::{self, MonthDay, Scenario, WeatherSource};
+use overwinter::season::SnowBank;
 use std::path::{Path, PathBuf};
 
 const US: &str = r#"
@@ -402,6 +403,10 @@ fn the_fingerprint_sees_every_value() {
         ("[colony]", "upper_entrance = { diameter = \"1 in\" }\n[colony]"),
         ("[colony]", "joints = \"loose\"\n[colony]"), ("[colony]", "joints = \"tight\"\n[colony]"),
         ("[season]", "resample = 40\n[season]"), ("[season]", "resample = 41\n[season]"),
+        ("[weather]", "snow_bank = \"weather\"\n[weather]"),
+        ("[weather]", "snow = [\"12-01\", \"03-01\"]\n[weather]"),
+        ("[weather]", "snow = [\"12-01\", \"03-01\"]\nsnow_bank = \"1 ft\"\n[weather]"),
+        ("[weather]", "snow = [\"12-01\", \"03-01\"]\nsnow_bank = \"13 in\"\n[weather]"),
         ("[season]", "warming = \"2 K\"\n[season]"), ("[season]", "warming = \"-2 K\"\n[season]"),
     ] {
         assert_eq!(US.matches(written).count(), 1, "{written}");
@@ -445,6 +450,11 @@ fn colours_are_words_or_shares_and_snow_has_its_days() {
         .snow
         .expect("snow");
     assert_eq!(snow.map(|day| day.to_string()), ["15 November", "1 April"]);
+    let bank = |site| with(site, "").site.snow_bank;
+    assert_eq!(bank(""), None);
+    assert_eq!(bank("snow_bank = \"Weather\""), Some(SnowBank::FromWeather));
+    let by_date = bank("snow = [\"15 Nov\", \"04-01\"]\nsnow_bank = \"10 in\"");
+    assert_eq!(by_date, Some(SnowBank::OnDays(0.254)));
 }
 
 #[test]

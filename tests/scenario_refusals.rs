@@ -101,6 +101,9 @@ fn colours_and_snow_that_cannot_be_are_refused() {
         (boxes, "boxes = 2\nshaded_sides = [\"up\"]\n", 12, "hive.shaded_sides[1]", &["\"up\"", "front"]),
         (site, "latitude = 47.2\nsnow = [\"1 December\"]\n", 4, "site.snow", &["two days"]),
         (site, "latitude = 47.2\nsnow = [\"1 December\", \"40 March\"]\n", 4, "site.snow[2]", &["40 March"]),
+        (site, "latitude = 47.2\nsnow_bank = \"30 cm\"\n", 4, "site.snow_bank", &["its days too"]),
+        (site, "latitude = 47.2\nsnow_bank = \"forecast\"\n", 4, "site.snow_bank", &["forecast"]),
+        (site, "latitude = 47.2\nsnow = [\"1 December\", \"1 March\"]\nsnow_bank = \"4 m\"\n", 5, "site.snow_bank", &["0 cm to 300 cm"]),
     ]);
 }
 

@@ -46,6 +46,7 @@ const SUNNY: Weather = Weather {
     pressure_pa: 97_000.0,
     sun_w_m2: [600.0, 200.0, 80.0, 250.0, 300.0],
     sky_w_m2: 80.0,
+    snow_m: 0.0,
 };
 
 /// By hand: a front of U between air at -10 degC and its sol-air temperature, which is air + absorptance x sun / film less the sky's half.

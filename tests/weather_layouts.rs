@@ -122,6 +122,25 @@ fn epw_hours_end_at_their_number_and_radiation_is_centred() {
     near(at(&record, Variable::Temperature, 2, 2, 0), record_end());
 }
 
+#[test]
+fn epw_tells_the_depth_of_snow_in_cm_and_999_is_missing() {
+    let text = include_str!("weather/epw_chicago.epw");
+    // The extract has 0 in every hour, as files have that were made from TMY3: nothing was measured.
+    assert!(read(text).unwrap().series(Variable::SnowDepth).is_none());
+    let with = |row: usize, line: &str| {
+        let mut fields: Vec<&str> = line.split(',').collect();
+        if row >= 8 {
+            fields[30] = if row == 9 { "999" } else { "25" };
+        }
+        fields.join(",")
+    };
+    let lines = text.lines().enumerate();
+    let text = lines.map(|(row, line)| with(row, line) + "\n");
+    let record = read(&text.collect::<String>()).unwrap();
+    near(at(&record, Variable::SnowDepth, 1, 1, 1), 0.25);
+    assert!(at(&record, Variable::SnowDepth, 1, 1, 2).is_nan());
+}
+
 /// Hour 24 of 1 February in the extract, °C.
 fn record_end() -> f64 {
     include_str!("weather/epw_chicago.epw")

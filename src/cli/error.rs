@@ -112,7 +112,9 @@ impl From<PrepareError> for CliError {
     fn from(error: PrepareError) -> Self {
         match error {
             PrepareError::Weather(error) => Self::Weather(error),
-            error @ PrepareError::Resampling { .. } => Self::Prepare(error),
+            error @ (PrepareError::Resampling { .. } | PrepareError::NoSnowDepth { .. }) => {
+                Self::Prepare(error)
+            }
             PrepareError::Sun(error) => Self::Sun(error),
         }
     }

@@ -187,6 +187,8 @@ pub struct Chain {
     pub orientation: Orientation,
     /// Area of the inside, m2.
     pub inside_m2: f64,
+    /// Lower and upper edge above the hive's floor, m; both 0 for a surface that lies level.
+    pub edges_m: [f64; 2],
     /// Conducting area at the outside, m2: the inside grown at the edges by [`EDGE_GROWTH`].
     pub outside_m2: f64,
     /// Touches another hive: no heat passes the outside.
@@ -281,6 +283,7 @@ impl Chain {
             zone,
             orientation,
             inside_m2,
+            edges_m: [0.0; 2],
             outside_m2: area_at(depth_m),
             shared: false,
             shaded: false,
@@ -361,7 +364,16 @@ pub fn chains(hive: &Hive) -> Vec<Chain> {
     let cavity = &hive.cavity;
     let plan_edge_m = 2.0 * (cavity.width_m + cavity.length_m);
     let mut chains = Vec::with_capacity(10);
-    for (zone, share) in [(Zone::Upper, UPPER_SHARE), (Zone::Lower, 1.0 - UPPER_SHARE)] {
+    let height_m = cavity.height_m();
+    let middle_m = (1.0 - UPPER_SHARE) * height_m;
+    for (zone, edges_m) in [
+        (Zone::Upper, [middle_m, height_m]),
+        (Zone::Lower, [0.0, middle_m]),
+    ] {
+        let share = match zone {
+            Zone::Lower => 1.0 - UPPER_SHARE,
+            _ => UPPER_SHARE,
+        };
         for side in Side::ALL {
             let width_m = match side {
                 Side::Front | Side::Back => cavity.width_m,
@@ -372,6 +384,7 @@ pub fn chains(hive: &Hive) -> Vec<Chain> {
             let edge_m = width_m + 2.0 * height_m;
             let place = (Face::Side(side), zone, Orientation::Vertical);
             let mut chain = Chain::new(place, &hive.wall, width_m * height_m, edge_m);
+            chain.edges_m = edges_m;
             chain.shared = hive.shared_sides.contains(&side);
             chain.shaded = hive.shaded_sides.contains(&side);
             chain.finish = hive.side_finish;

@@ -232,6 +232,12 @@ parameters! {
     shelter_scale: "-", 1.0 in 0.6..1.6, LogTriangular, Shared, OwnEstimate,
         "uncertainty of the shelter factor",
         "factor on the site's shelter factor";
+    snow_bank_m2k_w: "m2K/W", 1.0 in 0.3..2.0, LogTriangular, Shared, OwnEstimate,
+        "0.2 m of settled to old snow at 0.12 to 0.23 W/mK; its own heat, melting and cold sink of the ground left out",
+        "resistance of snow banked against a side, to the outside air";
+    stand_height_m: "m", 0.2 in 0.0..0.8, Fixed, Shared, OwnEstimate,
+        "two bricks to a low bench",
+        "height of the hive's floor above the ground, for snow as deep as the weather file says";
     loose_fill_scale: "-", 1.0 in 0.75..1.5, Triangular, Shared, OwnEstimate,
         "wood shavings 0.06-0.12 W/mK round 0.08 (Granum 1951 and other tables); sawdust and straw taken alike",
         "factor on the conductivity of loose fillings";

@@ -13,7 +13,7 @@ use crate::weather::layout::{ColumnMap, ColumnRef, MappedColumn, StampOf, TimeCo
 use crate::weather::variable::Quantity;
 
 /// What a column may hold: its key, the quantity, and a line that messages propose.
-const QUANTITIES: [(&str, Quantity, &str); 11] = [
+const QUANTITIES: [(&str, Quantity, &str); 12] = [
     (
         "temperature",
         Quantity::Temperature,
@@ -68,6 +68,11 @@ const QUANTITIES: [(&str, Quantity, &str); 11] = [
         "diffuse",
         Quantity::Diffuse,
         "diffuse = { column = \"D\", unit = \"W/m2\" }",
+    ),
+    (
+        "snow_depth",
+        Quantity::SnowDepth,
+        "snow_depth = { column = \"snow\", unit = \"cm\" }",
     ),
 ];
 

@@ -13,6 +13,7 @@ use crate::hive::{
     Vent, When,
 };
 use crate::material::Material;
+use crate::season::SnowBank;
 use crate::weather::column_unit::ColumnUnit;
 use crate::weather::layout::{ColumnMap, MappedColumn};
 
@@ -98,6 +99,7 @@ impl Canonical {
             shelter,
             shelter_words: _,
             snow,
+            snow_bank,
         } = site;
         self.number("latitude", *latitude_deg);
         self.maybe("longitude", *longitude_deg);
@@ -106,6 +108,11 @@ impl Canonical {
         self.number("shelter", *shelter);
         for day in snow.iter().flatten() {
             self.word("snow", day);
+        }
+        match snow_bank {
+            None => {}
+            Some(SnowBank::OnDays(height_m)) => self.number("snow_bank", *height_m),
+            Some(SnowBank::FromWeather) => self.word("snow_bank", "weather"),
         }
     }
 

@@ -5,7 +5,7 @@ use thiserror::Error;
 use super::{Scenario, WeatherDescription, WeatherSource};
 use crate::ensemble::{LEAD_DAYS, Plan};
 use crate::hive::Hive;
-use crate::season::Forcing;
+use crate::season::{Forcing, SnowBank};
 use crate::weather::gaps::Repairs;
 use crate::weather::resampling::{Blocks, ResamplingError, resample_winters, warm_winter};
 use crate::weather::sun::SunError;
@@ -54,6 +54,14 @@ pub enum PrepareError {
         /// Why not.
         problem: ResamplingError,
     },
+    /// Snow against the hive is to be as deep as in weather files that say nothing of it.
+    #[error(
+        "{weather}: no winter has a depth of snow (or it is 0 in all hours), which site.snow_bank = \"weather\" asks for; give a height and the days of snow instead: snow_bank = \"30 cm\", snow = [\"1 December\", \"20 March\"]"
+    )]
+    NoSnowDepth {
+        /// The weather files.
+        weather: String,
+    },
     /// The sun cannot be placed.
     #[error(transparent)]
     Sun(#[from] SunError),
@@ -98,7 +106,8 @@ impl Scenario {
     /// Reads the weather, cuts it into the winters of the season, and resamples and warms them where the scenario asks for it.
     ///
     /// # Errors
-    /// [`PrepareError`] when the weather cannot be read, holds no complete winter, or too few to resample.
+    /// [`PrepareError`] when the weather cannot be read, holds no complete winter, too few to resample, or no depth of snow where the site asks
+    /// for it.
     pub fn prepare(&self) -> Result<Prepared, PrepareError> {
         self.prepare_from(self.record()?)
     }
@@ -115,6 +124,12 @@ impl Scenario {
         let cut = record.winters(season)?;
         let winters = self.changed(&cut.winters)?;
         let mut site = self.site.site();
+        let by_weather = site.snow_bank == Some(SnowBank::FromWeather);
+        if by_weather && winters.iter().all(|winter| winter.snow_depth_m.is_none()) {
+            return Err(PrepareError::NoSnowDepth {
+                weather: weather::record::names(&record.files),
+            });
+        }
         site.elevation_m = site.elevation_m.or(record.place.elevation_m);
         site.longitude_deg = site.longitude_deg.or(record.place.longitude);
         site.utc_offset_h = site.utc_offset_h.or(record.place.utc_offset_h);
@@ -136,7 +151,7 @@ impl Scenario {
                 shared_draws: None,
                 shared_sets: self.ensemble.shared_sets,
             },
-            notes: notes(&record, &cut.winters, &self.weather)
+            notes: notes(&record, &cut.winters, &self.weather, by_weather)
                 .into_iter()
                 .chain(tight_layers(&self.hive))
                 .collect(),
@@ -190,7 +205,12 @@ impl Scenario {
     }
 }
 
-fn notes(record: &Record, winters: &[Winter], weather: &WeatherDescription) -> Vec<String> {
+fn notes(
+    record: &Record,
+    winters: &[Winter],
+    weather: &WeatherDescription,
+    snow_by_weather: bool,
+) -> Vec<String> {
     let mut notes = made(winters, weather);
     let hence = match weather.resample {
         Some(_) => ", and hence in no resampled one",
@@ -230,6 +250,13 @@ fn notes(record: &Record, winters: &[Winter], weather: &WeatherDescription) -> V
         "the air outside counts as 80 % humid, so wet and frost in the hive are rough",
         |winter| winter.dew_point_c.is_none(),
     );
+    if snow_by_weather {
+        lacks(
+            "depth of snow",
+            "run without snow against the hive",
+            |winter| winter.snow_depth_m.is_none(),
+        );
+    }
     // Of a typical year the record's own warnings tell.
     if !record.typical && winters.len() < FEW_WINTERS {
         notes.push(format!(

@@ -3,7 +3,7 @@
 use super::error::ScenarioError;
 use super::field::Field;
 use super::season::{MonthDay, day};
-use crate::season::Site;
+use crate::season::{Site, SnowBank};
 use crate::units::Dimension;
 
 /// Wind at the hive as a share of the wind in the open, by words. Own estimate.
@@ -24,6 +24,8 @@ pub struct SiteDescription {
     pub utc_offset_h: Option<f64>,
     /// First and last day of snow on the ground, which throws the sun back; none without snow.
     pub snow: Option<[MonthDay; 2]>,
+    /// Snow banked against the sides of the hive; its height by date only with days of snow. None when the hive is kept free.
+    pub snow_bank: Option<SnowBank>,
     /// Wind at the hive as a share of the wind at its height in the open, 0 to 1.
     pub shelter: f64,
     /// The shelter as its keeper wrote it: "hedge", "0.35".
@@ -40,13 +42,14 @@ impl SiteDescription {
             utc_offset_h: self.utc_offset_h,
             elevation_m: self.elevation_m,
             snow: self.snow.map(|days| days.map(|day| (day.month, day.day))),
+            snow_bank: self.snow_bank,
             shelter: self.shelter,
         }
     }
 }
 
 /// Keys of `[site]`.
-pub(super) const KEYS: [&str; 7] = [
+pub(super) const KEYS: [&str; 8] = [
     "name",
     "latitude",
     "longitude",
@@ -54,6 +57,7 @@ pub(super) const KEYS: [&str; 7] = [
     "utc_offset",
     "shelter",
     "snow",
+    "snow_bank",
 ];
 
 pub(super) fn site(field: &Field<'_>) -> Result<SiteDescription, ScenarioError> {
@@ -64,6 +68,7 @@ pub(super) fn site(field: &Field<'_>) -> Result<SiteDescription, ScenarioError> 
         .get("name")
         .map(|name| name.text("\"Home yard\""))
         .transpose()?;
+    let snow = table.get("snow").map(|field| snow(&field)).transpose()?;
     Ok(SiteDescription {
         name: name.unwrap_or("unnamed site").to_owned(),
         latitude_deg,
@@ -81,8 +86,26 @@ pub(super) fn site(field: &Field<'_>) -> Result<SiteDescription, ScenarioError> 
             .transpose()?,
         shelter,
         shelter_words,
-        snow: table.get("snow").map(|field| snow(&field)).transpose()?,
+        snow,
+        snow_bank: table
+            .get("snow_bank")
+            .map(|field| snow_bank(&field, snow.is_some()))
+            .transpose()?,
     })
+}
+
+/// "weather", or a height above the hive's floor, which needs days of snow.
+fn snow_bank(field: &Field<'_>, has_days: bool) -> Result<SnowBank, ScenarioError> {
+    if field.is_text() && field.text("\"30 cm\"")?.eq_ignore_ascii_case("weather") {
+        return Ok(SnowBank::FromWeather);
+    }
+    let height_m = field.quantity(Dimension::Length, "0 cm", "300 cm")?;
+    if has_days {
+        return Ok(SnowBank::OnDays(height_m));
+    }
+    Err(field.not_allowed(
+        "its days too, in snow = [\"1 December\", \"20 March\"], or snow_bank = \"weather\" for the depth in the weather files",
+    ))
 }
 
 /// First and last day of snow on the ground.

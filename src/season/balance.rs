@@ -28,8 +28,19 @@ pub struct Site {
     pub elevation_m: Option<f64>,
     /// First and last day of snow on the ground, month and day.
     pub snow: Option<[(i8, i8); 2]>,
+    /// Snow banked against the sides of the hive; none when it is kept free.
+    pub snow_bank: Option<SnowBank>,
     /// Wind at the hive as a share of the wind at its height in the open, 0 to 1.
     pub shelter: f64,
+}
+
+/// How high snow lies against the sides of a hive.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum SnowBank {
+    /// So high above the hive's floor on the days of [`Site::snow`], m.
+    OnDays(f64),
+    /// As deep as the weather record says, less the height of the stand.
+    FromWeather,
 }
 
 /// The weather at one instant.
@@ -47,6 +58,8 @@ pub struct Weather<N = f64> {
     pub vapour_pa: N,
     /// What a black level surface loses to the sky beyond surroundings at air temperature, W/m2.
     pub sky_w_m2: N,
+    /// Snow, m: above the ground, or above the hive's floor where the keeper says so, in a forcing; above the floor in the balance.
+    pub snow_m: N,
 }
 
 per_lane!(Weather {
@@ -55,7 +68,8 @@ per_lane!(Weather {
     pressure_pa,
     sun_w_m2,
     vapour_pa,
-    sky_w_m2
+    sky_w_m2,
+    snow_m
 });
 
 /// Most of the lid that a column touches: some seams stay outside of the cluster (own choice).
@@ -86,6 +100,7 @@ impl<N: Number> Weather<N> {
             vapour_pa: self.vapour_pa.towards(next.vapour_pa, share),
             sun_w_m2,
             sky_w_m2: self.sky_w_m2.towards(next.sky_w_m2, share),
+            snow_m: self.snow_m.towards(next.snow_m, share),
         }
     }
 }
@@ -142,6 +157,8 @@ pub struct Balance<N = f64> {
     /// Water given off with heat, kg/J.
     water_kg_j: N,
     wind_share: N,
+    /// Height of the floor above what snow is measured from, m.
+    stand_m: N,
     start_humidity: N,
     wax_j_k: N,
     bee_j_kgk: N,
@@ -166,6 +183,7 @@ per_lane!(Balance {
     zone_exchange_share,
     water_kg_j,
     wind_share,
+    stand_m,
     start_humidity,
     wax_j_k,
     bee_j_kgk,
@@ -179,12 +197,13 @@ impl<N: Number> Balance<N> {
         &self.of_day.cluster
     }
 
-    /// The weather of a station as the hive feels it: less wind.
+    /// The weather of a station as the hive feels it: less wind, and snow from its floor on.
     #[must_use]
     #[inline(always)]
     pub fn at_hive(&self, station: &Weather<N>) -> Weather<N> {
         Weather {
             wind_m_s: station.wind_m_s * self.wind_share,
+            snow_m: (station.snow_m - self.stand_m).positive(),
             ..*station
         }
     }
@@ -317,7 +336,7 @@ impl Balance {
         let wax_kg = p.wax_kg_box * f64::from(hive.cavity.boxes);
         let chains = surface::chains_with_column(hive, column_share);
         Self {
-            walls: Walls::new(&chains),
+            walls: Walls::new(&chains, p.snow_bank_m2k_w),
             moisture: Moisture::new(&chains, hive, p),
             of_day: OfDay {
                 cluster: Cluster::new(1.0, 0.0, p),
@@ -346,6 +365,10 @@ impl Balance {
             zone_exchange_share: p.zone_exchange_share,
             water_kg_j: p.honey_water_kg_kg / p.honey_heat_j_kg,
             wind_share: wind_share(p) * (site.shelter * p.shelter_scale).min(1.0),
+            stand_m: match site.snow_bank {
+                Some(SnowBank::FromWeather) => p.stand_height_m,
+                _ => 0.0,
+            },
             start_humidity: p.start_humidity,
             wax_j_k: wax_kg * p.wax_specific_heat_j_kgk,
             bee_j_kgk: p.bee_specific_heat_j_kgk,

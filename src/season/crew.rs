@@ -292,6 +292,7 @@ fn station<'w, N: Number>(
         sun_w_m2: [none; SUNNY.len()],
         vapour_pa: none,
         sky_w_m2: none,
+        snow_m: none,
     };
     for lane in 0..N::LANES {
         if let Some(weather) = of_lane(lane) {
@@ -300,6 +301,7 @@ fn station<'w, N: Number>(
             station.pressure_pa.set_lane(lane, weather.pressure_pa);
             station.vapour_pa.set_lane(lane, weather.vapour_pa);
             station.sky_w_m2.set_lane(lane, weather.sky_w_m2);
+            station.snow_m.set_lane(lane, weather.snow_m);
             for (face_w_m2, sun_w_m2) in station.sun_w_m2.iter_mut().zip(weather.sun_w_m2) {
                 face_w_m2.set_lane(lane, sun_w_m2);
             }

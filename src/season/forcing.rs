@@ -1,6 +1,6 @@
 //! What a winter asks of a hive, hour by hour: made once for all members that share the winter.
 
-use super::balance::{SUNNY, Site, Weather};
+use super::balance::{SUNNY, Site, SnowBank, Weather};
 use crate::hive::Face;
 use crate::hive::airflow::STANDARD_PRESSURE_PA;
 use crate::hive::film::sky_deficit_w_m2;
@@ -16,6 +16,8 @@ use jiff::civil::{Date, DateTime};
 pub const GROUND_ALBEDO: f64 = 0.2;
 /// The same of snow (from memory: 0.8 fresh, 0.5 old).
 pub const SNOW_ALBEDO: f64 = 0.65;
+/// Depth from which on snow in the weather record counts as snow on the ground, m (own estimate: less lets grass show through).
+const SNOW_LIES_M: f64 = 0.02;
 /// Relative humidity that stands for a dew point the record does not have (own estimate).
 const HUMIDITY_UNKNOWN: f64 = 0.8;
 
@@ -54,9 +56,9 @@ impl Forcing {
             .map(|hour| {
                 let outside_c = winter.temperature_c[hour];
                 let sun = &suns[hour];
-                let albedo = albedo(site, winter.start, hour);
+                let snow = Snow::of(site, winter, hour);
                 let sun_w_m2 = split(winter, hour, sun).map_or([0.0; SUNNY.len()], |split| {
-                    faces.map(|face| face.irradiance(&split, sun, albedo).total_w_m2())
+                    faces.map(|face| face.irradiance(&split, sun, snow.albedo).total_w_m2())
                 });
                 Weather {
                     outside_c,
@@ -65,6 +67,7 @@ impl Forcing {
                     vapour_pa: saturation_pressure_over_water_pa(dew_c(winter, hour)),
                     sun_w_m2,
                     sky_w_m2: sky_w_m2(winter, hour),
+                    snow_m: snow.bank_m,
                 }
             })
             .collect();
@@ -150,12 +153,42 @@ fn dew_c(winter: &Winter, hour: usize) -> f64 {
         .unwrap_or_else(|| dew_point_c(winter.temperature_c[hour], HUMIDITY_UNKNOWN))
 }
 
-fn albedo(site: &Site, start: DateTime, hour: usize) -> f64 {
-    let days = i64::try_from(hour / 24).unwrap_or(0);
-    let date = start.date().saturating_add(jiff::Span::new().days(days));
-    match site.snow {
-        Some([first, last]) if lies_within(date, first, last) => SNOW_ALBEDO,
-        _ => GROUND_ALBEDO,
+/// Snow of an hour.
+#[derive(Debug, PartialEq)]
+struct Snow {
+    /// Share of the sun that the ground throws back.
+    albedo: f64,
+    /// Height against the hive, m, from where [`Weather::snow_m`] counts in a forcing.
+    bank_m: f64,
+}
+
+impl Snow {
+    /// By the days that the site names and the depth that the winter records. The depth counts only where the site asks for it, and for the
+    /// ground only where it names no days.
+    fn of(site: &Site, winter: &Winter, hour: usize) -> Self {
+        let days = i64::try_from(hour / 24).unwrap_or(0);
+        let start = winter.start.date();
+        let date = start.saturating_add(jiff::Span::new().days(days));
+        let on_days = site
+            .snow
+            .map(|[first, last]| lies_within(date, first, last));
+        let (bank_m, lies) = match site.snow_bank {
+            None => (0.0, false),
+            Some(SnowBank::OnDays(height_m)) => match on_days {
+                Some(true) => (height_m, true),
+                _ => (0.0, false),
+            },
+            Some(SnowBank::FromWeather) => {
+                let depth_m = value(&winter.snow_depth_m, hour).unwrap_or(0.0);
+                (depth_m, depth_m > SNOW_LIES_M)
+            }
+        };
+        let albedo = if on_days.unwrap_or(lies) {
+            SNOW_ALBEDO
+        } else {
+            GROUND_ALBEDO
+        };
+        Self { albedo, bank_m }
     }
 }
 
@@ -191,6 +224,7 @@ mod tests {
         utc_offset_h: Some(-6.0),
         elevation_m: Some(350.0),
         snow: Some([(12, 1), (3, 20)]),
+        snow_bank: None,
         shelter: 0.35,
     };
 
@@ -260,14 +294,48 @@ mod tests {
     }
 
     #[test]
-    fn snow_lies_from_its_first_day_to_its_last() {
-        let on = |month, day| {
-            let start = date(2020, month, day).at(0, 0, 0, 0);
-            albedo(&SITE, start, 0)
+    fn snow_lies_from_its_first_day_to_its_last_and_is_banked_as_long() {
+        let site = Site {
+            snow_bank: Some(SnowBank::OnDays(0.3)),
+            ..SITE
         };
-        assert_eq!(on(11, 30), GROUND_ALBEDO);
-        assert_eq!(on(12, 1), SNOW_ALBEDO);
-        assert_eq!(on(3, 20), SNOW_ALBEDO);
-        assert_eq!(on(3, 21), GROUND_ALBEDO);
+        let on = |month, day| {
+            let mut winter = clear_january();
+            winter.start = date(2020, month, day).at(0, 0, 0, 0);
+            let Snow { albedo, bank_m } = Snow::of(&site, &winter, 0);
+            (albedo, bank_m)
+        };
+        assert_eq!(on(11, 30), (GROUND_ALBEDO, 0.0));
+        assert_eq!(on(12, 1), (SNOW_ALBEDO, 0.3));
+        assert_eq!(on(3, 20), (SNOW_ALBEDO, 0.3));
+        assert_eq!(on(3, 21), (GROUND_ALBEDO, 0.0));
+    }
+
+    #[test]
+    fn depth_in_the_record_counts_only_where_the_site_asks_for_it() {
+        let mut winter = clear_january();
+        let hours = winter.hours();
+        let mut depth_m = vec![0.25; hours];
+        depth_m[1] = 0.01;
+        winter.snow_depth_m = Some(depth_m);
+        let by_weather = Site {
+            snow: None,
+            snow_bank: Some(SnowBank::FromWeather),
+            ..SITE
+        };
+        let snow = |site: &Site, hour| {
+            let Snow { albedo, bank_m } = Snow::of(site, &winter, hour);
+            (albedo, bank_m)
+        };
+        assert_eq!(snow(&by_weather, 0), (SNOW_ALBEDO, 0.25));
+        assert_eq!(snow(&by_weather, 1), (GROUND_ALBEDO, 0.01));
+        let both = Site {
+            snow: SITE.snow,
+            ..by_weather
+        };
+        assert_eq!(snow(&both, 1), (SNOW_ALBEDO, 0.01));
+        assert_eq!(snow(&SITE, 0), (SNOW_ALBEDO, 0.0));
+        let unasked = Site { snow: None, ..SITE };
+        assert_eq!(snow(&unasked, 0), (GROUND_ALBEDO, 0.0));
     }
 }

@@ -32,7 +32,7 @@ mod zoned;
 
 pub use abreast::{Ran, Width, Wintering, run_abreast};
 pub use alteration::days_in_force;
-pub use balance::{Balance, SUNNY, Site, Weather, column_share};
+pub use balance::{Balance, SUNNY, Site, SnowBank, Weather, column_share};
 pub use forcing::Forcing;
 pub use ledger::{Ledger, Path};
 pub use monthly::{MonthHeat, MonthlyHeat};

@@ -228,6 +228,7 @@ mod tests {
             zone: Zone::Upper,
             orientation: Orientation::Vertical,
             inside_m2: 1e-9,
+            edges_m: [0.0; 2],
             outside_m2: 1e9,
             shared: false,
             shaded: false,
@@ -279,13 +280,14 @@ mod tests {
             utc_offset_h: None,
             elevation_m: None,
             snow: None,
+            snow_bank: None,
             shelter: 0.35,
         };
         let p = Parameters::default();
         let mut balance = Balance::new(&hive, 0.3, &site, &p);
         balance.set_colony(Cluster::new(1.5, 0.0, &p), 10.0);
         let chains = std::slice::from_ref(chain);
-        balance.walls = Walls::new(chains);
+        balance.walls = Walls::new(chains, 1.0);
         balance.moisture = Moisture::new(chains, &hive, &p);
         balance
     }

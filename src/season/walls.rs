@@ -22,6 +22,9 @@ pub(super) struct Ends<N = f64> {
     pub first_w_k: N,
     /// From the last node to the outside surface, K/W.
     last_k_w: N,
+    /// Lower edge above the floor, m, and one over the height of its part of the face, 1/m; both 0 where it lies level.
+    bottom_m: N,
+    per_height: N,
     shared: bool,
     /// Number of its emissivity in [`Walls::emissivities`].
     finish: usize,
@@ -32,7 +35,7 @@ pub(super) struct Ends<N = f64> {
     pub nodes: Range<usize>,
 }
 
-per_lane!(Ends { inside_m2, outside_m2, first_w_k, last_k_w } like { path, zone, orientation, shared, finish, sun, sky, nodes });
+per_lane!(Ends { inside_m2, outside_m2, first_w_k, last_k_w, bottom_m, per_height } like { path, zone, orientation, shared, finish, sun, sky, nodes });
 
 /// The nodes of all chains, one chain after the other, from inside to outside.
 #[derive(Clone, Debug, Serialize)]
@@ -45,9 +48,11 @@ pub(crate) struct Walls<N = f64> {
     pub(super) link_w_k: Vec<N>,
     /// Resistance of half of each node's cell when dry, K/W.
     half_k_w: Vec<N>,
+    /// From a wall's outside through the snow banked against it to the outside air, m2K/W.
+    snow_bank_m2k_w: N,
 }
 
-per_lane!(Walls { ends, capacity_j_k, link_w_k, half_k_w } like { emissivities });
+per_lane!(Walls { ends, capacity_j_k, link_w_k, half_k_w, snow_bank_m2k_w } like { emissivities });
 
 /// Couplings of the chains to the air on both sides over a step, W/K.
 #[derive(Clone, Debug)]
@@ -74,13 +79,15 @@ impl<N> Default for Films<N> {
 }
 
 impl Walls {
-    pub(crate) fn new(chains: &[Chain]) -> Self {
+    /// The walls of these chains, with the resistance of snow banked against them in m2K/W.
+    pub(crate) fn new(chains: &[Chain], snow_bank_m2k_w: f64) -> Self {
         let mut walls = Self {
             ends: Vec::with_capacity(chains.len()),
             emissivities: Vec::new(),
             capacity_j_k: Vec::new(),
             link_w_k: Vec::new(),
             half_k_w: Vec::new(),
+            snow_bank_m2k_w,
         };
         for chain in chains {
             let first = walls.capacity_j_k.len();
@@ -95,6 +102,8 @@ impl Walls {
             walls.link_w_k.extend_from_slice(&chain.links_w_k);
             walls.link_w_k.push(0.0);
             walls.half_k_w.extend_from_slice(&chain.half_k_w);
+            let [bottom_m, top_m] = chain.edges_m;
+            let height_m = top_m - bottom_m;
             walls.ends.push(Ends {
                 path: path(chain.face),
                 zone: chain.zone,
@@ -103,6 +112,8 @@ impl Walls {
                 outside_m2: chain.outside_m2,
                 first_w_k: 1.0 / chain.first_k_w,
                 last_k_w: chain.last_k_w,
+                bottom_m,
+                per_height: if height_m > 0.0 { 1.0 / height_m } else { 0.0 },
                 shared: chain.shared,
                 finish,
                 sun: SUNNY
@@ -240,7 +251,8 @@ impl<N: Number> Walls<N> {
         }
     }
 
-    /// Outside films and sol-air lifts from the weather at the hive; a shared side has neither.
+    /// Outside films and sol-air lifts from the weather at the hive; a shared side has neither. Where snow covers a part of a side, heat
+    /// takes two ways beside each other, through snow and through the film, and sun and sky act on the second only.
     #[inline(always)]
     pub(crate) fn outside_films(&self, weather: &Weather<N>, films: &mut Films<N>) {
         let convection = film::outside_convection_w_m2k(weather.wind_m_s);
@@ -266,8 +278,13 @@ impl<N: Number> Walls<N> {
                 None => -sky_w_m2,
             };
             // The film and the half cell inside of it in series: one over both by one division.
-            *outside_w_k = end.outside_m2 / (end.last_k_w * end.outside_m2 + film_m2k_w);
-            *lift_k = gained_w_m2 * film_m2k_w;
+            let last_m2k_w = end.last_k_w * end.outside_m2;
+            let bare_w_k = end.outside_m2 / (last_m2k_w + film_m2k_w);
+            let banked_w_k = end.outside_m2 / (last_m2k_w + self.snow_bank_m2k_w);
+            let covered = ((weather.snow_m - end.bottom_m) * end.per_height).within(0.0, 1.0);
+            let free_w_k = (one - covered) * bare_w_k;
+            *outside_w_k = free_w_k + covered * banked_w_k;
+            *lift_k = gained_w_m2 * film_m2k_w * (free_w_k / *outside_w_k);
         }
     }
 
@@ -323,3 +340,6 @@ fn path(face: Face) -> Path {
         Face::Floor => Path::Floor,
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -48,7 +48,7 @@ fn stuck_after_h(variable: Variable) -> Option<(usize, usize)> {
         Variable::Wind => Some((24, 120)),
         Variable::Pressure => Some((96, 96)),
         Variable::Global | Variable::DirectNormal | Variable::Diffuse => Some((6, usize::MAX)),
-        Variable::Cloud => None,
+        Variable::Cloud | Variable::SnowDepth => None,
     }
 }
 
@@ -58,6 +58,7 @@ fn stuck_after_h(variable: Variable) -> Option<(usize, usize)> {
 /// [`WeatherError::TooWarm`] for a winter that its latitude cannot have.
 pub(crate) fn clean(record: &mut Record) -> Result<(), WeatherError> {
     drop_constant_pressure(record);
+    drop_snow_that_never_lies(record);
     for variable in Variable::ALL {
         let Some(series) = &mut record.series[variable as usize] else {
             continue;
@@ -100,6 +101,15 @@ fn drop_constant_pressure(record: &mut Record) {
         record.account.warn(format!(
             "pressure is {first} Pa in all {hours} h: it was not measured and is left out; that of the elevation serves"
         ));
+    }
+}
+
+/// Leaves out a snow depth that is 0 in every hour: files without a measurement often say so (EPW made from TMY3 does).
+fn drop_snow_that_never_lies(record: &mut Record) {
+    let snow = &mut record.series[Variable::SnowDepth as usize];
+    let lies = |series: &Vec<f64>| series.iter().any(|depth_m| *depth_m > 0.0);
+    if !snow.as_ref().is_some_and(lies) {
+        *snow = None;
     }
 }
 

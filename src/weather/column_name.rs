@@ -15,10 +15,10 @@ pub(crate) struct Named {
 }
 
 /// Units that may end a name, as in `temperature_c`.
-const SUFFIXES: [&str; 31] = [
+const SUFFIXES: [&str; 35] = [
     "degc", "degf", "c", "f", "k", "m_s", "ms", "mps", "km_h", "kmh", "kph", "mph", "kn", "kt",
     "knots", "w_m2", "wm2", "kj_m2", "j_cm2", "mj_m2", "pa", "hpa", "mbar", "mb", "kpa", "inhg",
-    "percent", "pct", "fraction", "tenths", "oktas",
+    "percent", "pct", "fraction", "tenths", "oktas", "mm", "cm", "m", "in",
 ];
 
 /// A name in lower case, its words joined by `_`.
@@ -90,6 +90,7 @@ fn quantity(stem: &str) -> Option<Quantity> {
         | "diffuse_radiation"
         | "diffuse_horizontal"
         | "diffuse_horizontal_radiation" => Quantity::Diffuse,
+        "snow_depth" | "snowdepth" | "depth_of_snow" => Quantity::SnowDepth,
         _ => return None,
     })
 }
@@ -216,6 +217,14 @@ mod tests {
             read("cloud_fraction"),
             (Quantity::Cloud, Some(ColumnUnit::FRACTION))
         );
+        for (header, unit) in [
+            ("snow_depth_m", ColumnUnit::METRES),
+            ("snow depth (cm)", ColumnUnit::CENTIMETRES),
+            ("snow_depth_mm", ColumnUnit::MILLIMETRES),
+            ("Snow Depth [in]", ColumnUnit::INCHES),
+        ] {
+            assert_eq!(read(header), (Quantity::SnowDepth, Some(unit)), "{header}");
+        }
     }
 
     #[test]

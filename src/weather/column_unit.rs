@@ -66,6 +66,14 @@ impl ColumnUnit {
     pub const KILOJOULES_M2_HOUR: Self = Self::new("kJ/m2 an hour", 1.0 / 3.6, 0.0);
     /// Joules a square centimetre in the hour.
     pub const JOULES_CM2_HOUR: Self = Self::new("J/cm2 an hour", 10.0 / 3.6, 0.0);
+    /// Metres.
+    pub const METRES: Self = Self::new("m", 1.0, 0.0);
+    /// Centimetres.
+    pub const CENTIMETRES: Self = Self::new("cm", 0.01, 0.0);
+    /// Millimetres.
+    pub const MILLIMETRES: Self = Self::new("mm", 0.001, 0.0);
+    /// Inches (25.4 mm).
+    pub const INCHES: Self = Self::new("in", 0.025_4, 0.0);
     /// Megajoules a square metre in the hour.
     pub const MEGAJOULES_M2_HOUR: Self = Self::new("MJ/m2 an hour", 1e6 / 3600.0, 0.0);
 
@@ -136,6 +144,13 @@ impl ColumnUnit {
                 "mj/m2" | "mjm2" => Some(Self::MEGAJOULES_M2_HOUR),
                 _ => None,
             },
+            Quantity::SnowDepth => match key {
+                "m" | "metres" | "meters" => Some(Self::METRES),
+                "cm" | "centimetres" | "centimeters" => Some(Self::CENTIMETRES),
+                "mm" | "millimetres" | "millimeters" => Some(Self::MILLIMETRES),
+                "in" | "inch" | "inches" => Some(Self::INCHES),
+                _ => None,
+            },
         }
     }
 
@@ -149,6 +164,7 @@ impl ColumnUnit {
             Quantity::Global | Quantity::DirectNormal | Quantity::Diffuse => {
                 "W/m2, Wh/m2, kJ/m2, J/cm2, MJ/m2"
             }
+            Quantity::SnowDepth => "m, cm, mm, in",
         }
     }
 
@@ -162,6 +178,7 @@ impl ColumnUnit {
             Quantity::RelativeHumidity => Self::PERCENT,
             Quantity::Cloud => Self::FRACTION,
             Quantity::Global | Quantity::DirectNormal | Quantity::Diffuse => Self::WATTS_M2,
+            Quantity::SnowDepth => Self::METRES,
         }
     }
 }
@@ -186,6 +203,7 @@ mod tests {
         near(ColumnUnit::MILES_HOUR, 10.0, 4.470_4);
         near(ColumnUnit::JOULES_CM2_HOUR, 36.0, 100.0);
         near(ColumnUnit::MEGAJOULES_M2_HOUR, 0.36, 100.0);
+        near(ColumnUnit::INCHES, 12.0, 0.304_8);
         assert!((ColumnUnit::INCHES_MERCURY.to_si(29.921_3) - 101_325.0).abs() < 1.0);
     }
 

@@ -16,6 +16,9 @@ const FILLED_H: usize = 72;
 /// Days before and after that a value may be taken from.
 const NEIGHBOUR_DAYS: usize = 4;
 
+/// Longest gap over which a depth of snow is held, hours: depths are read once a day, or on days of change (own choice).
+const HELD_SNOW_H: usize = 240;
+
 /// Largest share of a winter that may be filled, or bridged without a warning (own choice).
 pub(crate) const LARGEST_REPAIRED_SHARE: f64 = 0.1;
 
@@ -29,7 +32,7 @@ pub struct Repairs {
     pub interpolated: usize,
     /// From the same hour of the days before and after, in a gap of up to 72 h.
     pub filled: usize,
-    /// Held at the nearest value at an end of the record, up to 6 h.
+    /// Held at the nearest value at an end of the record, up to 6 h; depth of snow at the last one, up to 240 h.
     pub held: usize,
 }
 
@@ -63,6 +66,9 @@ pub(crate) fn repair(
     } else {
         BRIDGED_H
     };
+    if variable == Variable::SnowDepth {
+        return hold(series, from, to);
+    }
     let mut repairs = Repairs::default();
     let mut start = 0;
     while start < series.len() {
@@ -108,6 +114,32 @@ pub(crate) fn repair(
             }
         }
         start = end;
+    }
+    Ok(repairs)
+}
+
+/// Holds the last depth of snow, or the first where none comes before, over gaps that are not too long.
+fn hold(series: &mut [f64], from: usize, to: usize) -> Result<Repairs, LongGap> {
+    let mut repairs = Repairs::default();
+    let mut last: Option<usize> = None;
+    for hour in 0..to {
+        if series[hour].is_finite() {
+            last = Some(hour);
+            continue;
+        }
+        let source = last.or_else(|| series.iter().position(|depth_m| depth_m.is_finite()));
+        let near = source.filter(|source| hour.abs_diff(*source) <= HELD_SNOW_H);
+        match near {
+            Some(source) => series[hour] = series[source],
+            None if hour < from => continue,
+            None => {
+                let start = last.map_or(0, |last| last + 1);
+                let after = (hour..series.len()).find(|&hour| series[hour].is_finite());
+                let hours = after.unwrap_or(series.len()) - start;
+                return Err(LongGap { start, hours });
+            }
+        }
+        repairs.held += usize::from(hour >= from);
     }
     Ok(repairs)
 }
@@ -182,6 +214,20 @@ mod tests {
         series[0..90].fill(NAN);
         let repairs = repair(&mut series, Variable::Temperature, 96, 400).unwrap();
         assert_eq!(repairs.total(), 0);
+    }
+
+    #[test]
+    fn snow_is_held_until_the_next_reading_and_not_for_longer_than_ten_days() {
+        let mut series = vec![NAN; 72];
+        (series[10], series[40]) = (0.2, 0.3);
+        let repairs = repair(&mut series, Variable::SnowDepth, 24, 72).unwrap();
+        assert_eq!(repairs.held, 47);
+        assert!(series[..40].iter().all(|&depth_m| depth_m == 0.2));
+        assert!(series[40..].iter().all(|&depth_m| depth_m == 0.3));
+        let mut series = vec![NAN; 400];
+        series[10] = 0.2;
+        let gap = repair(&mut series, Variable::SnowDepth, 24, 400).unwrap_err();
+        assert_eq!((gap.start, gap.hours), (11, 389));
     }
 
     #[test]

@@ -31,10 +31,10 @@ pub(crate) enum Report {
 }
 
 /// Values by [`Quantity`], not a number where there is none.
-pub(crate) type Quantities = [f64; 11];
+pub(crate) type Quantities = [f64; Quantity::COUNT];
 
 /// Quantities of a row without any value.
-pub(crate) const NO_QUANTITIES: Quantities = [f64::NAN; 11];
+pub(crate) const NO_QUANTITIES: Quantities = [f64::NAN; Quantity::COUNT];
 
 /// One row in SI units.
 #[derive(Debug, Clone)]
@@ -88,7 +88,7 @@ pub(crate) struct Reading {
     pub user: Place,
     /// What was counted.
     pub account: Account,
-    tallies: [Tally; 11],
+    tallies: [Tally; Quantity::COUNT],
     values: [ValueCounts; Variable::COUNT],
     dew_points: DewPoints,
     agreement: Agreement,
@@ -155,16 +155,7 @@ impl Reading {
     pub(crate) fn push(&mut self, minute: i64, report: Report, quantities: &Quantities) {
         let of = |quantity: Quantity| quantities[quantity as usize];
         let mut values = [f64::NAN; Variable::COUNT];
-        for quantity in [
-            Quantity::Temperature,
-            Quantity::DewPoint,
-            Quantity::Wind,
-            Quantity::Cloud,
-            Quantity::Pressure,
-            Quantity::Global,
-            Quantity::DirectNormal,
-            Quantity::Diffuse,
-        ] {
+        for quantity in Quantity::PLAIN {
             values[quantity.variable() as usize] = of(quantity);
         }
         let temperature = of(Quantity::Temperature);
@@ -267,6 +258,7 @@ impl Reading {
             Quantity::Global,
             Quantity::DirectNormal,
             Quantity::Diffuse,
+            Quantity::SnowDepth,
         ] {
             let tally = &self.tallies[quantity as usize];
             let refused = tally.above + tally.below;
@@ -326,6 +318,9 @@ fn suspicion(quantity: Quantity, above: bool) -> &'static str {
         }
         Quantity::Global | Quantity::DirectNormal | Quantity::Diffuse if above => {
             "it looks like another unit: name it in the header, for example `global (kJ/m2)`"
+        }
+        Quantity::SnowDepth if above => {
+            "it looks like cm or mm: name the unit in the header, for example `snow_depth (cm)`"
         }
         _ => "it may hold a code for missing values",
     }

@@ -129,6 +129,7 @@ impl Record {
     /// Gaps of up to 6 h are bridged and those of up to 72 h filled from the days beside them
     /// ([`Repairs`] counts both). A winter with a longer gap in the temperature, or with more than a tenth
     /// of its hours filled, is refused; one with more than a tenth bridged says so; with such a gap in another variable it goes without that variable and says so.
+    /// A depth of snow is held for up to ten days instead.
     ///
     /// # Errors
     /// [`WeatherError::NoWinter`] when none is complete; [`WeatherError::Day`] or
@@ -250,7 +251,9 @@ impl Record {
                 )
             })?;
         let estimated = repairs.filled + repairs.held;
-        if estimated as f64 > LARGEST_REPAIRED_SHARE * hours as f64 {
+        // Depths of snow are read once a day.
+        let often_read = variable != Variable::SnowDepth;
+        if often_read && estimated as f64 > LARGEST_REPAIRED_SHARE * hours as f64 {
             return Err(format!(
                 "{} is missing in longer gaps for {estimated} of {hours} h, more than a tenth",
                 variable.name()

@@ -22,11 +22,13 @@ pub enum Variable {
     DirectNormal,
     /// Diffuse radiation on the horizontal, mean of the hour, W/m2.
     Diffuse,
+    /// Depth of snow on the ground, m.
+    SnowDepth,
 }
 
 impl Variable {
     /// How many there are.
-    pub const COUNT: usize = 8;
+    pub const COUNT: usize = 9;
 
     /// All of them, in the order of their columns in the plain layout.
     pub const ALL: [Variable; Variable::COUNT] = [
@@ -38,6 +40,7 @@ impl Variable {
         Variable::Global,
         Variable::DirectNormal,
         Variable::Diffuse,
+        Variable::SnowDepth,
     ];
 
     /// Its name in text.
@@ -51,6 +54,7 @@ impl Variable {
             Variable::Global => "global radiation",
             Variable::DirectNormal => "direct normal radiation",
             Variable::Diffuse => "diffuse radiation",
+            Variable::SnowDepth => "snow depth",
         }
     }
 
@@ -89,9 +93,27 @@ pub enum Quantity {
     DirectNormal,
     /// Diffuse radiation on the horizontal.
     Diffuse,
+    /// Depth of snow on the ground.
+    SnowDepth,
 }
 
 impl Quantity {
+    /// How many there are.
+    pub const COUNT: usize = 12;
+
+    /// Those that are a variable as they stand, with nothing to derive.
+    pub const PLAIN: [Quantity; Variable::COUNT] = [
+        Quantity::Temperature,
+        Quantity::DewPoint,
+        Quantity::Wind,
+        Quantity::Cloud,
+        Quantity::Pressure,
+        Quantity::Global,
+        Quantity::DirectNormal,
+        Quantity::Diffuse,
+        Quantity::SnowDepth,
+    ];
+
     /// The variable that it becomes.
     pub fn variable(self) -> Variable {
         match self {
@@ -103,6 +125,7 @@ impl Quantity {
             Quantity::Global => Variable::Global,
             Quantity::DirectNormal => Variable::DirectNormal,
             Quantity::Diffuse => Variable::Diffuse,
+            Quantity::SnowDepth => Variable::SnowDepth,
         }
     }
 
@@ -122,7 +145,8 @@ impl Quantity {
     /// rounded outward. Dew point: 35 °C is the highest in that archive. Wind: means of ten minutes
     /// above 75 m/s are known from tropical storms only. Pressure: 5,500 m to the record of 1,084 hPa
     /// at sea level, with room. Radiation: global may exceed the solar constant for minutes under
-    /// broken cloud; instruments show a little less than zero at night. (All from memory.)
+    /// broken cloud; instruments show a little less than zero at night. Snow: 11.8 m is the deepest on record
+    /// (Mount Ibuki 1927), with room. (All from memory.)
     pub fn limits(self) -> (f64, f64) {
         match self {
             Quantity::Temperature => (-90.0, 60.0),
@@ -136,6 +160,7 @@ impl Quantity {
             Quantity::Global => (-20.0, 1_600.0),
             Quantity::DirectNormal => (-20.0, 1_400.0),
             Quantity::Diffuse => (-20.0, 1_000.0),
+            Quantity::SnowDepth => (0.0, 20.0),
         }
     }
 
@@ -147,6 +172,7 @@ impl Quantity {
             Quantity::Wind | Quantity::WindRunningSum => "m/s",
             Quantity::Pressure | Quantity::SeaLevelPressure => "Pa",
             Quantity::Global | Quantity::DirectNormal | Quantity::Diffuse => "W/m2",
+            Quantity::SnowDepth => "m",
         }
     }
 }

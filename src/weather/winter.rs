@@ -21,7 +21,7 @@ const DEGREE_HOURS_BELOW_C: f64 = 10.0;
 /// One complete winter at hourly instants of local standard time: the first is `start` at 00:00, the last
 /// the day of first forage at 00:00, so `24 * days + 1` values a variable.
 ///
-/// Temperature, dew point, wind, cloud and pressure are readings at the instant. Radiation is the mean of
+/// Temperature, dew point, wind, cloud, pressure and snow depth are readings at the instant. Radiation is the mean of
 /// the hour centred on the instant, half an hour before to half an hour after.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Winter {
@@ -45,6 +45,8 @@ pub struct Winter {
     pub cloud: Option<Vec<f64>>,
     /// Air pressure at the station, Pa.
     pub pressure_pa: Option<Vec<f64>>,
+    /// Depth of snow on the ground, m.
+    pub snow_depth_m: Option<Vec<f64>>,
     /// Hours that were not measured, by variable.
     pub repairs: BTreeMap<Variable, Repairs>,
     /// Variables that it goes without although the record has them, with the reason.
@@ -81,6 +83,7 @@ impl Winter {
             diffuse_w_m2: None,
             cloud: None,
             pressure_pa: None,
+            snow_depth_m: None,
             repairs: BTreeMap::new(),
             warnings: Vec::new(),
         }
@@ -97,6 +100,7 @@ impl Winter {
             Variable::Global => self.global_w_m2 = Some(values),
             Variable::DirectNormal => self.direct_normal_w_m2 = Some(values),
             Variable::Diffuse => self.diffuse_w_m2 = Some(values),
+            Variable::SnowDepth => self.snow_depth_m = Some(values),
         }
     }
 

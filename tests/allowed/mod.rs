@@ -19,6 +19,8 @@ const BEES: (f64, f64) = (500.0, 60_000.0);
 /// Most sun on a face, W/m2, and most that a black level surface loses to the sky.
 const MOST_SUN_W_M2: f64 = 400.0;
 const MOST_SKY_W_M2: f64 = 120.0;
+/// Most snow against the sides, m: over the lid of most hives.
+const MOST_SNOW_M: f64 = 0.9;
 
 /// One season to run.
 #[derive(Clone, Debug)]
@@ -242,6 +244,7 @@ fn forcing() -> impl Strategy<Value = Forcing> {
                         .max(0.0)
                 }),
                 sky_w_m2: MOST_SKY_W_M2 * (1.0 + (TAU * day / 5.3).cos()) / 2.0,
+                snow_m: MOST_SNOW_M * (TAU * day / 23.0).sin().max(0.0),
             }
         };
         Forcing {
@@ -300,6 +303,7 @@ pub fn case() -> impl Strategy<Value = Case> {
         longitude_deg: None,
         utc_offset_h: None,
         snow: None,
+        snow_bank: None,
         elevation_m: None,
         shelter,
     });

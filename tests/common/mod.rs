@@ -83,6 +83,7 @@ pub const SITE: Site = Site {
     longitude_deg: Some(-94.0),
     utc_offset_h: Some(-6.0),
     snow: None,
+    snow_bank: None,
     elevation_m: Some(350.0),
     shelter: 0.35,
 };
@@ -143,6 +144,7 @@ pub fn sine_winter(days: usize) -> Forcing {
                 sun_w_m2: [1.0, 0.5, 0.1, 0.6, 0.8]
                     .map(|face| face * 600.0 * (tau * (day - 0.25)).sin()),
                 sky_w_m2: 50.0 + 50.0 * (tau * day / 4.1).sin(),
+                snow_m: 0.0,
             }
         })
         .map(|weather| Weather {

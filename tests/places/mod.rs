@@ -66,6 +66,7 @@ impl Place {
             utc_offset_h: Some(at.utc_offset_h),
             elevation_m: Some(at.elevation_m),
             snow: None,
+            snow_bank: None,
             shelter: 0.35,
         };
         let forcing = |winter| Forcing::new(winter, &site, 180.0).expect("a sun");

@@ -263,6 +263,7 @@ impl Days {
                 vapour_pa: self.humidity * saturation_pa(outside_c),
                 sun_w_m2: [1.0, 0.4, 0.1, 0.6, 0.5].map(|face| face * sun),
                 sky_w_m2: self.sky_w_m2,
+                snow_m: 0.0,
             }
         };
         Forcing {

@@ -4,7 +4,7 @@
 //! source, latitude, longitude, UTC offset (h) and elevation (m); from each row (fields from 1) year 1,
 //! month 2, day 3, hour 4, dry bulb 7 (°C, 99.9 missing), dew point 8 (°C, 99.9), relative humidity 9 (%,
 //! 999), pressure 10 (Pa, 999999), global 14, direct normal 15 and diffuse 16 (Wh/m2, 9999), wind 22 (m/s,
-//! 999), total sky cover 23 (tenths, 99).
+//! 999), total sky cover 23 (tenths, 99), snow depth 31 (cm, 999).
 //!
 //! Clock: local standard time, the hours 1 to 24; the row of hour h holds readings at h:00 and radiation
 //! of the hour that ends then. A file with several rows an hour counts the minutes of the hour before.
@@ -41,7 +41,7 @@ type Field = (usize, Quantity, ColumnUnit, &'static str, f64);
 
 /// The fields that are used.
 #[rustfmt::skip]
-const FIELDS: [Field; 9] = [
+const FIELDS: [Field; 10] = [
     (6, Quantity::Temperature, ColumnUnit::CELSIUS, "dry bulb", 99.0),
     (7, Quantity::DewPoint, ColumnUnit::CELSIUS, "dew point", 99.0),
     (8, Quantity::RelativeHumidity, ColumnUnit::PERCENT, "relative humidity", 999.0),
@@ -51,6 +51,7 @@ const FIELDS: [Field; 9] = [
     (15, Quantity::Diffuse, ColumnUnit::WATTS_M2, "diffuse horizontal radiation", 9_999.0),
     (21, Quantity::Wind, ColumnUnit::METRES_SECOND, "wind speed", 99.0),
     (22, Quantity::Cloud, ColumnUnit::TENTHS, "total sky cover", 99.0),
+    (30, Quantity::SnowDepth, ColumnUnit::CENTIMETRES, "snow depth", 999.0),
 ];
 
 fn recognise(head: &Head) -> bool {

@@ -13,6 +13,7 @@
 //! | `cloud` | fraction, %, tenths, oktas | fraction |
 //! | `pressure` (station) or `sea_level_pressure` | Pa, hPa, kPa, inHg, mmHg | hPa |
 //! | `global`, `direct_normal`, `diffuse` | W/m2, kJ/m2, J/cm2, MJ/m2 | W/m2 |
+//! | `snow_depth` (on the ground) | m, cm, mm, in | m |
 //!
 //! A unit stands behind the name, as `temperature_c`, `temperature (F)` or `wind [km/h]`. Nothing, `NA`
 //! or `NaN` is missing. Every value is at the instant of the stamp, radiation the mean of the hour
@@ -108,11 +109,12 @@ fn column(variable: Variable) -> (&'static str, usize, f64) {
         Variable::Global => ("global_w_m2", 1, 1.0),
         Variable::DirectNormal => ("direct_normal_w_m2", 1, 1.0),
         Variable::Diffuse => ("diffuse_w_m2", 1, 1.0),
+        Variable::SnowDepth => ("snow_depth_m", 3, 1.0),
     }
 }
 
 /// Writes a record in the plain layout: what was measured, gaps left empty. Values are rounded to 0.01 °C,
-/// 0.01 m/s, 0.001 of cloud, 1 Pa and 0.1 W/m2.
+/// 0.01 m/s, 0.001 of cloud, 1 Pa, 0.1 W/m2 and 1 mm of snow.
 ///
 /// # Errors
 /// [`WeatherError::Write`] when the output cannot be written.

@@ -3,7 +3,7 @@
 //! Comma separated. A header of metadata with `latitude`, `longitude`, `elevation` (m), `utc_offset_seconds`, one
 //! row of it for each place, then the header of the data with the unit of each column in brackets. Used columns:
 //! `time`, `temperature_2m`, `dew_point_2m`, `relative_humidity_2m`, `wind_speed_10m`, `cloud_cover`, `surface_pressure`,
-//! `pressure_msl`, `shortwave_radiation`, `direct_normal_irradiance`, `diffuse_radiation`, in whichever units the
+//! `pressure_msl`, `shortwave_radiation`, `direct_normal_irradiance`, `diffuse_radiation`, `snow_depth`, in whichever units the
 //! export was asked for. `NaN` or nothing is missing: an export that ends today ends with such rows. With
 //! several places a column `location_id` tells them apart. A second table behind the first (daily values) is
 //! left out.

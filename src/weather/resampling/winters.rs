@@ -45,7 +45,7 @@ pub fn resample_winters(
 }
 
 /// The winter made warmer by `shift_k` in every hour at unchanged relative humidity; a negative shift
-/// makes it colder. Nothing else is changed: not the daily range, not the cloud, not the spread, though a
+/// makes it colder. Nothing else is changed: not the daily range, not the cloud, not the snow, not the spread, though a
 /// warmer climate changes those too.
 pub fn warm_winter(winter: &Winter, shift_k: f64) -> Winter {
     let mut warmer = winter.clone();
@@ -71,6 +71,7 @@ fn series(winter: &Winter, variable: Variable) -> Option<&[f64]> {
         Variable::Global => winter.global_w_m2.as_deref(),
         Variable::DirectNormal => winter.direct_normal_w_m2.as_deref(),
         Variable::Diffuse => winter.diffuse_w_m2.as_deref(),
+        Variable::SnowDepth => winter.snow_depth_m.as_deref(),
     }
 }
 
