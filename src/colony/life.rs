@@ -128,6 +128,8 @@ pub struct Life {
     pub feeder: Feeder,
     /// What the honey went to.
     pub used: HoneyUse,
+    /// Honey used before the first egg, kg: what a build saves of it brood does not take again.
+    pub before_brood_kg: f64,
     /// Most by which use was ahead of feed so far, kg: what the stores at the start must at least hold.
     pub drawn_kg: f64,
     /// Stores never limited brood nor feeding so far: the colony would have used as much with more.
@@ -150,6 +152,7 @@ impl Life {
             stores: Stores::new(colony.stores_kg, combs, &colony.placement, full_kg_m2),
             feeder: Feeder::default(),
             used: HoneyUse::default(),
+            before_brood_kg: 0.0,
             drawn_kg: 0.0,
             unlimited: true,
             fed: false,
@@ -225,6 +228,9 @@ impl Life {
         let end = chilled.or(end);
         if eaten.brood_kg < wish.brood_kg {
             self.brood.starve(1.0 - eaten.brood_kg / wish.brood_kg);
+        }
+        if self.brood.count().laid == 0.0 {
+            self.before_brood_kg = self.used.total_kg();
         }
         let ahead_kg = self.used.total_kg() - self.feeder.count.stored_kg;
         self.drawn_kg = self.drawn_kg.max(ahead_kg);

@@ -30,6 +30,12 @@ pub struct Fate {
     pub end: End,
     /// Honey that the winter takes when it never lacks any, kg.
     pub need_kg: f64,
+    /// The part of it that is used before the first egg, kg.
+    pub before_brood_kg: f64,
+    /// Bees at its end.
+    pub bees_end: f64,
+    /// Brood at its end, cells.
+    pub brood_end: f64,
     /// Honey left at its end, kg.
     pub left_kg: f64,
     /// Hours with a wet or frosted lid to its end.
@@ -45,6 +51,9 @@ impl From<&MemberRow> for Fate {
             stores_kg: row.stores_kg,
             end: row.end,
             need_kg: row.need_kg,
+            before_brood_kg: row.need_before_brood_kg,
+            bees_end: row.bees_end,
+            brood_end: row.brood.cells,
             left_kg: row.left_kg,
             wet_lid_h: row.wetness.wet_lid_h,
         }
@@ -160,6 +169,14 @@ pub struct Money {
 pub struct Against {
     /// Mean honey needed, kg.
     pub need_kg: Difference,
+    /// The part of it before the first egg, and from then on, kg: what a warmer hive saves before brood, more brood may take after.
+    pub before_brood_kg: Difference,
+    /// The rest of it.
+    pub with_brood_kg: Difference,
+    /// Mean bees at first forage, of pairs in which both live to it; none without such pairs.
+    pub spring_bees: Option<Difference>,
+    /// The same of brood, cells.
+    pub spring_brood: Option<Difference>,
     /// Share of members that starve.
     pub starved: Difference,
     /// Share that does not live to first forage, whatever the cause.
@@ -204,8 +221,11 @@ impl Against {
             Difference::of_crossed_risks(chance.crossing(), &pairs.collect::<Vec<_>>())
         };
         let need_kg = means(&|fate| fate.need_kg)?;
-        let both_live = pairs.iter().filter(|(a, b)| !a.lost() && !b.lost());
-        let wet = both_live.map(|(a, b)| (a.member, b.wet_lid_h - a.wet_lid_h));
+        let of_living = |value: fn(&Fate) -> f64| {
+            let both_live = pairs.iter().filter(|(a, b)| !a.lost() && !b.lost());
+            let values = both_live.map(|(a, b)| (a.member, value(b) - value(a)));
+            Difference::of_crossed_means(chance.crossing(), &values.collect::<Vec<_>>())
+        };
         let count =
             |is: &dyn Fn(&Fate, &Fate) -> bool| pairs.iter().filter(|(a, b)| is(a, b)).count();
         let counted = |is: &dyn Fn(&Fate, &Fate) -> bool| {
@@ -221,9 +241,13 @@ impl Against {
         });
         Some(Self {
             need_kg,
+            before_brood_kg: means(&|fate| fate.before_brood_kg)?,
+            with_brood_kg: means(&|fate| fate.need_kg - fate.before_brood_kg)?,
+            spring_bees: of_living(|fate| fate.bees_end),
+            spring_brood: of_living(|fate| fate.brood_end),
             starved: risks(Fate::starved)?,
             lost: risks(Fate::lost)?,
-            wet_lid_h: Difference::of_crossed_means(chance.crossing(), &wet.collect::<Vec<_>>()),
+            wet_lid_h: of_living(|fate| fate.wet_lid_h),
             spring_kg: means(&Fate::spring_kg)?,
             needs_less: counted(&|a, b| b.need_kg < a.need_kg - ALIKE_KG),
             needs_more: counted(&|a, b| b.need_kg > a.need_kg + ALIKE_KG),
@@ -282,6 +306,9 @@ mod tests {
             stores_kg: 15.0,
             end,
             need_kg,
+            before_brood_kg: 0.5 * need_kg,
+            bees_end: 10_000.0,
+            brood_end: 2_000.0,
             left_kg: 15.0 - need_kg,
             wet_lid_h: 100.0,
         }

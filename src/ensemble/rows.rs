@@ -26,6 +26,8 @@ pub struct MemberRow {
     pub days: usize,
     /// Honey that the winter takes from this colony when it never lacks any, kg.
     pub need_kg: f64,
+    /// The part of it that is used before the first egg, kg.
+    pub need_before_brood_kg: f64,
     /// Honey that it must have at the start for that, kg: less than the need where feed comes in time.
     pub start_need_kg: f64,
     /// Honey used to its end, by purpose.

@@ -208,6 +208,7 @@ fn row(plan: &Plan, number: u32, member: &Member, outcome: &Outcome) -> MemberRo
         end_date: outcome.end_date,
         days: outcome.days.len(),
         need_kg: outcome.need_kg,
+        need_before_brood_kg: outcome.need_before_brood_kg,
         start_need_kg: outcome.start_need_kg,
         used: outcome.used,
         left_kg: outcome.stores_left_kg,

@@ -21,6 +21,7 @@ const SITE: Site = Site {
     longitude_deg: None,
     utc_offset_h: None,
     snow: None,
+    snow_bank: None,
     elevation_m: None,
     shelter: 0.0,
 };

@@ -162,6 +162,8 @@ fn pair(
     };
     let kg = |kg: f64| mass(kg, units);
     row("Honey needed", &against.need_kg, &kg);
+    row("- before brood", &against.before_brood_kg, &kg);
+    row("- with brood", &against.with_brood_kg, &kg);
     row("Starve", &against.starved, &points);
     row("Lost for any cause", &against.lost, &points);
     if let Some(wet) = &against.wet_lid_h {
@@ -170,6 +172,15 @@ fn pair(
         });
     }
     row("Left in spring", &against.spring_kg, &kg);
+    let whole = |count: f64| format!("{count:.0}");
+    for (what, spring) in [
+        ("Bees in spring, where both live", &against.spring_bees),
+        ("Brood cells, where both live", &against.spring_brood),
+    ] {
+        if let Some(spring) = spring {
+            row(what, spring, &whole);
+        }
+    }
     if let Some(money) = &against.money {
         row("Saved a winter, money", &money.saved_per_winter, &|sum| {
             format!("{sum:.1}")

@@ -68,6 +68,7 @@ fn head() -> Vec<String> {
         "end",
         "end_date",
         "need_kg",
+        "need_before_brood_kg",
         "used_heat_kg",
         "used_brood_kg",
         "used_activity_kg",
@@ -112,6 +113,7 @@ fn cells(plan: &Plan, draws: &Draws, row: &MemberRow) -> Vec<String> {
             .map(|date| date.to_string())
             .unwrap_or_default(),
         format!("{:.4}", row.need_kg),
+        format!("{:.4}", row.need_before_brood_kg),
         format!("{:.4}", row.used.heat_kg),
         format!("{:.4}", row.used.brood_kg),
         format!("{:.4}", row.used.activity_kg),

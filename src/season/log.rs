@@ -95,6 +95,7 @@ impl Log {
             end_date: end_day.and_then(|day| date_of(course.forcing(), day)),
             used: life.used,
             need_kg: ample.used.total_kg(),
+            need_before_brood_kg: ample.before_brood_kg,
             start_need_kg: ample.drawn_kg,
             stores_left_kg: life.stores.total_kg(),
             feed: life.feeder.count,

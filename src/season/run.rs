@@ -122,6 +122,8 @@ pub struct Outcome {
     pub gut: Gut,
     /// Honey that the winter takes from this colony when it never lacks any and lives to first forage, kg.
     pub need_kg: f64,
+    /// The part of it that is used before the first egg, kg.
+    pub need_before_brood_kg: f64,
     /// Honey that it must have at the start for that, kg: less than the need where feed comes in time.
     pub start_need_kg: f64,
     /// What the hive weighs at the start with all that is in it but honey and feed, kg.

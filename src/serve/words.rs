@@ -288,6 +288,9 @@ mod tests {
                 End::Alive
             },
             need_kg: need_kg(member),
+            before_brood_kg: 5.0,
+            bees_end: 10_000.0,
+            brood_end: 2_000.0,
             left_kg: 2.0,
             wet_lid_h: 100.0,
         };
