@@ -70,8 +70,7 @@ fn weights_of_a_trace_are_fitted_and_a_snippet_is_offered_that_runs() {
         toml.starts_with("# Fitted to hive.csv, ") && toml.ends_with(snippet),
         "{toml}"
     );
-    // A start of brood that is pasted must be moved by warmth as it was in the fit.
-    assert!(snippet.contains("brood_warm_days = 10"), "{snippet}");
+    assert!(snippet.contains("brood_start_rank = {"), "{snippet}");
     yard.succeed(&["new", "oak.toml"]);
     let text = yard.text("oak.toml");
     let (colony, parameters) = snippet.split_once("[parameters]").expect("both");

@@ -20,14 +20,14 @@ fn members_double_until_the_risk_is_as_precise_as_asked() {
         "--seed",
         "5",
         "--precision",
-        "risk 16%",
+        "risk 11%",
     ];
     let out = yard.succeed(&[&asked[..], &["--out", "p"]].concat());
     let json: Value = serde_json::from_str(&yard.text("p/summary.json")).expect("JSON");
     let members = number(&json, "/precision/members");
     assert!([20.0, 40.0, 80.0].contains(&members), "{members}");
     assert_eq!(number(&json, "/summary/members"), members);
-    assert!(number(&json, "/precision/half_width") <= 0.16);
+    assert!(number(&json, "/precision/half_width") <= 0.11);
     assert!(
         json.pointer("/precision/members_needed")
             .expect("a key")

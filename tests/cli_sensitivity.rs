@@ -144,7 +144,7 @@ fn what_moves_no_honey_is_not_worth_learning_and_shares_stay_within_all() {
         let now = choice["loss_now_kg"].as_f64().expect("a mass");
         let flips = choice["flips"].as_f64().expect("a share");
         assert!(
-            (0.0..=0.6).contains(&flips) && (now > 0.0) == (flips > 0.0),
+            (0.0..=0.6).contains(&flips) && (now > 1e-9) == (flips > 0.0),
             "{choice}"
         );
         let all = ["unknowns", "measurements"].map(|kind| choice[kind].as_array().expect("some"));

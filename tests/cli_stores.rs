@@ -25,8 +25,8 @@ fn run(stores: &str) -> (Value, String, Yard) {
 
 #[test]
 fn sugar_and_syrup_make_what_stores_lack() {
-    let (json, text, _) = run("10 kg");
-    assert!(text.contains("Lacking from 10.0 kg of stores."), "{text}");
+    let (json, text, _) = run("6 kg");
+    assert!(text.contains("Lacking from 6.0 kg of stores."), "{text}");
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
         text.contains("the warm hours (outside air of 10 °C or above)"),
@@ -36,7 +36,7 @@ fn sugar_and_syrup_make_what_stores_lack() {
         let need_kg = number(&json, &format!("/summary/needs/{need}/kg"));
         let feed = format!("/stores_advice/feeds/{place}");
         let lacking_kg = number(&json, &format!("{feed}/lacking_kg"));
-        assert!((lacking_kg - (need_kg - 10.0)).abs() < 1e-9);
+        assert!((lacking_kg - (need_kg - 6.0)).abs() < 1e-9);
         let sugar_kg = number(&json, &format!("{feed}/sugar_kg"));
         // A kilogram of sugar makes 1.206 kg of stores, and a tenth goes for taking it in.
         assert!((sugar_kg * 1.206 * 0.9 - lacking_kg).abs() < 1e-9);
@@ -48,7 +48,7 @@ fn sugar_and_syrup_make_what_stores_lack() {
 
 #[test]
 fn more_feed_and_more_certainty_must_be_earlier() {
-    let (json, ..) = run("10 kg");
+    let (json, ..) = run("6 kg");
     let first = number(&json, "/stores_advice/first_day");
     let day = |feed: usize, share: usize| {
         let day = json.pointer(&format!("/stores_advice/feeds/{feed}/latest_days/{share}"));
@@ -120,7 +120,7 @@ fn in_the_middle_of_winter_no_day_is_named_for_syrup() {
     let text = yard.text("yard.toml");
     let late = text
         .replace("start = \"1 October\"", "start = \"5 January\"")
-        .replace("stores = \"15 kg\"", "stores = \"6 kg\"");
+        .replace("stores = \"15 kg\"", "stores = \"3 kg\"");
     assert_ne!(late, text);
     yard.write("yard.toml", late);
     let ask = ["run", "yard.toml", "--members", "10", "--seed", "5"];

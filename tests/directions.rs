@@ -45,8 +45,8 @@ fn case() -> impl Strategy<Value = Case> {
 /// A hive where it stands.
 type Place<'a> = (&'a Hive, &'a Site, Cold);
 
-/// How much more the colony needs in the `harder` place than in the `easier`, as a share; nothing where even the easier one is so mild that
-/// the need no longer falls as it gets milder still.
+/// How much more the colony needs in the `harder` place than in the `easier`, as a share; nothing where the easier one is so mild that the need does not
+/// fall all the way from [`COLDER_K`] to a little milder: on the way a large, well packed colony may pass from shivering to spreading.
 fn rise((harder, easier): (Place, Place), bees_kg: f64) -> Option<f64> {
     let p = Parameters::default();
     let heat_w = |(hive, site, cold): Place, milder_k: f64| {
@@ -55,8 +55,18 @@ fn rise((harder, easier): (Place, Place), bees_kg: f64) -> Option<f64> {
         rest(hive, &p, site, bees_kg, &weather).heat_w
     };
     let (harder_w, easier_w) = (heat_w(harder, 0.0), heat_w(easier, 0.0));
-    (heat_w(easier, 2.0) < easier_w).then_some(harder_w / easier_w - 1.0)
+    let mut milder_k = (-COLDER_K..=2).step_by(2);
+    let first_w = heat_w(easier, f64::from(-COLDER_K - 2));
+    milder_k
+        .try_fold(first_w, |colder_w, milder_k| {
+            let here_w = heat_w(easier, f64::from(milder_k));
+            (here_w < colder_w).then_some(here_w)
+        })
+        .map(|_| harder_w / easier_w - 1.0)
 }
+
+/// What no board here is worth, K outside.
+const COLDER_K: i32 = 8;
 
 /// A rise that is one, but for what a thick hive still drifts after 40 days.
 const NO_FALL: f64 = -1e-6;
@@ -159,9 +169,9 @@ fn dry_heat() -> Parameters {
     }
 }
 
-/// What a black hive may lack at the worst hour, K: its walls dry in the sun and in the night after free no heat of condensing, as the wet
-/// walls of the white one do (seen in 1,000 hives: 0.17 K).
-const DRIED_K: f64 = 0.3;
+/// What a black hive may lack at the worst hour, K: its walls dry in the sun and in the night after free no heat of condensing and freezing, as the
+/// wet walls and combs of the white one do.
+const DRIED_K: f64 = 1.0;
 /// The same without heat of water: rounding of the solver's Newton iterations.
 const ROUNDING_K: f64 = 1e-6;
 

@@ -140,7 +140,7 @@ fn a_floor_closed_in_the_cold_is_warmer_below_on_cold_days_than_one_left_open() 
     assert!(mean_k > 0.2, "{mean_k}");
     // A day that warms fast leaves a closed hive behind; such days are few.
     let warmer = gains_k.iter().filter(|gain_k| **gain_k > 0.0).count();
-    assert!(10 * warmer > 9 * gains_k.len(), "{warmer}");
+    assert!(4 * warmer > 3 * gains_k.len(), "{warmer}");
     assert!(closed.used.heat_kg < open.used.heat_kg);
 }
 

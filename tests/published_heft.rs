@@ -47,7 +47,7 @@ fn weight_is_hive_and_bees_and_brood_and_honey_and_the_water_taken_up() {
     let mut shifts_kg = Vec::new();
     for (day, last) in outcome.days.iter().zip(hours.chunks(24).map(|day| day[23])) {
         let damp = &last.dampness;
-        let films_kg = damp.lid.film_kg + damp.walls.film_kg + damp.floor.film_kg;
+        let films_kg = damp.lid.film_kg + damp.walls.film_kg + damp.floor.film_kg + damp.combs_kg;
         let colony_kg = day.bees * p.bee_mass_kg + day.brood * p.brood_cell_kg + day.stores_kg;
         let water_kg = day.gross_kg - empty_kg - colony_kg;
         shifts_kg.push(water_kg - films_kg - damp.layers_kg);

@@ -579,7 +579,7 @@ fn every_line_that_the_starter_has_commented_out_can_be_switched_on() {
                 None => line,
             });
     let scenario = read(&lines.collect::<Vec<_>>().join("\n"));
-    assert_eq!(switched, 50);
+    assert_eq!(switched, 51);
     assert_eq!(scenario.prices.library, [("foam-two-boxes", 190.0)]);
     assert_eq!(scenario.ensemble.sampling, Sampling::Sobol);
     assert_eq!(scenario.colony.feeds.len(), 2);

@@ -228,7 +228,7 @@ fn impossible_values_are_refused_with_the_allowed_range() {
         ("members = 100", "shared_sets = 12", 30, "ensemble.shared_sets", &["12 is not allowed; give a multiple of 5 from 10 to 100000"]),
         ("members = 100", "shared_sets = 5", 30, "ensemble.shared_sets", &["give 10 to 100000"]),
         ("members = 100", "members = 1000001", 30, "ensemble.members", &["give 1 to 1000000"]),
-        ("resting_w_kg = 2.6", "resting_w_kg = 26", 28, "parameters.resting_w_kg", &["26 is not allowed; give 2 to 3.5 W/kg"]),
+        ("resting_w_kg = 2.6", "resting_w_kg = 26", 28, "parameters.resting_w_kg", &["26 is not allowed; give 1.2 to 3.6 W/kg"]),
         ("resting_w_kg = 2.6", "resting_w_kg = { low = 3.0, mode = 2.6, high = 3.2 }", 28, "parameters.resting_w_kg", &["low must be below high"]),
         ("\"0.042 W/mK\"", "\"42 kW/mK\"", 33, "material[1].conductivity", &["unknown unit"]),
         ("\"40 kg/m3\"", "\"-40 kg/m3\"", 34, "material[1].density", &["density is -40 kg/m3; allowed is 1 to 12000"]),

@@ -166,7 +166,11 @@ mod tests {
             };
             let rows = vec![row(1.0, true), row(-6.2, false)];
             let svg = Misses { rows }.draw("misses", look, "made");
-            assert_eq!(svg.matches("standard deviations</title>").count(), 2);
+            assert_eq!(
+                svg.matches(".00 standard deviations</title>").count()
+                    + svg.matches("-6.20 standard deviations</title>").count(),
+                2
+            );
             assert!(svg.contains("Beyond two: Mantle -6.2."));
         }
     }

@@ -57,6 +57,14 @@ impl Bees {
         }
     }
 
+    /// So many times as many, alike in age and kind.
+    pub fn scale(&mut self, factor: f64) {
+        self.winter *= factor;
+        for cohort in &mut self.reared {
+            cohort.bees *= factor;
+        }
+    }
+
     /// All adult bees.
     #[must_use]
     pub fn total(&self) -> f64 {

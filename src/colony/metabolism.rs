@@ -13,6 +13,8 @@ pub const RESTING_REFERENCE_C: f64 = 10.0;
 /// Temperature above which resting heat rises no further, degC: no rate is known above the brood nest's 33-36 degC, and a rise
 /// without end would run away in a large, well packed cluster. Own estimate.
 pub const RESTING_HOTTEST_C: f64 = 36.0;
+/// Range above it over which bees leave the combs and hang outside, K: no cluster is hotter. Own estimate.
+pub const LEAVING_BAND_K: f64 = 10.0;
 
 /// A value and its derivative by temperature.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -78,8 +80,9 @@ impl<N: Number> Metabolism<N> {
     ///
     /// ```
     /// use overwinter::{colony::metabolism::Metabolism, parameter::Parameters};
-    /// let bees = Metabolism::new(&Parameters::default());
-    /// assert!((bees.heat_w_kg(10.0, -50.0).value - 2.8).abs() < 1e-12); // at rest
+    /// let p = Parameters::default();
+    /// let bees = Metabolism::new(&p);
+    /// assert!((bees.heat_w_kg(10.0, -50.0).value - p.resting_w_kg).abs() < 1e-12); // at rest
     /// assert!(bees.heat_w_kg(10.0, 20.0).value > 40.0); // all shivering
     /// ```
     #[must_use]
@@ -87,11 +90,13 @@ impl<N: Number> Metabolism<N> {
     pub fn heat_w_kg(&self, bees_c: N, set_c: N) -> Slope<N> {
         let hottest_c = bees_c.like(RESTING_HOTTEST_C);
         let warmth_k = bees_c.min(hottest_c) - RESTING_REFERENCE_C;
-        let rest = self.resting_w_kg * (self.ln_q10_per_k * warmth_k).exp();
+        let all = self.resting_w_kg * (self.ln_q10_per_k * warmth_k).exp();
+        let (left, left_by_s) = smooth_step((bees_c - hottest_c) * (1.0 / LEAVING_BAND_K));
+        let rest = all - all * left;
         let rest_per_k = N::choose(
             bees_c.lt(hottest_c),
-            rest * self.ln_q10_per_k,
-            rest.like(0.0),
+            all * self.ln_q10_per_k,
+            all * left_by_s * (-1.0 / LEAVING_BAND_K),
         );
         let (share, by_s) = smooth_step((set_c - bees_c) * self.heating_per_k + 0.5);
         Slope {
@@ -114,7 +119,7 @@ mod tests {
     #[test]
     fn the_slope_of_the_heat_is_its_finite_difference() {
         let bees = Metabolism::new(&Parameters::default());
-        for bees_c in [-5.0, 8.4, 9.3, 10.6, 19.0, 20.4, 33.0, 40.0] {
+        for bees_c in [-5.0, 8.4, 9.3, 10.6, 19.0, 20.4, 33.0, 40.0, 44.0, 50.0] {
             let step = 1e-5;
             let rise =
                 bees.heat_w_kg(bees_c + step, 9.5).value - bees.heat_w_kg(bees_c - step, 9.5).value;

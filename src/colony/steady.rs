@@ -25,6 +25,23 @@ const HALVINGS: u32 = 40;
 /// Widest that a column is sought above the outside air, K: no cluster of the valid range keeps it warmer.
 const WIDEST_K: f64 = 80.0;
 
+/// Between these a mantle is sought by halving, degC.
+const COLDEST_C: f64 = -60.0;
+const HOTTEST_C: f64 = 80.0;
+
+/// Where a falling value passes nothing, by [`HALVINGS`].
+fn root((mut low, mut high): (f64, f64), value: impl Fn(f64) -> f64) -> f64 {
+    for _ in 0..HALVINGS {
+        let middle = 0.5 * (low + high);
+        if value(middle) > 0.0 {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    low
+}
+
 /// The air round a cluster.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Surroundings {
@@ -123,8 +140,25 @@ impl<'a> Air<'a> {
         }
     }
 
-    /// The state in air of `column_c`; none where Newton's method finds none.
+    /// The state in air of `column_c`: by Newton's method, or, where that goes astray, by halving; none where there is none below [`HOTTEST_C`].
     fn at(&self, column_c: f64) -> Option<Steady> {
+        self.newton(column_c).or_else(|| self.halved(column_c))
+    }
+
+    /// The mantle by halving, and for each mantle the core so.
+    fn halved(&self, column_c: f64) -> Option<Steady> {
+        let core_of = |mantle_c: f64| {
+            root((mantle_c - 5.0, HOTTEST_C), |core_c| {
+                self.residual([core_c, mantle_c], column_c).0[0]
+            })
+        };
+        let mantle_c = root((column_c.min(COLDEST_C), HOTTEST_C), |mantle_c| {
+            self.residual([core_of(mantle_c), mantle_c], column_c).0[1]
+        });
+        (mantle_c < HOTTEST_C - 1.0).then(|| self.state([core_of(mantle_c), mantle_c], column_c))
+    }
+
+    fn newton(&self, column_c: f64) -> Option<Steady> {
         let mut t = [self.cluster.core_set_c, self.mantle_set_c.max(column_c)];
         let mut best = f64::INFINITY;
         let (mut from, mut step, mut share) = (t, [0.0; 2], 1.0);

@@ -12,7 +12,7 @@ pub enum Measure {
     ChamberExponent(Between),
     /// Heat over mass and core less air, W/kgK.
     ChamberConductance(At),
-    /// Air of such a chamber in which bees make least heat, degC.
+    /// How the logarithm of the heat changes from 5 to 10 degC in such a chamber, 1/K: nothing where the least is half way.
     LeastUse {
         /// Bees, kg.
         kg: f64,

@@ -5,9 +5,8 @@ use crate::colony::Cluster;
 use crate::colony::steady::{Steady, Surroundings, steady};
 use crate::parameter::Parameters;
 
-/// Air between which the least heat is looked for, degC.
-const LEAST_FROM_C: i32 = -10;
-const LEAST_UNTIL_C: i32 = 25;
+/// Air between which colonies are published to use least (Canadian federal wintering bulletin, Melathopoulos), degC.
+const LEAST_USE_C: [f64; 2] = [5.0, 10.0];
 
 /// The model's figure for a measure of a cluster at rest; none for other measures, and where bees cannot keep warm.
 pub(super) fn at_rest(measure: &Measure, p: &Parameters) -> Option<f64> {
@@ -30,7 +29,7 @@ pub(super) fn at_rest(measure: &Measure, p: &Parameters) -> Option<f64> {
             let state = in_chamber(at.kg, 0.0, at.air_c, p)?;
             Some(state.heat_w / at.kg / (state.core_c - at.air_c))
         }
-        Measure::LeastUse { kg } => least_use_c(*kg, p),
+        Measure::LeastUse { kg } => slope_at_least_use(*kg, p),
         Measure::Contraction {
             of,
             kg,
@@ -82,24 +81,9 @@ fn outside_of(at: OutsideOf, p: &Parameters) -> Option<Steady> {
     in_hive(at.kg, at.loss_w_k, at.outside_c, p)
 }
 
-/// The air in which heat is least: a parabola through the least of each whole degree and its neighbours.
-fn least_use_c(kg: f64, p: &Parameters) -> Option<f64> {
-    let heats =
-        (LEAST_FROM_C..=LEAST_UNTIL_C).map(|c| Some(in_chamber(kg, 0.0, c.into(), p)?.heat_w));
-    let heats: Vec<f64> = heats.collect::<Option<_>>()?;
-    let (least, _) = heats
-        .iter()
-        .enumerate()
-        .min_by(|(_, a), (_, b)| a.total_cmp(b))?;
-    let at_c = f64::from(LEAST_FROM_C) + least as f64;
-    if least == 0 || least + 1 == heats.len() {
-        return Some(at_c);
-    }
-    let [before, here, after] = [heats[least - 1], heats[least], heats[least + 1]];
-    let bend = before - 2.0 * here + after;
-    Some(if bend > 0.0 {
-        at_c + 0.5 * (before - after) / bend
-    } else {
-        at_c
-    })
+/// Slope of the logarithm of the heat between the ends of the published range of least use, 1/K.
+fn slope_at_least_use(kg: f64, p: &Parameters) -> Option<f64> {
+    let [from_c, until_c] = LEAST_USE_C;
+    let heat_w = |air_c| Some(in_chamber(kg, 0.0, air_c, p)?.heat_w);
+    Some(libm::log(heat_w(until_c)? / heat_w(from_c)?) / (until_c - from_c))
 }

@@ -387,7 +387,7 @@ mod tests {
         assert!(
             refusal(&|f| f.unknown[1].quantiles[2] = 400.0).contains("400 is out of its range")
         );
-        assert!(refusal(&|f| f.unknown[1].name = "resting_w_kg".to_owned()).contains("twice"));
+        assert!(refusal(&|f| f.unknown[1] = f.unknown[0].clone()).contains("twice"));
         assert!(refusal(&|f| f.factor[1][0] = 0.9).contains("row 2"));
         assert!(refusal(&|f| f.probabilities[1] = 1.0).contains("rise"));
     }

@@ -72,11 +72,11 @@ parameters! {
     contraction_nest_share: "-", 0.5 in 0.0..1.0, Uniform, Shared, OwnEstimate,
         "measured against the outside air (Severson & Erickson 1990), while bees feel the air in their nest: anything between",
         "share of the air in the nest, and not of that outside, in the temperature that contraction answers to";
-    mantle_warm_c: "degC", 9.0 in 8.0..11.0, Fixed, Shared, OwnEstimate,
-        "about the mantle's set point: packed bees above it would warm without end, as their resting heat rises faster than they lose",
+    mantle_warm_c: "degC", 11.0 in 10.0..14.0, Fixed, Shared, OwnEstimate,
+        "a little above the mantle of a cluster in the cold, about 10 degC (Seeley 2019): packed bees that are warmer would warm without end, as their resting heat rises faster than they lose",
         "mantle temperature above which bees loosen, however cold the air";
-    mantle_loose_c: "degC", 20.0 in 17.0..24.0, Fixed, Shared, OwnEstimate,
-        "bees do not cluster above about 18 degC (Canadian federal wintering bulletin, Melathopoulos)",
+    mantle_loose_c: "degC", 25.0 in 18.0..30.0, Fixed, Shared, OwnEstimate,
+        "bees do not cluster in air above about 18 degC (Canadian federal wintering bulletin, Melathopoulos), and their mantle is warmer than that",
         "mantle temperature at which they are as loose as they get";
     tightening_time_s: "s", 3600.0 in 600.0..14400.0, Fixed, Shared, OwnEstimate,
         "bees take of the order of an hour to draw together or spread",
@@ -118,8 +118,8 @@ parameters! {
     resting_w_kg: "W/kg", 2.6 in 1.2..3.6, Triangular, Shared, OwnEstimate,
         "held against Southwick 1985 and Norrstrom 2021",
         "resting heat at 10 degC";
-    resting_q10: "-", 1.4 in 1.1..2.2, Triangular, Shared, OwnEstimate,
-        "rise of resting heat in clustered bees",
+    resting_q10: "-", 1.35 in 1.1..1.6, Triangular, Shared, OwnEstimate,
+        "rise of resting heat in clustered bees; with more than 1.6 a large colony in a warm hive would rest cold or warm by how the winter began",
         "factor on resting heat for each 10 K";
     heating_max_w_kg: "W/kg", 45.0 in 30.0..80.0, Fixed, Shared, OwnEstimate,
         "shivering thorax muscle, mean over the bees of a zone",
@@ -269,8 +269,8 @@ parameters! {
     brood_earliest_day: "d", -25.0 in -60.0..10.0, Fixed, Shared, OwnEstimate,
         "broodless from November to December: laying ends in autumn and begins anew about the solstice",
         "day of the year before which laying does not begin anew";
-    brood_start_per_day: "1/d", 0.02 in 0.005..0.06, LogTriangular, Shared, OwnEstimate,
-        "half of colonies begin by 10 January in air of 0 degC; driven mainly by temperature (Nurnberger 2018; Owens 1971)",
+    brood_start_per_day: "1/d", 0.008 in 0.003..0.03, LogTriangular, Shared, OwnEstimate,
+        "half of colonies begin by 10 January where the air of late is near 5 degC (common practice); driven mainly by temperature (Nurnberger 2018; Owens 1971)",
         "share of colonies that begin to lay on a day with 0 degC of late and 9 h of daylight";
     brood_start_scale_k: "K", 5.0 in 2.5..15.0, LogTriangular, Shared, OwnEstimate,
         "insulated colonies begin a few days earlier (Owens 1971)",

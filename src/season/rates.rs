@@ -32,7 +32,8 @@ impl Balance {
 
     /// Rates of change of a state under the weather at the hive: K/s, and 1/s for the tightness.
     ///
-    /// Rates of the water are those of its parts; heat that it gives off is in the temperatures. The differential equations that [`Solver`](super::Solver)
+    /// Rates of the water are those of its parts; heat that it gives off is in the temperatures. Films that freeze or melt as they lie on a wall are
+    /// lumped with its first node, as a surface has no heat capacity of its own. The differential equations that [`Solver`](super::Solver)
     /// advances, all terms at the same instant: any other integrator can be held against it.
     #[must_use]
     pub fn rates(&self, state: &State, weather: &Weather) -> State {
@@ -52,14 +53,14 @@ impl Balance {
         let latent_j_kg = self.moisture.latent_j_kg;
         let mut freed_w = vec![0.0; s.water.films_kg.len()];
         let (mut surfaces, mut surfaces_c) = (Vec::new(), Vec::new());
-        let mut water = Water::default();
+        let (mut water, mut settled_kg_s) = (Water::default(), 0.0);
         for _ in 0..SURFACE_ROUNDS {
             surfaces_c = self.walls.surfaces_c(&air_c, &s.walls_c, &films, &freed_w);
             self.walls
                 .surfaces(&air_c, weather.pressure_pa, &surfaces_c, &mut surfaces);
             surfaces.push(self.comb_surface(s.comb_c, weather.pressure_pa));
             surfaces_c.push(s.comb_c);
-            water = self.moisture.rates(
+            (water, settled_kg_s) = self.moisture.rates(
                 &self.vapour_air(&air, weather, s),
                 &surfaces,
                 &s.walls_c,
@@ -70,20 +71,35 @@ impl Balance {
             freed_w = on
                 .map(|(kg_s, at_c)| kg_s * (latent_j_kg + FUSION_J_KG * frozen(*at_c).0))
                 .collect();
+            // The heat of vapour that settles as mist was freed in the air.
+            if let Some(on_combs_w) = freed_w.last_mut() {
+                *on_combs_w -= latent_j_kg * settled_kg_s;
+            }
         }
+        let on = s.water.films_kg.iter().zip(&surfaces_c);
+        let frost_j_k: Vec<f64> = on
+            .map(|(kg, at_c)| kg * frozen(*at_c).1 * FUSION_J_KG)
+            .collect();
+        let (ice_j_k, iced): (Vec<f64>, Vec<f64>) = self
+            .moisture
+            .ice(&s.water.nodes_kg, &s.walls_c)
+            .into_iter()
+            .unzip();
         let in_nodes_w: Vec<f64> = water
             .nodes_kg
             .iter()
-            .map(|kg_s| latent_j_kg * kg_s)
+            .zip(&iced)
+            .map(|(kg_s, iced)| kg_s * (latent_j_kg + FUSION_J_KG * iced))
             .collect();
         let lost_w = self.walls.rates(
             (&air_c, outside_c),
             (&surfaces_c, &s.walls_c),
             &films,
-            &in_nodes_w,
+            (&in_nodes_w, &ice_j_k, &frost_j_k),
             &mut walls,
         );
-        let on_combs_w = freed_w[freed_w.len() - 1];
+        let combs = freed_w.len() - 1;
+        let on_combs_w = freed_w[combs];
 
         let core_w = within.core_w_k * (s.core_c - s.mantle_c);
         let mantle_w = within.mantle_w_k * (s.mantle_c - s.column_c);
@@ -114,7 +130,7 @@ impl Balance {
             column_c: over_w / c.air_j_k,
             upper_c: upper_w / c.air_j_k,
             lower_c: lower_w / c.air_j_k,
-            comb_c: (comb_w + on_combs_w) / c.comb_j_k,
+            comb_c: (comb_w + on_combs_w) / (c.comb_j_k + frost_j_k[combs]),
             tightness: (sought - s.tightness) / self.tightening_time_s,
             walls_c: walls,
             water,

@@ -2,7 +2,7 @@
 //!
 //! Hive, brood and cluster are led to that day from the start of the winter, so that the wood is as wet, the brood as old and the combs as
 //! cold as they would be by then. The colony is led there twice: once as if fed, to learn what it uses and loses until then, and
-//! once from the stores and the bees that by this leave what was found.
+//! once from the stores and the bees that by this leave about what was found; what still differs is put right on that day.
 
 use super::balance::Site;
 use super::course::Course;
@@ -104,6 +104,12 @@ pub fn rest(
     let mut course = Course::begin(&as_found, site, forcing, &mut walk.solver)?;
     course.life.feed();
     walk.on(&as_found, &mut course, 0..day)?;
+    if let Some(bees) = found.bees {
+        let left = course.life.bees.total();
+        if left > 0.0 {
+            course.life.bees.scale(bees / left);
+        }
+    }
     let honey_kg = match found.honey {
         Honey::Expected => known.life.stores.total_kg(),
         Honey::Stores(kg) => kg,

@@ -227,7 +227,7 @@ mod tests {
             face: Face::Side(Side::Front),
             zone: Zone::Upper,
             orientation: Orientation::Vertical,
-            inside_m2: 1e-9,
+            inside_m2: 1e-13,
             edges_m: [0.0; 2],
             outside_m2: 1e9,
             shared: false,

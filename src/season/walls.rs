@@ -170,7 +170,7 @@ impl Walls {
         (air_c, outside_c): (&Zoned, f64),
         (surfaces_c, nodes_c): (&[f64], &[f64]),
         films: &Films,
-        freed_w: &[f64],
+        (freed_w, ice_j_k, frost_j_k): (&[f64], &[f64], &[f64]),
         rates: &mut [f64],
     ) -> Zoned {
         let mut lost_w = Zoned::default();
@@ -179,6 +179,9 @@ impl Walls {
             let to_wall_w = films.inside_w_k[number] * (air_c.of(end.zone) - surface_c);
             lost_w.add(end.zone, to_wall_w);
             let mut inflow_w = (surface_c - nodes_c[end.nodes.start]) * end.first_w_k;
+            // A surface follows its first node so far, and gives it as much of what freezes.
+            let share = end.first_w_k / (end.first_w_k + films.inside_w_k[number]);
+            let mut frost_j_k = share * share * frost_j_k[number];
             for node in end.nodes.clone() {
                 let outflow_w = if node + 1 == end.nodes.end {
                     let sol_air_c = outside_c + films.lift_k[number];
@@ -186,7 +189,9 @@ impl Walls {
                 } else {
                     self.link_w_k[node] * (nodes_c[node] - nodes_c[node + 1])
                 };
-                rates[node] = (inflow_w - outflow_w + freed_w[node]) / self.capacity_j_k[node];
+                rates[node] = (inflow_w - outflow_w + freed_w[node])
+                    / (self.capacity_j_k[node] + ice_j_k[node] + frost_j_k);
+                frost_j_k = 0.0;
                 inflow_w = outflow_w;
             }
         }

@@ -35,6 +35,8 @@ pub struct Dampness {
     pub walls: SurfaceWater,
     /// Floor.
     pub floor: SurfaceWater,
+    /// Dew or frost on the combs, kg.
+    pub combs_kg: f64,
     /// Water in all layers of walls, lid and floor, kg.
     pub layers_kg: f64,
     /// Water a kilogram of dry loose filling in the lid, kg/kg; none without such a filling.
@@ -62,6 +64,7 @@ impl Dampness {
             lid: on(Orientation::Lid),
             walls: on(Orientation::Vertical),
             floor: on(Orientation::Floor),
+            combs_kg: water.films_kg.last().copied().unwrap_or_default(),
             layers_kg: water.nodes_kg.iter().sum(),
             filling_kg_kg: moisture.filling_kg_kg(water),
         }

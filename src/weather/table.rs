@@ -293,6 +293,8 @@ impl Plan {
         };
         self.columns
             .iter()
+            // Files of typical years often end before their last column, the depth of snow.
+            .filter(|column| column.quantity != Quantity::SnowDepth)
             .map(|column| column.index)
             .chain(self.station)
             .chain(self.kind.map(|(field, _)| field))

@@ -13,7 +13,8 @@ const PART_WET_KG_M2: f64 = 2.0e-4;
 impl Moisture {
     /// Rates of change of the water, by second, all terms at the same instant, for a source of vapour in
     /// kg/s: the equations that [`Moisture::step`] advances, but that a film of less than a fifth of a gram a square metre wets its
-    /// surface in part only. In place of the mist stands the vapour that turns to mist.
+    /// surface in part only. In place of the mist stands the vapour that turns to mist; beside it, the
+    /// mist that settles on the combs, kg/s.
     pub(crate) fn rates(
         &self,
         air: &VapourAir,
@@ -21,7 +22,7 @@ impl Moisture {
         nodes_c: &[f64],
         source_kg_s: f64,
         water: &Water,
-    ) -> Water {
+    ) -> (Water, f64) {
         let mut rates = self.start(0.0, 0.0);
         let vapour_pa = air.vapour_pa(&water.air_pa());
         let out = air.outside_pa;
@@ -65,7 +66,7 @@ impl Moisture {
         // All water of the air goes with it, mist too.
         let water_kg_s = air.vapour_gains(&water.air_pa(), surfaces, source_kg_s);
         let combs = rates.films_kg.len() - 1;
-        let mut air_kg_s = Zoned::default();
+        let (mut air_kg_s, mut settled_kg_s) = (Zoned::default(), 0.0);
         for zone in Zone::ALL {
             let mist_kg = self.air_kg_pa * (water.air_pa().of(zone) - vapour_pa.of(zone));
             // Clear air keeps its vapour, misty air what saturation lets it; the little by which that moves is left out.
@@ -76,12 +77,13 @@ impl Moisture {
             };
             *rates.mist_kg.of_mut(zone) = vapour_kg_s.of(zone) - keeps_kg_s;
             let settles_kg_s = mist_kg / SETTLING_S;
-            rates.films_kg[combs] += settles_kg_s;
+            settled_kg_s += settles_kg_s;
             *air_kg_s.of_mut(zone) = water_kg_s.of(zone) - settles_kg_s;
         }
+        rates.films_kg[combs] += settled_kg_s;
         rates.column_pa = air_kg_s.column / self.air_kg_pa;
         rates.upper_pa = air_kg_s.upper / self.air_kg_pa;
         rates.lower_pa = air_kg_s.lower / self.air_kg_pa;
-        rates
+        (rates, settled_kg_s)
     }
 }

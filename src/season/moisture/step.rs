@@ -602,7 +602,7 @@ impl<N: Number> Moisture<N> {
         unforeseen_k
     }
 
-    /// Sets the mist and the heat that it frees in the next step, and lets it settle on the combs.
+    /// Sets the mist and the heat that it frees in the next step, and lets it settle on the combs. Droplets freeze as they do so.
     #[inline(always)]
     fn renew_air(
         &self,
@@ -619,6 +619,8 @@ impl<N: Number> Moisture<N> {
         let gains = air.vapour_gains(&vapour_pa, (&found.takes, &found.gives), made_kg * per_s);
         let through = air.through();
         let mut settled_kg = none;
+        let combs = end.films_kg.len() - 1;
+        let settled_ice_j_kg = frozen(end.surfaces_c[combs]).0 * FUSION_J_KG;
         for zone in Zone::ALL {
             let number = zone as usize;
             let mist_kg = self.air_kg_pa * (zones_pa.of(zone) - vapour_pa.of(zone));
@@ -627,6 +629,7 @@ impl<N: Number> Moisture<N> {
             let began_pa = water.air_pa().of(zone) - water.mist_kg.of(zone) / self.air_kg_pa;
             let stored_kg = self.air_kg_pa * (vapour_pa.of(zone) - began_pa);
             let condensed_kg = gains.of(zone) * step_s - stored_kg;
+            let freed_j = self.latent_j_kg * condensed_kg + settled_ice_j_kg * settles_kg;
             let saturation = air.saturation.of(zone);
             let holds = through.of(zone) + found.takes.of(zone) + self.air_kg_pa * per_s;
             let rise_kg_s = N::choose(
@@ -636,14 +639,28 @@ impl<N: Number> Moisture<N> {
             );
             *end.mist_kg.of_mut(zone) = mist_kg;
             end.at_air[number] = water.at_air[number].renewed(
-                (self.latent_j_kg * condensed_kg, heat.air[number].freed_j),
+                (freed_j, heat.air[number].freed_j),
                 step_s,
                 (self.latent_j_kg * rise_kg_s, heat.air[number].held_w_k),
             );
         }
-        let combs = end.films_kg.len() - 1;
         end.films_kg[combs] = end.films_kg[combs] + settled_kg;
         ledger.stored_kg = ledger.stored_kg + settled_kg;
+    }
+}
+
+impl Moisture {
+    /// What the free water of each node stores as it freezes, J/K, and the share of it that is ice.
+    pub(crate) fn ice(&self, nodes_kg: &[f64], nodes_c: &[f64]) -> Vec<(f64, f64)> {
+        let cells = self.cells.iter().zip(nodes_kg).zip(nodes_c);
+        cells
+            .map(|((cell, kg), at_c)| {
+                let free_kg = (kg - cell.saturated_kg).max(0.0);
+                let (share, by_k) = frozen(*at_c);
+                let share = if free_kg > 0.0 { share } else { 0.0 };
+                (free_kg * by_k * FUSION_J_KG, share)
+            })
+            .collect()
     }
 }
 
