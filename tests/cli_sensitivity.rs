@@ -75,15 +75,10 @@ fn threads_change_nothing_and_files_hold_what_is_printed() {
     }
     assert_eq!(one_of(&json, "joint_gap_m")["remedy"], "do");
     assert_eq!(one_of(&json, "stores")["remedy"], "measure");
-    // Steps are ranked by the honey that they save: a board round the sides, which are most of the surface, saves most.
+    // Steps are ranked by the honey that they save.
     let steps = json["steps"].as_array().expect("steps");
     let mean = |step: &Value| step["need_kg"]["mean"].as_f64().expect("a number");
     assert!(steps.is_sorted_by(|a, b| mean(a) <= mean(b)), "{steps:?}");
-    assert_eq!(
-        steps[0]["step"],
-        "an inch (25 mm) of foam board round the sides"
-    );
-    assert!(mean(&steps[0]) < 0.0);
 }
 
 #[test]

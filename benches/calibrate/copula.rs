@@ -126,6 +126,9 @@ pub fn text(file: &PosteriorFile, made_by: &str) -> String {
             "\n[[row]]\nid = {:?}\nmean = {:?}\nsd = {:?}\n",
             row.id, row.mean, row.sd
         );
+        if let Some(without) = &row.without {
+            text += &format!("without = {}\n", list(without));
+        }
     }
     text
 }

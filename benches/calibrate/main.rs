@@ -133,7 +133,11 @@ fn full(
     let left_out = left_out(predictor, &target, &scores, WITHOUT, SEED);
     said("posterior points on the model itself");
     let errors = emulator_errors(&target, predictor, &scores, CHECKED);
-    let rows = chain_rows(evidence, &draws(&target, &scores));
+    let mut rows = chain_rows(evidence, &draws(&target, &scores));
+    for without in left_out.iter().filter(|left| left.refitted) {
+        let miss = &without.miss;
+        rows[miss.row].without = Some([miss.mean, miss.predictive_sd].map(copula::rounded));
+    }
     let made_by = "cargo run --release --example calibrate";
     let file = copula::posterior(&unknowns, &scores, rows);
     let file = file.ok_or("the correlation of the chain is not positive")?;
@@ -195,6 +199,7 @@ fn chain_rows(evidence: &Evidence, draws: &[overwinter::evidence::Draw]) -> Vec<
             id: row.id.clone(),
             mean: copula::rounded(mean),
             sd: copula::rounded(sd),
+            without: None,
         }
     })
     .collect()

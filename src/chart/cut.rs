@@ -29,6 +29,12 @@ pub struct Cut {
     pub lower: CutAir,
     /// Air round and above it.
     pub upper: CutAir,
+    /// Air between the combs over the cluster, which the lid's middle meets; none in results of older programs.
+    #[serde(default)]
+    pub over: Option<CutAir>,
+    /// Air right beside the bees, °C.
+    #[serde(default)]
+    pub beside_c: Option<f64>,
     /// Mantle, °C.
     pub mantle_c: f64,
     /// Core, °C.
@@ -127,7 +133,7 @@ impl Cut {
             words: "Height above floor",
             ends: [
                 ("Floor", self.floor.as_ref(), self.lower),
-                ("Lid", Some(&self.lid), self.upper),
+                ("Lid", Some(&self.lid), self.over()),
             ],
             zones: zones(&[
                 (self.lower_m.min(ball.0), self.lower.air_c),
@@ -135,13 +141,15 @@ impl Cut {
                 (core.0, self.mantle_c),
                 (core.1, self.core_c),
                 (ball.1, self.mantle_c),
-                (self.height_m, self.upper.air_c),
+                (self.height_m, self.over().air_c),
             ]),
             dew: vec![
                 (0.0, self.lower.dew_c),
                 (self.lower_m.min(ball.0), self.lower.dew_c),
                 (self.lower_m.min(ball.0), self.upper.dew_c),
-                (self.height_m, self.upper.dew_c),
+                (ball.0.max(self.lower_m.min(ball.0)), self.upper.dew_c),
+                (ball.0.max(self.lower_m.min(ball.0)), self.over().dew_c),
+                (self.height_m, self.over().dew_c),
             ],
             inside_m: self.height_m,
             cluster: [ball, core],
@@ -170,6 +178,10 @@ impl Cut {
             inside_m: self.length_m,
             cluster: [ball, core],
         }
+    }
+
+    fn over(&self) -> CutAir {
+        self.over.unwrap_or(self.upper)
     }
 
     /// Inside surfaces that are colder than the dew point of the air before them.
@@ -222,7 +234,7 @@ impl Cut {
                 texts[1].join(" "),
             ),
             key: Vec::new(),
-            notes: self.notes(),
+            notes: self.notes(look.units),
             source,
         };
         let every: Vec<&CutShell> = self.shells().collect();
@@ -236,13 +248,14 @@ impl Cut {
         })
     }
 
-    fn notes(&self) -> Vec<String> {
+    fn notes(&self, units: System) -> Vec<String> {
         let mut notes = vec![
-            "Distances are to scale. Core, mantle, upper and lower air are zones of one temperature each in the model, so the steps between them are not places where it jumps. In layers the line is straight between the model's nodes, the dots; the steps at surfaces are films of air.",
+            "Distances are to scale. Core, mantle and air are zones of one temperature each in the model, so the steps between them are not places where it jumps. In layers the line is straight between the model's nodes, the dots; the steps at surfaces are films of air.",
             "Where the cluster sits between front and back is not in the model: it is drawn in the middle. The cut from front to back runs through the upper half of the walls.",
         ];
-        if self.upper.dew_c > self.upper.air_c || self.lower.dew_c > self.lower.air_c {
-            notes.push("A dew point above the air's own temperature: the bees give off vapour faster than frost on the walls takes it. The model has no mist.");
+        let airs = [self.upper, self.lower, self.over()];
+        if airs.iter().any(|air| air.dew_c > air.air_c) {
+            notes.push("A frost point above the air's own temperature: the air is full of vapour as over water, which is more than over ice.");
         }
         if self
             .shells()
@@ -252,7 +265,15 @@ impl Cut {
                 "An outside surface that is colder than the air outside loses heat to the sky.",
             );
         }
-        notes.into_iter().map(str::to_owned).collect()
+        let air = self.over.zip(self.beside_c).map(|(over, beside_c)| {
+            format!(
+                "Between the combs the air over the cluster is at {}, right beside the bees at {}.",
+                degrees(over.air_c, units),
+                degrees(beside_c, units)
+            )
+        });
+        let notes = notes.into_iter().map(str::to_owned);
+        air.into_iter().chain(notes).collect()
     }
 
     fn shells(&self) -> impl Iterator<Item = &CutShell> {
@@ -341,6 +362,8 @@ mod tests {
                 air_c: -8.0,
                 dew_c: -11.0,
             },
+            over: None,
+            beside_c: None,
             mantle_c: 10.0,
             core_c: 21.0,
             radius_m: 0.1,

@@ -79,6 +79,10 @@ impl Cut {
         ];
         if line.ends[0].0 == "Floor" {
             levels.push(("lower air".to_owned(), self.lower.air_c, false));
+            let over = self
+                .over
+                .map(|over| ("over the cluster".to_owned(), over.air_c, false));
+            levels.extend(over);
         }
         levels
     }

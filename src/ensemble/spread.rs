@@ -1,7 +1,7 @@
 //! What is uncertain: the colony, and parameters that a scenario sets.
 
 use crate::colony::{Colony, Feed, Placement};
-use crate::parameter::{Parameter, Parameters, TABLE};
+use crate::parameter::{Parameter, Parameters, Posterior, TABLE};
 
 /// Size and stores of the colony on the first day of the season, and their spread.
 #[derive(Debug, Clone, PartialEq)]
@@ -88,11 +88,15 @@ impl Override {
     }
 }
 
-/// The most likely value of every parameter under these overrides.
+/// The value of every parameter in the middle of what is known: as overridden, else the median of the fit, else the table's.
 pub fn most_likely(overrides: &[Override]) -> Parameters {
     let parameters = Parameters::from_rows(|row, parameter| {
         let set = overrides.iter().find(|set| set.row == row);
-        set.map_or(parameter.default, Override::most_likely)
+        let known = || Posterior::built_in().value(parameter.name, &|_| 0.5);
+        set.map_or_else(
+            || known().unwrap_or(parameter.default),
+            Override::most_likely,
+        )
     });
     with_set_date(parameters, overrides)
 }
@@ -127,6 +131,9 @@ mod tests {
             set("brood_start_per_day", 0.01),
         ]);
         assert_eq!(both.brood_start_per_day, 0.01);
-        assert_eq!(most_likely(&[]), Parameters::default());
+        let fitted = most_likely(&[set("resting_w_kg", 3.0)]);
+        assert_eq!(fitted.resting_w_kg, 3.0);
+        let median = Posterior::built_in().value("resting_q10", &|_| 0.5);
+        assert_eq!(Some(fitted.resting_q10), median);
     }
 }

@@ -56,7 +56,20 @@ pub fn held<'a>(
             discrepancy: discrepancy(evidence, posterior, &of(member)),
         })
         .collect();
-    let misses = misses(evidence, &draws, &vec![0.0; evidence.rows.len()]);
+    let mut misses = misses(evidence, &draws, &vec![0.0; evidence.rows.len()]);
+    for miss in &mut misses {
+        let row = &evidence.rows[miss.row];
+        let of_chain = posterior.file().row.iter().find(|of| of.id == row.id);
+        if let Some([mean, predictive_sd]) = of_chain.and_then(|of| of.without) {
+            *miss = Miss {
+                mean,
+                predictive_sd,
+                z: (row.observed - mean) / predictive_sd.hypot(row.sd),
+                k: None,
+                ..miss.clone()
+            };
+        }
+    }
     if let Some(none) = misses.iter().find(|miss| !miss.z.is_finite()) {
         return Err(EvidenceError::NoState {
             row: evidence.rows[none.row].id.clone(),

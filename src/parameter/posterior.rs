@@ -69,6 +69,9 @@ pub struct ChainRow {
     pub mean: f64,
     /// Standard deviation.
     pub sd: f64,
+    /// Where weights of draws cannot leave the row's source out: mean and standard deviation of the prediction by a fit without it.
+    #[serde(default)]
+    pub without: Option<[f64; 2]>,
 }
 
 /// Why a posterior cannot be used.

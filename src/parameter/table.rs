@@ -330,11 +330,11 @@ parameters! {
         "flight and housework on warm days",
         "extra honey in flight hours as a share of the honey for heat";
     move_air_c: "degC", 7.0 in 4.0..10.0, Triangular, Colony, OwnEstimate,
-        "assumption: bees cross to other seams when the upper air is this warm",
-        "upper air at which the cluster can move to other seams, and down";
-    climb_air_c: "degC", -20.0 in -30.0..7.0, Triangular, Colony, OwnEstimate,
-        "assumption: a cluster follows its honey up its own combs in all but the deepest cold; the model's upper air is some 14 K colder than was measured beside a cluster (Seeley 2019)",
-        "upper air at which the cluster can creep up its own seams";
+        "assumption: bees cross to other seams when the air over the cluster is this warm",
+        "air over the cluster at which it can move to other seams, and down";
+    climb_air_c: "degC", -6.0 in -15.0..7.0, Triangular, Colony, OwnEstimate,
+        "assumption: a cluster follows its honey up its own combs in all but the deepest cold; with -21 degC outside the air beside a cluster was -1 degC (Seeley 2019)",
+        "air beside the cluster at which it can creep up its own seams";
     move_hours: "h", 3.0 in 1.0..12.0, Fixed, Shared, OwnEstimate,
         "assumption",
         "hours of either needed";

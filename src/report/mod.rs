@@ -76,7 +76,7 @@ pub const CAUTIONS: [&str; 6] = [
     "No reserve for a late spring, for robbing or for what the bees do not find is in these figures. Where local advice asks for more honey, follow it.",
     "These figures are a model's. Heft the hive and look: a colony can die of mites, disease, queen loss or wet with stores to spare.",
     "Weights are of the dry outside: a scale also carries rain, snow and the stand. Weigh your hive empty and give its tare to know them better.",
-    "Water in the hive is the least certain part: rain that gets in, liquid that creeps in wood and the heat of freezing are not in it. Look under the lid.",
+    "Water in the hive is the least certain part: rain that gets in and liquid that creeps in wood are not in it. Look under the lid.",
     "Follow your apiary inspector and extension service on wintering, feeding and treatments.",
     "Lifting, stings and cold are hazards; foam boards burn: follow the maker's data and local codes.",
 ];

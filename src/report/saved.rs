@@ -18,13 +18,12 @@ const FORMAT: u32 = 1;
 const MOST_BYTES: u64 = 64 << 20;
 
 /// What is known about the model that a reader of any of its results must know.
-const LIMITS: [&str; 6] = [
-    "Honey need hangs on the bees' own shell more than on walls. That rests on the film round the cluster and on resting heat, both own estimates: do not choose a wall by it alone.",
-    "How a cluster moves over its stores, and where honey stands in autumn, are assumptions, and they decide who strands beside honey.",
-    "Small clusters burn less than was measured, so the odds of small colonies are too good.",
-    "Brood and mortality are from memory where not published; spring build-up is rough, and may be weeks too early in the north.",
+const LIMITS: [&str; 5] = [
+    "The bees' own shell decides how much honey a winter takes, more than walls do, and how well it insulates is known only roughly. Where a direction is uncertain, do not choose a wall, lid or wrap to save honey.",
+    "How a cluster moves over its stores, and where honey stands in autumn, are assumptions, and they decide who dies beside honey.",
+    "Brood and mortality are from memory where not published; spring build-up is rough.",
     "Disease, mites, queens, robbing and poison are not in it.",
-    "Intervals hold the chance of the draws, not of the years: ten winters are ten winters.",
+    "Intervals cannot show winters that were not recorded: ten winters are ten winters.",
 ];
 
 /// A result as its folder keeps it.

@@ -5,7 +5,7 @@ use crate::chart::{
     Chart, ColdSpell, Course, Cut, CutAir, CutShell, Dates, DrawnLayer, Shows, WinterHours,
 };
 use crate::hive::surface::{UPPER_SHARE, chains_with_column};
-use crate::hive::vapour::saturation_pa;
+use crate::hive::vapour::{saturation_over_water_pa, saturation_pa};
 use crate::hive::{self, BuildUp, Face, Hive, Side, Zone};
 use crate::season::{ColdestHour, Forcing, TraceHour};
 
@@ -58,12 +58,17 @@ fn cut(report: &TraceReport<'_>, hive: &Hive, coldest: &ColdestHour) -> Option<C
         outside_c: hour.outside_c,
         lower: CutAir {
             air_c: hour.lower_c,
-            dew_c: dew_c(water.lower_pa),
+            dew_c: full_c(water.lower_pa, hour.lower_c),
         },
         upper: CutAir {
             air_c: hour.upper_c,
-            dew_c: dew_c(water.upper_pa),
+            dew_c: full_c(water.upper_pa, hour.upper_c),
         },
+        over: Some(CutAir {
+            air_c: hour.column_c,
+            dew_c: full_c(water.column_pa, hour.column_c),
+        }),
+        beside_c: Some(hour.beside_c),
         mantle_c: hour.mantle_c,
         core_c: hour.core_c,
         radius_m: hour.radius_m,
@@ -77,6 +82,11 @@ fn cut(report: &TraceReport<'_>, hive: &Hive, coldest: &ColdestHour) -> Option<C
         front: shell(Face::Side(Side::Front), Zone::Upper)?,
         back: shell(Face::Side(Side::Back), Zone::Upper)?,
     })
+}
+
+/// The dew point of air at a temperature whose water, mist counted in, has this pressure, °C.
+fn full_c(water_pa: f64, air_c: f64) -> f64 {
+    dew_c(water_pa.min(saturation_over_water_pa(air_c)))
 }
 
 /// The temperature at which a surface of the model would begin to take vapour of this pressure from the air, °C: over ice below freezing.

@@ -53,13 +53,14 @@ impl Balance {
         let latent_j_kg = self.moisture.latent_j_kg;
         let mut freed_w = vec![0.0; s.water.films_kg.len()];
         let (mut surfaces, mut surfaces_c) = (Vec::new(), Vec::new());
-        let (mut water, mut settled_kg_s) = (Water::default(), 0.0);
+        let mut water = Water::default();
         for _ in 0..SURFACE_ROUNDS {
             surfaces_c = self.walls.surfaces_c(&air_c, &s.walls_c, &films, &freed_w);
             self.walls
                 .surfaces(&air_c, weather.pressure_pa, &surfaces_c, &mut surfaces);
             surfaces.push(self.comb_surface(s.comb_c, weather.pressure_pa));
             surfaces_c.push(s.comb_c);
+            let settled_kg_s;
             (water, settled_kg_s) = self.moisture.rates(
                 &self.vapour_air(&air, weather, s),
                 &surfaces,
