@@ -1,4 +1,4 @@
-//! Every chart of the built-in sample as it is drawn: the pictures of README, and what a change does to them.
+//! Every chart of the built-in sample as it is drawn: the pictures of README and guide, and what a change does to them.
 //!
 //! They stand in `tests/pictures`. After a change that is meant, look at them and write them anew with one command:
 //! `OVERWINTER_PICTURES=write cargo test --release --test pictures`.
@@ -114,15 +114,42 @@ fn charts_of_the_sample_are_drawn_as_they_stand_in_the_readme() {
 }
 
 #[test]
-fn every_picture_of_the_readme_is_one_that_is_compared() {
-    let readme = include_str!("../README.md");
-    let shown: Vec<&str> = readme
-        .split("](tests/pictures/")
-        .skip(1)
-        .filter_map(|rest| rest.split(')').next())
-        .collect();
-    assert!(shown.len() >= 6, "{shown:?}");
-    for picture in shown {
-        assert!(folder(picture).is_file(), "{picture}");
+fn every_picture_of_the_readme_and_guide_is_one_that_is_compared() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let guide = std::fs::read_dir(root.join("src/guide")).expect("the guide");
+    let pages = guide.map(|page| page.expect("a page").path());
+    let mut shown = 0;
+    for page in pages.chain([root.join("README.md")]) {
+        let text = std::fs::read_to_string(&page).expect("a page");
+        let pictures = text.split("tests/pictures/").skip(1);
+        for picture in pictures.filter_map(|rest| rest.split(')').next()) {
+            assert!(folder(picture).is_file(), "{picture} in {}", page.display());
+            shown += 1;
+        }
+    }
+    assert!(shown >= 6, "{shown}");
+}
+
+/// Links of the README and the guide lead to files that there are, and no page is longer than is read in one go.
+#[test]
+fn pages_are_short_and_their_links_lead_somewhere() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let guide = std::fs::read_dir(root.join("src/guide")).expect("the guide");
+    let pages = guide.map(|page| page.expect("a page").path());
+    for page in pages.chain([root.join("README.md"), root.join("DEVELOPERS.md")]) {
+        let text = std::fs::read_to_string(&page).expect("a page");
+        let most = if page.ends_with("README.md") {
+            200
+        } else {
+            250
+        };
+        let lines = text.lines().count();
+        assert!(lines <= most, "{}: {lines} lines", page.display());
+        let links = text.split("](").skip(1);
+        for link in links.filter_map(|rest| rest.split([')', '#']).next()) {
+            let elsewhere = link.is_empty() || link.contains("://");
+            let there = page.parent().is_some_and(|from| from.join(link).exists());
+            assert!(elsewhere || there, "{link} in {}", page.display());
+        }
     }
 }

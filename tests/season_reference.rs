@@ -5,7 +5,9 @@ mod common;
 use common::{SITE, foam_hive, layer, member, sine_winter, thin_hive};
 use ode_solvers::dop_shared::OutputType;
 use ode_solvers::{DVector, Dopri5, System};
+use overwinter::ensemble::Plan;
 use overwinter::hive::{Alteration, Change, Hive, Opening, Vent, When};
+use overwinter::scenario;
 use overwinter::season::{
     Advance, Balance, Ledger, Outcome, SeasonError, Solver, State, Weather, run_with,
 };
@@ -332,6 +334,57 @@ fn the_ledgers_of_heat_and_water_close_at_any_step() {
             let closes = |imbalance: &f64| imbalance.abs() < 1e-9;
             assert!(imbalances.iter().all(closes), "{steps}: {imbalances:?}");
         }
+    }
+}
+
+/// Share of members whose filling gets damp, and water on and in the hive at most, kg on average, at so many steps an hour.
+fn damp(plan: &Plan, steps: u32) -> (f64, f64) {
+    let draws = plan.draws();
+    let (mut damp, mut most_kg) = (0.0, 0.0);
+    for number in 0..plan.members {
+        let member = plan.member(&draws, number);
+        let winter = &plan.winters[plan.winter_of(number)];
+        let mut advance = Steps(Solver::default(), steps);
+        let wet = run_with(&member, &plan.site, winter, &mut advance, &mut |_| {})
+            .expect("a winter")
+            .wetness;
+        damp += f64::from(u8::from(wet.filling_damp_day.is_some()));
+        most_kg += wet.walls_most_kg;
+    }
+    let count = f64::from(plan.members);
+    (damp / count, most_kg / count)
+}
+
+/// Once the damp fillings of the sample went from 34 to 43 % with the stepping.
+#[test]
+#[ignore = "minutes: 300 members under four lids, by whole and by half hours"]
+fn fillings_get_damp_as_often_by_half_hours() {
+    let closed = ["cotton-cloth", "shavings", "softwood"];
+    let vented = ["cotton-cloth", "shavings", "vented-air", "softwood"];
+    for (what, lid, foam_m) in [
+        ("thin, closed lid", &closed[..], None),
+        ("thin, vented lid", &vented[..], None),
+        ("foam, closed lid", &closed[..], Some(0.038)),
+        ("foam, vented lid", &vented[..], Some(0.038)),
+    ] {
+        let mut plan = scenario::built_in().prepare().expect("the sample").plan;
+        plan.members = 300;
+        let thick_m = |name| match name {
+            "cotton-cloth" => 0.0005,
+            "shavings" => 0.09,
+            "vented-air" => 0.01,
+            _ => 0.019,
+        };
+        plan.hive.lid = lid.iter().map(|name| layer(name, thick_m(*name))).collect();
+        plan.hive
+            .wall
+            .extend(foam_m.map(|foam_m| layer("xps", foam_m)));
+        let [whole, halved] = [1, 2].map(|steps| damp(&plan, steps));
+        println!(
+            "{what}: damp {:.3} and {:.3}, walls {:.3} and {:.3} kg",
+            whole.0, halved.0, whole.1, halved.1
+        );
+        assert!((whole.0 - halved.0).abs() < 0.02, "{what}");
     }
 }
 

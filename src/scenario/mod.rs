@@ -2,7 +2,7 @@
 //!
 //! [`read`] takes a file, [`parse`] its text, [`built_in`] is the sample, and [`starter`] the text of a commented file to begin
 //! with. Every error names file, line and field, the value as written, what is allowed and, where one can be told, what was
-//! probably meant. Keys, units, defaults and ranges are listed in the README.
+//! probably meant. Keys, units, defaults and ranges are listed in `src/guide/scenario-reference.md`.
 //!
 //! ```
 //! use overwinter::scenario;

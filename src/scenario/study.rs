@@ -74,7 +74,10 @@ pub fn read_study(path: &Path) -> Result<Study, ScenarioError> {
     let text = reading::read_text(path).map_err(|error| match *error.problem {
         Problem::NoFile => whole(
             path,
-            Problem::Unreadable("there is no such file; name a study, as README describes".into()),
+            Problem::Unreadable(
+                "there is no such file; name a study, as the guide's page on batches describes"
+                    .into(),
+            ),
         ),
         _ => error,
     })?;

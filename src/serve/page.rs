@@ -254,7 +254,7 @@ fn cautions() -> Markup {
         section aria-labelledby="cautions-title" {
             h2 #cautions-title { "Before you act on it" }
             ul {
-                li { "This is a model of heat, water and food in winter, in a hive that nobody opens. What it leaves out is in its README." }
+                li { "This is a model of heat, water and food in winter, in a hive that nobody opens. What it leaves out is in its guide, under limits." }
                 @for caution in CAUTIONS { li { (caution) } }
             }
         }
