@@ -136,8 +136,8 @@ fn heat_and_what_a_wall_changes_of_it_have_no_jumps_in_the_cold() {
             };
             let heats: Vec<[f64; 2]> = (-40..=0).map(at).collect();
             for (pair, outside_c) in heats.windows(2).zip(-40..) {
-                for hive in 0..2 {
-                    let moved_w = (pair[1][hive] - pair[0][hive]).abs();
+                for (before_w, after_w) in pair[0].iter().zip(pair[1]) {
+                    let moved_w = (after_w - before_w).abs();
                     assert!(
                         moved_w < 0.57 * bees_kg,
                         "{bees_kg} kg at {outside_c}: {moved_w} W"

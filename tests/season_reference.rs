@@ -150,7 +150,7 @@ impl Steps {
         ledger: &mut Ledger,
         halvings: u32,
     ) -> Result<(), SeasonError> {
-        let began = (state.clone(), ledger.clone());
+        let began = (state.clone(), *ledger);
         match self.0.step(balance, state, ends, step_s, ledger) {
             Err(SeasonError::Unforeseen { .. }) if halvings > 0 => {
                 (*state, *ledger) = began;

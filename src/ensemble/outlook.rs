@@ -200,7 +200,7 @@ impl Outlook {
     }
 }
 
-fn alive_one<'r>((member, rest): (u32, &'r Option<Rest>)) -> Option<(u32, &'r Rest)> {
+fn alive_one((member, rest): (u32, &Option<Rest>)) -> Option<(u32, &Rest)> {
     rest.as_ref().map(|rest| (member, rest))
 }
 

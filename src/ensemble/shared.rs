@@ -380,7 +380,7 @@ mod tests {
         let shares: Vec<f64> = (0..seeds())
             .map(|seed| {
                 let values = TOY.values(seed, &crossing, members);
-                covered(&find(&crossing, &values), &set_of)
+                covered(&find(&crossing, &values), set_of)
             })
             .collect();
         println!(
