@@ -12,11 +12,11 @@ const MOST_GAIN: f64 = 16.0;
 
 /// The chance of the draws of a plan: what other sets of shared unknowns and other colonies would have given, in the same winters.
 ///
-/// Members of one set and of one colony resemble each other ([`clustered`]). Points of a Sobol sequence are not even independent from set to set; but its
+/// Members of one set and of one colony resemble each other (`clustered`). Points of a Sobol sequence are not even independent from set to set; but its
 /// [`RANDOMISATIONS`] are, so the spread of a share between them tells the variance of the whole (Owen 2013, Monte Carlo theory,
 /// methods and examples, 17.3). Either way the variance is put as the number of independent members that would have it, and intervals are as of so many, with
 /// Student's deviate for the normal one (so are shares of complex surveys bounded, Korn & Graubard 1998; quantiles through the share below them, Woodruff 1952).
-/// A share of none or all has no spread to tell from and is bounded as of independent members, as surveys do [memory].
+/// A share of none or all has no spread to tell from and is bounded as of independent members, as surveys do (from memory).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Chance {
     crossing: Crossing,
