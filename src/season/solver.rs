@@ -29,6 +29,8 @@ pub struct Solver<N = f64> {
 struct Spare<N> {
     /// Where the first stage ends, and then where the second starts.
     base: State<N>,
+    /// Where the first of two steps ends.
+    half: State<N>,
     /// Where the step ends.
     end: State<N>,
 }
@@ -47,6 +49,7 @@ impl<N: Number> Spare<N> {
     fn like(state: &State<N>) -> Self {
         Self {
             base: state.clone(),
+            half: state.clone(),
             end: state.clone(),
         }
     }
@@ -64,7 +67,8 @@ impl<N: Number> Solver<N> {
         self.iterations
     }
 
-    /// Advances `state` by an hour and books the heat. A lane that cannot be stepped by the hour is stepped by itself in parts; those that cannot
+    /// Advances `state` by an hour and books the heat: by half hours where the lid has a loose filling, whose water an hour's step overstates by a twentieth and
+    /// more. A lane that cannot be stepped by the hour is stepped by itself in parts; those that cannot
     /// be stepped at all are returned, and what their state and ledger hold is of no use.
     ///
     /// # Errors
@@ -77,15 +81,31 @@ impl<N: Number> Solver<N> {
         (from, to): (&Weather<N>, &Weather<N>),
         ledger: &mut Ledger<N>,
     ) -> Result<(), Vec<(usize, SeasonError)>> {
-        let Spare { base, end } = spare_for(&mut self.spare, state);
+        let Spare { base, half, end } = spare_for(&mut self.spare, state);
         let mut booked = *ledger;
-        let states = (&*state, base, &mut *end);
-        let step = self
-            .work
-            .advance(balance, states, (from, to), HOUR_S, &mut booked);
-        self.iterations += u64::from(step.rounds);
-        let follows = step.unforeseen_k.le(from.outside_c.like(MOST_UNFORESEEN_K));
-        let well = step.found & follows;
+        let most_k = from.outside_c.like(MOST_UNFORESEEN_K);
+        let mut well = from.outside_c.mask(true);
+        let middle = from.towards(to, 0.5);
+        let halves = balance.moisture.has_filling();
+        let weather = if halves {
+            [(from, &middle), (&middle, to)]
+        } else {
+            [(from, to); 2]
+        };
+        let steps = if halves { 2 } else { 1 };
+        for (step, ends) in weather.into_iter().take(steps).enumerate() {
+            if step > 0 {
+                std::mem::swap(half, end);
+            }
+            let began = if step > 0 { &*half } else { &*state };
+            let states = (began, &mut *base, &mut *end);
+            let step_s = HOUR_S / steps as f64;
+            let step = self
+                .work
+                .advance(balance, states, ends, step_s, &mut booked);
+            self.iterations += u64::from(step.rounds);
+            well = well & step.found & step.unforeseen_k.le(most_k);
+        }
         let mut failed = Vec::new();
         if (!well).any() {
             for lane in (0..N::LANES).filter(|lane| !well.holds(*lane)) {
@@ -154,7 +174,7 @@ impl Solver {
         step_s: f64,
         ledger: &mut Ledger,
     ) -> Result<(), SeasonError> {
-        let Spare { base, end } = spare_for(&mut self.spare, state);
+        let Spare { base, end, .. } = spare_for(&mut self.spare, state);
         let states = (&*state, base, &mut *end);
         let step = self
             .work

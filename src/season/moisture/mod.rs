@@ -130,6 +130,16 @@ impl<N: Number> Moisture<N> {
             .map(|node| (&self.cells[node], nodes_kg[node]))
     }
 
+    /// Whether a lid has a loose filling that takes up water.
+    pub(crate) fn has_filling(&self) -> bool {
+        let lids = self
+            .paths
+            .iter()
+            .filter(|path| path.orientation == Some(Orientation::Lid));
+        let mut cells = lids.flat_map(|lid| lid.passed.clone());
+        cells.any(|node| self.cells[node].filling)
+    }
+
     /// Sets the resistances to vapour from the water in the nodes.
     #[inline(always)]
     pub(crate) fn set_links(&mut self, nodes_kg: &[N]) {
