@@ -7,6 +7,7 @@ pub mod colony;
 pub mod ensemble;
 pub mod evidence;
 pub mod fit;
+pub mod guide;
 pub mod hive;
 pub mod lane;
 pub mod material;

@@ -254,3 +254,21 @@ fn weather_synth_makes_the_shipped_sample_again_byte_for_byte() {
     assert!(yard.read("made.csv") == shipped("weather/kettlewend.csv"));
     yard.refuse(&synth, &["made.csv: is there already"]);
 }
+
+#[test]
+fn the_guide_lists_its_pages_shows_one_and_names_them_when_asked_for_another() {
+    let yard = Yard::new();
+    let list = yard.succeed(&["guide"]);
+    assert!(list.contains("  first-hive ") && list.contains("The scenario file"));
+    for line in list.lines().skip(2) {
+        let name = line.split_whitespace().next().expect("a name");
+        let page = yard.succeed(&["guide", name]);
+        assert!(page.lines().count() > 5, "{name}");
+    }
+    let limits = yard.succeed(&["guide", "limits"]);
+    assert!(limits.starts_with("Limits and cautions"), "{limits}");
+    yard.refuse(
+        &["guide", "nope"],
+        &["no page 'nope'", "first-hive, get-weather"],
+    );
+}

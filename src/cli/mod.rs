@@ -9,6 +9,7 @@ mod console;
 mod error;
 mod evidence;
 mod fit;
+mod guide;
 mod heatloss;
 mod hives;
 mod interrupt;
@@ -83,6 +84,8 @@ enum Command {
     Serve(serve::Serve),
     /// Writes a commented scenario to start from.
     New(new::New),
+    /// Show a page of the guide, or list the pages.
+    Guide(guide::Guide),
 }
 
 /// Parses `arguments`, the first being the program's name, and does what they ask.
@@ -118,5 +121,6 @@ pub fn start(
         Command::Parameters(command) => command.start(console),
         Command::Serve(command) => command.start(console),
         Command::New(command) => command.start(console),
+        Command::Guide(command) => command.start(console),
     }
 }
