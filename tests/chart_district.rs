@@ -44,6 +44,8 @@ fn cell(scenario: &str, place: &Place) -> CellRecord {
             place.need_kg,
             (place.need_kg - 1.0, place.need_kg + 1.0),
         )],
+        crossed_by: (0, 0),
+        member_needs_kg: Vec::new(),
         need_shared: vec![None],
         mean_need_kg: place.need_kg,
         starved: place.starved.0,

@@ -122,6 +122,12 @@ pub struct Figures {
     pub refused_winters: usize,
     /// Members.
     pub members: usize,
+    /// Winters, and sets of what all colonies share, by which members are crossed; none in cells of older programs.
+    #[serde(default)]
+    pub crossed_by: (u32, u32),
+    /// Honey that each member needs, in the order of their numbers, kg: what the same members need in another hive is told apart from it.
+    #[serde(default)]
+    pub member_needs_kg: Vec<f64>,
     /// Honey of the scenario, kg.
     pub stores_kg: f64,
     /// Honey needed by share of winters: share, honey in kg, limits of its interval.
@@ -176,7 +182,7 @@ impl Figures {
     pub(super) fn new(
         scenario: &Scenario,
         prepared: &Prepared,
-        summary: &Summary,
+        (summary, member_needs_kg): (&Summary, Vec<f64>),
         shown: &dyn Fn(&str) -> String,
     ) -> Self {
         let Season {
@@ -214,6 +220,11 @@ impl Figures {
                 .fold(f64::INFINITY, f64::min),
             refused_winters: prepared.refused.len(),
             members: summary.members,
+            crossed_by: (
+                prepared.plan.winters.len() as u32,
+                prepared.plan.shared_sets,
+            ),
+            member_needs_kg,
             stores_kg: scenario.colony.stores_kg,
             needs: summary
                 .needs

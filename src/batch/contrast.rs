@@ -2,7 +2,7 @@
 
 use super::cell::{CellRecord, Figures};
 use super::district::SAFE;
-use crate::ensemble::Difference;
+use crate::ensemble::{Crossing, Difference};
 use serde::Serialize;
 use std::collections::HashMap;
 
@@ -13,6 +13,8 @@ pub struct Contrast {
     pub stations: usize,
     /// Mean honey needed, kg.
     pub need_mean_kg: Spread,
+    /// Its 90 % range over what is not known about bees, kg: that of single stations, averaged, as all share the same unknowns. None where a station has too few sets.
+    pub need_mean_shared_kg: Option<(f64, f64)>,
     /// Honey that suffices in 95 % of winters, kg.
     pub need_q95_kg: Spread,
     /// Share that starves with each scenario's own stores.
@@ -73,8 +75,29 @@ impl<'a> First<'a> {
         Some(Contrast {
             stations: pairs.len(),
             need_mean_kg: over(&|figures| figures.mean_need_kg)?,
+            need_mean_shared_kg: mean_range(&pairs),
             need_q95_kg: over(&|figures| figures.need(SAFE).0)?,
             starved: over(&|figures| figures.starved)?,
         })
     }
+}
+
+/// Mean ends of the ranges, over what is not known about bees, of what each pair's members need less; none where one is not told.
+fn mean_range(pairs: &[(&Figures, &Figures)]) -> Option<(f64, f64)> {
+    let ranges: Option<Vec<(f64, f64)>> = pairs.iter().map(|pair| range(*pair)).collect();
+    let ranges = ranges?;
+    let count = ranges.len() as f64;
+    let sum = |end: fn(&(f64, f64)) -> f64| ranges.iter().map(end).sum::<f64>();
+    Some((sum(|range| range.0) / count, sum(|range| range.1) / count))
+}
+
+fn range((own, first): (&Figures, &Figures)) -> Option<(f64, f64)> {
+    let (winters, sets) = own.crossed_by;
+    let alike = own.crossed_by == first.crossed_by
+        && own.member_needs_kg.len() == first.member_needs_kg.len();
+    let crossing = (alike && winters > 0).then(|| Crossing::new(winters, sets))?;
+    let pairs = own.member_needs_kg.iter().zip(&first.member_needs_kg);
+    let less: Vec<(u32, f64)> = (0..).zip(pairs.map(|(own, first)| own - first)).collect();
+    let shared = Difference::of_crossed_means(&crossing, &less)?.shared?;
+    Some(shared.range())
 }

@@ -307,6 +307,8 @@ mod tests {
                     coldest_c: -20.0,
                     refused_winters: 0,
                     members: 10,
+                    crossed_by: (0, 0),
+                    member_needs_kg: Vec::new(),
                     stores_kg: 15.0,
                     needs: vec![
                         (0.5, need_kg - 2.0, (0.0, 0.0)),
@@ -411,6 +413,38 @@ mod tests {
         assert!(district.trends.is_empty(), "three stations make no trend");
     }
 
+    /// What a set saves is known, and the same at both stations: half the sets 1 kg, half 2 kg, whatever the colony and winter.
+    #[test]
+    fn a_difference_has_the_range_of_the_sets_that_all_stations_share() {
+        let crossing = crate::ensemble::Crossing::new(10, 100);
+        let saves_kg = |member: u64| 1.0 + (crossing.cell(member).set % 2) as f64;
+        let with_needs = |name: &str, number: usize, saves: bool| {
+            let mut cell = CellRecord {
+                scenario: name.to_owned(),
+                ..cell(number, (41.0, -4.0), Some((14.0, 0.2)))
+            };
+            if let Outcome::Finished(figures) = &mut cell.outcome {
+                figures.crossed_by = (10, 100);
+                let need_kg = |member| {
+                    let own = 10.0 + (crossing.cell(member).colony % 7) as f64;
+                    own - if saves { saves_kg(member) } else { 0.0 }
+                };
+                figures.member_needs_kg = (0..1000).map(need_kg).collect();
+            }
+            cell
+        };
+        let cells = [("thin", false), ("thick", true)]
+            .into_iter()
+            .flat_map(|(name, saves)| [1, 2].map(|number| with_needs(name, number, saves)));
+        let all = over(cells.collect(), &["thin", "thick"]);
+        let contrast = all[1].against_first.expect("two stations");
+        let (low, high) = contrast.need_mean_shared_kg.expect("a hundred sets");
+        assert!(
+            (low + 2.0).abs() < 0.05 && (high + 1.0).abs() < 0.05,
+            "{low} {high}"
+        );
+    }
+
     #[test]
     fn a_second_hive_is_held_against_the_first_at_the_same_stations() {
         let first = [
@@ -437,6 +471,7 @@ mod tests {
         );
         assert!(contrast.need_q95_kg.may_be_none());
         assert!((contrast.starved.mean + 0.15).abs() < 1e-12);
+        assert_eq!(contrast.need_mean_shared_kg, None, "no needs of members");
         let north = all[1]
             .bands
             .iter()

@@ -193,7 +193,8 @@ impl Job<'_> {
                     summary => summary?,
                 };
                 let shown = |words: &str| self.shown(words);
-                let figures = Figures::new(&scenario, &prepared, &summary, &shown);
+                let needs_kg = rows.values(|row| row.need_kg)?;
+                let figures = Figures::new(&scenario, &prepared, (&summary, needs_kg), &shown);
                 Ok(Outcome::Finished(Box::new(figures)))
             }
             Err(EnsembleError::Interrupted) => Err(self.interrupted()),

@@ -16,6 +16,7 @@ pub(super) fn text(district: &District, first: &str, units: System) -> Option<St
         format!("Less {first}"),
         "stations".to_owned(),
         format!("mean need, {unit}"),
+        "bees not known, 90 %".to_owned(),
         "95 % interval".to_owned(),
         format!("95 % need, {unit}"),
         "95 % interval".to_owned(),
@@ -34,6 +35,11 @@ pub(super) fn text(district: &District, first: &str, units: System) -> Option<St
             place,
             contrast.stations.to_string(),
             mass(contrast.need_mean_kg.mean),
+            contrast
+                .need_mean_shared_kg
+                .map_or("-".to_owned(), |(low, high)| {
+                    format!("{} to {}", mass(low), mass(high))
+                }),
             interval(contrast.need_mean_kg, &mass),
             mass(contrast.need_q95_kg.mean),
             interval(contrast.need_q95_kg, &mass),
@@ -54,7 +60,7 @@ pub(super) fn text(district: &District, first: &str, units: System) -> Option<St
     }
     row("all".to_owned(), all);
     let says = paragraph(&format!(
-        "Differences at the same stations, colonies and winters; intervals take the stations as a sample of others like them. How far a difference moves with what is not known about bees, the same everywhere, `overwinter compare` tells. {}",
+        "Differences at the same stations, colonies and winters; intervals take the stations as a sample of others like them. The 90 % range given what is not known about bees, the same everywhere, is that of single stations, averaged; where it crosses zero, the direction is uncertain. {}",
         claim(district, first)
     ));
     Some(format!("{}\n{says}", lines(&table)))

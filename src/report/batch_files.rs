@@ -358,6 +358,12 @@ fn band_columns<'a>() -> Vec<Column<DistrictBand<'a>>> {
         number("need_mean_less_first_high_kg", 4, |(_, band)| {
             Some(band.against_first?.need_mean_kg.interval?.1)
         }),
+        number("need_mean_less_first_shared_p05_kg", 4, |(_, band)| {
+            Some(band.against_first?.need_mean_shared_kg?.0)
+        }),
+        number("need_mean_less_first_shared_p95_kg", 4, |(_, band)| {
+            Some(band.against_first?.need_mean_shared_kg?.1)
+        }),
         number("starved_less_first", 4, |(_, band)| {
             Some(band.against_first?.starved.mean)
         }),
