@@ -113,13 +113,20 @@ fn charts_of_the_sample_are_drawn_as_they_stand_in_the_readme() {
     );
 }
 
+/// Pages of the guide.
+fn pages() -> impl Iterator<Item = PathBuf> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/guide");
+    let files = std::fs::read_dir(folder).expect("the guide");
+    files
+        .map(|file| file.expect("a file").path())
+        .filter(|path| path.extension().is_some_and(|end| end == "md"))
+}
+
 #[test]
 fn every_picture_of_the_readme_and_guide_is_one_that_is_compared() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let guide = std::fs::read_dir(root.join("src/guide")).expect("the guide");
-    let pages = guide.map(|page| page.expect("a page").path());
     let mut shown = 0;
-    for page in pages.chain([root.join("README.md")]) {
+    for page in pages().chain([root.join("README.md")]) {
         let text = std::fs::read_to_string(&page).expect("a page");
         let pictures = text.split("tests/pictures/").skip(1);
         for picture in pictures.filter_map(|rest| rest.split(')').next()) {
@@ -134,9 +141,7 @@ fn every_picture_of_the_readme_and_guide_is_one_that_is_compared() {
 #[test]
 fn pages_are_short_and_their_links_lead_somewhere() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let guide = std::fs::read_dir(root.join("src/guide")).expect("the guide");
-    let pages = guide.map(|page| page.expect("a page").path());
-    for page in pages.chain([root.join("README.md"), root.join("DEVELOPERS.md")]) {
+    for page in pages().chain([root.join("README.md"), root.join("DEVELOPERS.md")]) {
         let text = std::fs::read_to_string(&page).expect("a page");
         let most = if page.ends_with("README.md") {
             200
