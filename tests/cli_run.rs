@@ -57,7 +57,7 @@ fn the_first_lines_are_the_answer() {
         lines[7]
     );
     assert!(
-        lines[8].starts_with("Weight          heft for ") && lines[8].contains("on 1 October"),
+        lines[8].starts_with("Weight          target on 1 October: "),
         "{}",
         lines[8]
     );

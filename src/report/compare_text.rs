@@ -190,7 +190,7 @@ fn pair(
     let [only_a, only_b, both] = against.starved_pairs;
     let (low, high) = against.needs_less.interval;
     let counts = format!(
-        "{b} needs less honey in {} of the pairs ({} to {}) and more in {}, and less in the mean of {less} of {of} winters. Of {} pairs only {a} starves in \
+        "{b} needs less honey in {} of the pairs ({} to {}) and more in {}; on average it needs less in {less} of {of} winters. Of {} pairs only {a} starves in \
          {only_a}, only {b} in {only_b}, both in {both}.",
         percent(against.needs_less.share),
         percent(low),

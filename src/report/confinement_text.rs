@@ -14,9 +14,9 @@ pub(super) fn section(confinement: &Confinement) -> Vec<Block> {
     let [low, median, high] = c.gut_share.map(percent);
     let (from, to) = c.past_limit.interval;
     let mut said = vec![Block::Line(format!(
-        "Bees go {median_d:.0} days at the longest without a cleansing flight in the median ({low_d:.0} to {high_d:.0}), \
-         and hold {median} of their mass by then ({low} to {high});\n\
-         more than they can hold in {} of winters ({} to {}).",
+        "The longest time without a cleansing flight is {median_d:.0} days (median; {low_d:.0} to {high_d:.0}). Bees then hold \
+         {median} of their mass ({low} to {high}),\n\
+         more than they can in {} of winters ({} to {}).",
         percent(c.past_limit.share),
         percent(from),
         percent(to),

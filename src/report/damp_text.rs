@@ -28,12 +28,12 @@ fn days(hours: f64) -> String {
 pub(super) fn short(damp: &Damp, units: System) -> String {
     let lid = match damp.wet_lid_h[1] {
         0.0 => "lid dry in most winters".to_owned(),
-        hours => format!("lid wet or frosted for {} days in the median", days(hours)),
+        hours => format!("lid wet or frosted for {} days (median)", days(hours)),
     };
     let drip = match damp.drip.share {
-        0.0 => "no drip on the cluster".to_owned(),
+        0.0 => "no water drips on the cluster".to_owned(),
         share => format!(
-            "drip on the cluster in {} of winters ({} in the mean)",
+            "water drips on the cluster in {} of winters ({} on average)",
             percent(share),
             water(damp.dripped_kg, units)
         ),
@@ -83,12 +83,12 @@ pub(super) fn section(summary: &Summary, units: System) -> Vec<Block> {
     };
     let mut said = vec![
         format!(
-            "Days are sums of hours, of colonies that died to their end. The bees give off {} of water in the mean: {air} leaves with air, \
-             {layers} through walls, lid and floor, {drained} runs out or goes with a layer taken off{stored}.",
+            "Wet days are wet hours / 24; a colony counts until it dies. The bees give off {} of water on average: {air} leaves with air, \
+             {layers} through walls, lid and floor, {drained} drains away or leaves with a removed layer{stored}.",
             show(damp.made_kg, Dimension::Mass, units, Round::Decimals(1)),
         ),
         format!(
-            "Humidity in the mean: {} round the cluster, {} below it.",
+            "Average humidity: {} round the cluster, {} below it.",
             percent(damp.upper_humidity),
             percent(damp.lower_humidity)
         ),
@@ -96,7 +96,7 @@ pub(super) fn section(summary: &Summary, units: System) -> Vec<Block> {
     if damp.drip.share > 0.0 {
         let (low, high) = damp.drip.interval;
         said.push(format!(
-            "Water drips from the lid in {} of winters ({} to {}), {} of it in the mean.",
+            "Water drips from the lid in {} of winters ({} to {}), {} on average.",
             percent(damp.drip.share),
             percent(low),
             percent(high),

@@ -170,7 +170,7 @@ fn answer(report: &OutlookReport<'_>, units: System) -> String {
             )
         } else {
             format!(
-                "Still needed    {} suffices in 50 % of winters, {} in 80 %, {} in 95 %",
+                "Still needed    half of winters need {} or less, 80 % {}, 95 % {}",
                 need(0.5),
                 need(0.8),
                 need(0.95)

@@ -194,7 +194,7 @@ fn feeding(report: &RunReport<'_>, units: System) -> Option<String> {
     let waiting_kg = fed.offered_kg - fed.stored_kg - fed.lost_kg;
     let whole = if fed.whole < NEARLY_ALL {
         format!(
-            "; {} of colonies take all of it, {} of stores stay in the feeder in the mean",
+            "; {} of colonies take all of it, {} of stores stay in the feeder on average",
             percent(fed.whole),
             part(waiting_kg)
         )
@@ -202,7 +202,7 @@ fn feeding(report: &RunReport<'_>, units: System) -> Option<String> {
         String::new()
     };
     Some(format!(
-        "{feeds}: {} of stores in the mean, after {} for taking it in{whole}{before}",
+        "{feeds}: {} of stores on average, after {} used in taking it in{whole}{before}",
         part(fed.stored_kg),
         part(fed.lost_kg),
     ))
@@ -213,7 +213,7 @@ fn colony(report: &RunReport<'_>, units: System) -> String {
     let c = &report.scenario.colony;
     let bee_kg = most_likely(&report.scenario.overrides).bee_mass_kg;
     format!(
-        "{:.0} bees ({}) give or take {}, {} of stores give or take {}",
+        "{:.0} bees ({}) ± {}, {} of stores ± {}",
         c.bees,
         show(c.bees * bee_kg, Dimension::Mass, units, Round::Decimals(1)),
         percent(c.bees_spread),
@@ -233,17 +233,18 @@ fn weight(report: &RunReport<'_>, units: System) -> String {
     let gross = |share: f64| mass(s.need(share).map_or(f64::NAN, |need| need.gross_kg), units);
     let [low, median, high] = s.bare_kg.map(|kg| mass(kg, units));
     let weighed = match report.scenario.hive.tare_kg {
-        None => "by its layers and frames",
-        Some(_) => "by its tare",
+        None => "estimated from its layers and frames",
+        Some(_) => "from its tare",
     };
     if s.chilled() >= MOST {
-        return format!("hive, frames and bees {weighed} {median} ({low} to {high}), honey on top");
+        return format!(
+            "hive, frames and bees weigh {median} ({low} to {high}) without honey, {weighed}"
+        );
     }
     format!(
-        "heft for {} on {} to have the honey of 80 % of winters, {} for 90 %, {} for 95 %; {median} of it ({low} to {high}) are hive, frames \
-         and bees {weighed}",
-        gross(0.8),
+        "target on {}: {} covers 80 % of winters, {} 90 %, {} 95 %; {median} of it ({low} to {high}) is hive, frames and bees, {weighed}",
         report.scenario.season.start,
+        gross(0.8),
         gross(0.9),
         gross(0.95),
     )
@@ -308,11 +309,11 @@ fn needs(report: &RunReport<'_>, units: System) -> Vec<Block> {
             &report.prepared.plan.crossing(),
         )),
         Block::Line(format!(
-            "A winter here is one drawn colony in one of the winters; {}",
+            "Each winter here is one simulated colony in one recorded winter; {}",
             if_all_lived(summary)
         )),
         Block::Line(format!(
-            "Used in the mean: {} as heat, {} for brood, {} on flight days. {left}",
+            "Used on average: {} for heat, {} for brood, {} on flight days. {left}",
             part(used.heat_kg),
             part(used.brood_kg),
             part(used.activity_kg),

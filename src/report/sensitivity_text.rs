@@ -222,7 +222,7 @@ fn answer(report: &SensitivityReport<'_>, units: System) -> Vec<Block> {
         Block::answer(
             "Honey need",
             format!(
-                "{} in the mean, standard deviation {}; most on {}",
+                "{} on average, standard deviation {}; most on {}",
                 mass(found.need_kg, 1, units),
                 mass(found.need_sd_kg, 1, units),
                 largest(|factor| factor.need)

@@ -14,11 +14,14 @@
 
 #[cfg(test)]
 mod condensation;
+mod freezing;
 mod rates;
 mod run_off;
 mod step;
+mod vapour_air;
 
-pub(crate) use step::{FUSION_J_KG, MoistureWork, frozen};
+pub(crate) use freezing::{FUSION_J_KG, frozen};
+pub(crate) use step::MoistureWork;
 
 use super::water::{Release, Water};
 use super::zoned::Zoned;
