@@ -256,7 +256,7 @@ fn confinement_is_told_alike_in_json_table_and_text() {
     let place = place.expect("a column");
     let past = members.1.iter().filter(|row| row[place] == "true").count();
     assert_eq!(told("past_limit/share"), past as f64 / 40.0);
-    let days = format!("Bees go {:.0} days", told("longest_days/1"));
+    let days = format!("cleansing flight is {:.0} days", told("longest_days/1"));
     assert!(text.contains(&days), "{days} is not in: {text}");
     // Bees at the start and those that emerged are alive or dead, but for rounding to whole bees.
     let [start, emerged, dead, end] =
