@@ -123,6 +123,13 @@ impl<N: Number> Airflow<N> {
         self.through_w_k.positive()
     }
 
+    /// Outside air that enters below, by two-way exchange or as through flow, W/K.
+    #[must_use]
+    #[inline(always)]
+    pub fn enters_below_w_k(&self) -> N {
+        self.lower_w_k + self.up_w_k()
+    }
+
     /// Through flow that enters above and leaves below, W/K.
     #[must_use]
     #[inline(always)]

@@ -145,6 +145,9 @@ parameters! {
     vaporisation_j_kg: "J/kg", 2450000.0 in 2400000.0..2500000.0, Fixed, Shared, Published,
         "latent heat of water at 20 degC (ASHRAE Fundamentals)",
         "heat that each kilogram of that water takes with it";
+    fusion_j_kg: "J/kg", 333600.0 in 333000.0..334000.0, Fixed, Shared, FromMemory,
+        "heat of fusion of water at 0 degC (CRC Handbook)",
+        "heat that each kilogram of water frees as it freezes";
     // Air in the hive
     zone_exchange_w_k: "W/K", 1.0 in 0.5..2.0, LogTriangular, Shared, OwnEstimate,
         "plume return flow and conduction along combs",
@@ -154,10 +157,10 @@ parameters! {
         "exchange between the air over a tight cluster and the rest of the upper air; it grows with the cluster's section";
     column_wind_share: "-", 0.1 in 0.0..0.4, Triangular, Shared, OwnEstimate,
         "wind through an open floor reaches the seams",
-        "share of the lower exchange that adds to it";
+        "share of the air that enters below that adds to it";
     zone_exchange_share: "-", 0.3 in 0.0..1.0, Triangular, Shared, OwnEstimate,
         "air that enters below stirs the seams",
-        "share of the lower exchange that adds to it";
+        "share of the air that enters below that adds to it";
     fanning_w_k: "W/K", 12.0 in 4.0..30.0, Fixed, Shared, OwnEstimate,
         "bees disperse and fan",
         "most that bees vent to the outside";

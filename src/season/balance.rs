@@ -300,14 +300,14 @@ impl<N: Number> Balance<N> {
     /// Exchange between upper and lower air, W/K.
     #[inline(always)]
     pub(crate) fn zone_exchange_w_k(&self, air: &Airflow<N>) -> N {
-        self.zone_exchange_w_k + self.zone_exchange_share * air.lower_w_k
+        self.zone_exchange_w_k + self.zone_exchange_share * air.enters_below_w_k()
     }
 
     /// Exchange between the column over a cluster of this tightness and the upper air, W/K: it grows with the cluster's section, and where wind comes in below.
     #[inline(always)]
     pub(crate) fn column_exchange_w_k(&self, air: &Airflow<N>, tightness: N) -> N {
         self.column_exchange_w_k * self.cluster().section_ratio(tightness)
-            + self.column_wind_share * air.lower_w_k
+            + self.column_wind_share * air.enters_below_w_k()
     }
 
     /// Air right beside the mantle between the combs, degC: what bees at the surface feel.

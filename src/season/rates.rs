@@ -1,7 +1,7 @@
 //! The equations as they are, all terms at the same instant: what other integrators solve, and what a picture shows.
 
 use super::balance::{Balance, Weather};
-use super::moisture::{FUSION_J_KG, frozen};
+use super::moisture::frozen;
 use super::state::State;
 use super::walls::Films;
 use super::water::Water;
@@ -50,7 +50,7 @@ impl Balance {
         self.walls.inside_films(&air_c, &s.walls_c, &mut films);
         self.walls.outside_films(weather, &mut films);
         // Heat freed on a surface warms it and so holds back what frees it: a few rounds settle both.
-        let latent_j_kg = self.moisture.latent_j_kg;
+        let (latent_j_kg, fusion_j_kg) = (self.moisture.latent_j_kg, self.moisture.fusion_j_kg);
         let mut freed_w = vec![0.0; s.water.films_kg.len()];
         let (mut surfaces, mut surfaces_c) = (Vec::new(), Vec::new());
         let mut water = Water::default();
@@ -70,7 +70,7 @@ impl Balance {
             );
             let on = water.films_kg.iter().zip(&surfaces_c);
             freed_w = on
-                .map(|(kg_s, at_c)| kg_s * (latent_j_kg + FUSION_J_KG * frozen(*at_c).0))
+                .map(|(kg_s, at_c)| kg_s * (latent_j_kg + fusion_j_kg * frozen(*at_c).0))
                 .collect();
             // The heat of vapour that settles as mist was freed in the air.
             if let Some(on_combs_w) = freed_w.last_mut() {
@@ -79,7 +79,7 @@ impl Balance {
         }
         let on = s.water.films_kg.iter().zip(&surfaces_c);
         let frost_j_k: Vec<f64> = on
-            .map(|(kg, at_c)| kg * frozen(*at_c).1 * FUSION_J_KG)
+            .map(|(kg, at_c)| kg * frozen(*at_c).1 * fusion_j_kg)
             .collect();
         let (ice_j_k, iced): (Vec<f64>, Vec<f64>) = self
             .moisture
@@ -90,7 +90,7 @@ impl Balance {
             .nodes_kg
             .iter()
             .zip(&iced)
-            .map(|(kg_s, iced)| kg_s * (latent_j_kg + FUSION_J_KG * iced))
+            .map(|(kg_s, iced)| kg_s * (latent_j_kg + fusion_j_kg * iced))
             .collect();
         let lost_w = self.walls.rates(
             (&air_c, outside_c),

@@ -223,7 +223,7 @@ impl<'a, N: Number> StageProblem<'a, N> {
         let mantle_w = k.mantle_w_k * outer_k;
         let column_w = column * (column_c - upper_c);
         let open_upper = self.air.upper_w_k + down;
-        let open_lower = self.air.lower_w_k + up;
+        let open_lower = self.air.enters_below_w_k();
         let (column_held, column_w0) = self.held(Zone::Column, self.base.column_c);
         let (upper_held, upper_w0) = self.held(Zone::Upper, self.base.upper_c);
         let (upper_held, upper_w0) = (upper_held + self.comb_w_k, upper_w0 + self.comb_w);

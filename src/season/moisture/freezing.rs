@@ -4,8 +4,6 @@ use super::Moisture;
 use crate::colony::metabolism::smooth_step;
 use crate::lane::Number;
 
-/// Heat of fusion of water at 0 degC, J/kg (CRC Handbook, from memory).
-pub(crate) const FUSION_J_KG: f64 = 333_600.0;
 /// Range below 0 degC over which water freezes, K (own choice: patches, salts and pores spread it; a jump could not be stepped).
 const FREEZING_BAND_K: f64 = 1.0;
 
@@ -25,7 +23,7 @@ impl Moisture {
                 let free_kg = (kg - cell.saturated_kg).max(0.0);
                 let (share, by_k) = frozen(*at_c);
                 let share = if free_kg > 0.0 { share } else { 0.0 };
-                (free_kg * by_k * FUSION_J_KG, share)
+                (free_kg * by_k * self.fusion_j_kg, share)
             })
             .collect()
     }
@@ -39,9 +37,10 @@ pub(super) struct Freezing<N> {
     pub per_k_j: N,
 }
 
-/// Of so much water at a temperature as a step began and as it ended, kg and degC.
+/// Of so much water at a temperature as a step began and as it ended, kg and degC, with its heat of fusion, J/kg.
 #[inline(always)]
 pub(super) fn freezing<N: Number>(
+    fusion_j_kg: N,
     (began_kg, began_c): (N, N),
     (ended_kg, ended_c): (N, N),
 ) -> Freezing<N> {
@@ -51,7 +50,7 @@ pub(super) fn freezing<N: Number>(
     let moved_k = (ended_c - began_c).abs();
     let chord = (ended - began).abs() / moved_k.max(moved_k.like(0.01));
     Freezing {
-        freed_j: (ended_kg * ended - began_kg * began) * FUSION_J_KG,
-        per_k_j: ended_kg * slope.max(chord) * FUSION_J_KG,
+        freed_j: (ended_kg * ended - began_kg * began) * fusion_j_kg,
+        per_k_j: ended_kg * slope.max(chord) * fusion_j_kg,
     }
 }

@@ -20,7 +20,7 @@ mod run_off;
 mod step;
 mod vapour_air;
 
-pub(crate) use freezing::{FUSION_J_KG, frozen};
+pub(crate) use freezing::frozen;
 pub(crate) use step::MoistureWork;
 
 use super::water::{Release, Water};
@@ -99,6 +99,7 @@ pub(crate) struct Moisture<N = f64> {
     runoff_kg_m2: N,
     pool_kg_m2: N,
     pub latent_j_kg: N,
+    pub fusion_j_kg: N,
 }
 
 per_lane!(Moisture {
@@ -109,7 +110,8 @@ per_lane!(Moisture {
     drip_kg_m2,
     runoff_kg_m2,
     pool_kg_m2,
-    latent_j_kg
+    latent_j_kg,
+    fusion_j_kg
 });
 
 impl<N: Number> Moisture<N> {
@@ -190,6 +192,7 @@ impl Moisture {
             runoff_kg_m2: parameters.wall_runoff_kg_m2,
             pool_kg_m2: parameters.floor_pool_kg_m2,
             latent_j_kg: parameters.vaporisation_j_kg,
+            fusion_j_kg: parameters.fusion_j_kg,
         };
         for chain in chains {
             let first = moisture.cells.len();

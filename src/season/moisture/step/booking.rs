@@ -4,7 +4,7 @@ use super::{AirWater, MoistureWork, SETTLING_S, side};
 use crate::hive::Zone;
 use crate::lane::Number;
 use crate::season::elimination::Elimination;
-use crate::season::moisture::freezing::{FUSION_J_KG, freezing, frozen};
+use crate::season::moisture::freezing::{freezing, frozen};
 use crate::season::moisture::{Moisture, VapourAir};
 use crate::season::water::{Water, WaterLedger};
 
@@ -57,7 +57,11 @@ impl<N: Number> Moisture<N> {
             let follows = N::choose(inside.is(side::WET), takes, none);
             let rise_pa_k = inside.surface.saturation.pa * inside.surface.saturation.rise_per_k;
             let (began_c, ended_c) = (water.surfaces_c[number], end.surfaces_c[number]);
-            let ice = freezing((inside.began_kg, began_c), (inside.film_kg, ended_c));
+            let ice = freezing(
+                self.fusion_j_kg,
+                (inside.began_kg, began_c),
+                (inside.film_kg, ended_c),
+            );
             let freed_j = self.latent_j_kg * gained_kg + ice.freed_j;
             let given_j = held.freed_j;
             let per_k = self.latent_j_kg * follows * rise_pa_k + ice.per_k_j * (1.0 / step_s);
@@ -93,6 +97,7 @@ impl<N: Number> Moisture<N> {
             // Water bound in fibres does not freeze.
             let bound_kg = self.cells[number].saturated_kg;
             let ice = freezing(
+                self.fusion_j_kg,
                 (
                     (water.nodes_kg[number] - bound_kg).positive(),
                     began_c[number],
@@ -128,7 +133,7 @@ impl<N: Number> Moisture<N> {
         let through = air.through();
         let mut settled_kg = none;
         let combs = end.films_kg.len() - 1;
-        let settled_ice_j_kg = frozen(end.surfaces_c[combs]).0 * FUSION_J_KG;
+        let settled_ice_j_kg = frozen(end.surfaces_c[combs]).0 * self.fusion_j_kg;
         for zone in Zone::ALL {
             let number = zone as usize;
             let mist_kg = self.air_kg_pa * (zones_pa.of(zone) - vapour_pa.of(zone));
