@@ -7,7 +7,7 @@ use divan::Bencher;
 use divan::counter::ItemsCount;
 use overwinter::ensemble::{self, MemberRows, Plan, Summary};
 use overwinter::scenario;
-use overwinter::season::{Member, Width, Wintering, run_abreast};
+use overwinter::season::{Member, RunInput, Width, run_batch};
 
 fn main() {
     divan::main();
@@ -27,15 +27,15 @@ fn members(plan: &Plan, count: u32) -> Vec<Member> {
 
 fn run_all(plan: &Plan, members: &[Member], width: Width) -> f64 {
     let numbered = (0..).zip(members);
-    let colonies: Vec<Wintering<'_>> = numbered
-        .map(|(number, member)| Wintering {
+    let colonies: Vec<RunInput<'_>> = numbered
+        .map(|(number, member)| RunInput {
             member,
             site: &plan.site,
             forcing: &plan.winters[plan.winter_of(number)],
         })
         .collect();
-    let ran = run_abreast(&colonies, width, &mut || true);
-    let need_kg = |outcome: overwinter::season::Ran| {
+    let ran = run_batch(&colonies, width, &mut || true);
+    let need_kg = |outcome: overwinter::season::RunResult| {
         let outcome = outcome.expect("run").expect("a winter");
         outcome.need_kg
     };

@@ -6,19 +6,21 @@ use common::layer;
 use overwinter::ensemble::Plan;
 use overwinter::hive::{Alteration, Change, Floor, ScreenState, When};
 use overwinter::scenario::built_in;
-use overwinter::season::{Member, Outcome, Ran, SeasonError, Width, Wintering, run, run_abreast};
+use overwinter::season::{
+    Member, Outcome, RunInput, RunResult, SeasonError, Width, run, run_batch,
+};
 
 /// Members of a plan with their winters, stepped at a width.
 fn at_width(plan: &Plan, members: &[Member], width: Width) -> Vec<Outcome> {
-    let whole = |ran: Ran| ran.expect("run").expect("a winter");
+    let whole = |ran: RunResult| ran.expect("run").expect("a winter");
     let colonies = winterings(plan, members);
-    let ran = run_abreast(&colonies, width, &mut || true);
+    let ran = run_batch(&colonies, width, &mut || true);
     ran.into_iter().map(whole).collect()
 }
 
-fn winterings<'a>(plan: &'a Plan, members: &'a [Member]) -> Vec<Wintering<'a>> {
+fn winterings<'a>(plan: &'a Plan, members: &'a [Member]) -> Vec<RunInput<'a>> {
     let numbered = (0..).zip(members);
-    let wintering = |(number, member)| Wintering {
+    let wintering = |(number, member)| RunInput {
         member,
         site: &plan.site,
         forcing: &plan.winters[plan.winter_of(number)],
@@ -99,7 +101,7 @@ fn colonies_that_are_not_to_be_run_have_no_outcome() {
     let members = members(&plan, 12);
     for width in [Width::One, Width::Four] {
         let mut finished = 0;
-        let ran = run_abreast(&winterings(&plan, &members), width, &mut || {
+        let ran = run_batch(&winterings(&plan, &members), width, &mut || {
             finished += 1;
             finished < 3
         });
@@ -125,7 +127,7 @@ fn a_colony_that_finds_no_balance_fails_alone_and_as_it_does_by_itself() {
         Some(Err(SeasonError::NotConverged { .. }))
     ));
     for width in [Width::One, Width::Four, Width::Eight] {
-        let ran = run_abreast(&colonies, width, &mut || true);
+        let ran = run_batch(&colonies, width, &mut || true);
         assert_eq!(format!("{ran:?}"), format!("{alone:?}"), "{width:?}");
     }
 }
@@ -138,7 +140,7 @@ fn a_winter_without_a_day_fails_alone() {
     empty.instants.truncate(5);
     let mut colonies = winterings(&plan, &members);
     colonies[1].forcing = &empty;
-    let ran = run_abreast(&colonies, Width::Four, &mut || true);
+    let ran = run_batch(&colonies, Width::Four, &mut || true);
     let is_whole = |number: usize| matches!(ran[number], Some(Ok(_)));
     assert!(is_whole(0) && is_whole(2));
     assert!(matches!(ran[1], Some(Err(SeasonError::NoDay { .. }))));

@@ -1,7 +1,7 @@
 //! Heat that leaves with vapour against the vapour that leaves: what condenses gives its heat back, all of it and once.
 
 use overwinter::scenario::{self, Scenario};
-use overwinter::season::{self, Path};
+use overwinter::season::{self, LossPath};
 
 /// Largest share of the heat made by which heat and vapour may differ: what was held back in the
 /// last hours is not given any more (seen: 4e-3 with a tenth of a millimetre of cloth, 2e-3 under shavings, 1e-4 else).
@@ -36,7 +36,7 @@ fn worst_off(scenario: &Scenario, members: u32) -> f64 {
         let ledger = &outcome.ledger;
         let left_kg = ledger.water.air_kg + ledger.water.layers_kg;
         let left_j = member.parameters.vaporisation_j_kg * left_kg;
-        (ledger.lost_j(Path::Vapour) - left_j) / ledger.made_j
+        (ledger.lost_j(LossPath::Vapour) - left_j) / ledger.made_j
     };
     (0..members)
         .map(off)

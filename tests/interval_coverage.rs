@@ -14,7 +14,7 @@ const ELSEWHERE: u64 = 50;
 const NORMAL: f64 = 1.959_964;
 /// The same in the mean when ten winters or sets tell the deviation: Student's 2.262 for nine degrees, times the 0.973 by which a sample's deviation falls short.
 const TEN: f64 = 2.262 * 0.973;
-/// The same of sixteen randomisations: 2.131 for fifteen degrees, times 0.983.
+/// The same of sixteen replicates: 2.131 for fifteen degrees, times 0.983.
 const SIXTEEN: f64 = 2.131 * 0.983;
 
 fn foam(of: &Scenario) -> Scenario {
@@ -204,7 +204,7 @@ fn paired_intervals_hold_the_truth_as_often_as_said() {
 #[ignore = "160,000 winters: an hour on two cores"]
 fn sobol_draws_vary_less_than_plain_ones_and_their_intervals_hold_the_truth() {
     let plan = scenario::built_in().prepare().expect("the sample").plan;
-    // Every one of sixteen randomisations has a group of sets.
+    // Every one of sixteen replicates has a group of sets.
     let members = 800;
     let of = |sampling| -> Vec<Summary> {
         let summary = |seed| {

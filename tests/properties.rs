@@ -10,7 +10,7 @@ use overwinter::colony::Colony;
 use overwinter::hive::heatloss::{HeatLoss, Pair};
 use overwinter::hive::{Hive, Joints};
 use overwinter::parameter::Parameters;
-use overwinter::season::{Member, Solver, Width, Wintering, run, run_abreast, run_with};
+use overwinter::season::{Member, RunInput, Solver, Width, run, run_batch, run_with};
 use proptest::prelude::*;
 use proptest::strategy::ValueTree as _;
 use proptest::test_runner::{Config, RngAlgorithm, RngSeed, TestRng, TestRunner};
@@ -220,12 +220,12 @@ fn differs_abreast(case: &Case) -> Option<String> {
     };
     let members = [1.0, 0.5, 0.8, 0.9, 0.2].map(with);
     let (site, forcing) = (&case.site, &case.forcing);
-    let wintering = |member| Wintering {
+    let wintering = |member| RunInput {
         member,
         site,
         forcing,
     };
-    let colonies: Vec<Wintering<'_>> = members.iter().map(wintering).collect();
+    let colonies: Vec<RunInput<'_>> = members.iter().map(wintering).collect();
     let alone = members
         .iter()
         .map(|member| Some(run(member, site, forcing)));
@@ -234,7 +234,7 @@ fn differs_abreast(case: &Case) -> Option<String> {
     [Width::One, Width::Four, Width::Eight]
         .into_iter()
         .find_map(|width| {
-            let ran = run_abreast(&colonies, width, &mut || true);
+            let ran = run_batch(&colonies, width, &mut || true);
             let texts = ran.iter().map(|ran| format!("{ran:?}"));
             let differs = texts
                 .zip(&alone)

@@ -152,7 +152,7 @@ impl Steps {
     ) -> Result<(), SeasonError> {
         let began = (state.clone(), *ledger);
         match self.0.step(balance, state, ends, step_s, ledger) {
-            Err(SeasonError::Unforeseen { .. }) if halvings > 0 => {
+            Err(SeasonError::SplittingError { .. }) if halvings > 0 => {
                 (*state, *ledger) = began;
                 let middle = ends.0.towards(ends.1, 0.5);
                 for half in [(ends.0, &middle), (&middle, ends.1)] {

@@ -7,7 +7,7 @@ use common::{NO_SUN, SITE, foam_hive, member, sine_winter, thin_hive};
 use overwinter::colony::Cluster;
 use overwinter::hive::{FINISHES, Finish, Hive, Side, film};
 use overwinter::parameter::Parameters;
-use overwinter::season::{self, Balance, Ledger, Path, Solver, State, Weather};
+use overwinter::season::{self, Balance, Ledger, LossPath, Solver, State, Weather};
 
 fn painted(hive: Hive, name: &str) -> Hive {
     let (_, finish) = FINISHES
@@ -63,7 +63,7 @@ fn a_wall_meets_its_sol_air_temperature() {
     let film_in = film::inside_w_m2k(film::Orientation::Vertical, air_c, air_c + 10.0);
     let u = 1.0 / (1.0 / film_in + wall + 1.0 / film_out);
     let by_hand_w = u * front_m2 * (air_c - sol_air_c);
-    let lost_w = ledger.lost_j(Path::Front) / 3600.0;
+    let lost_w = ledger.lost_j(LossPath::Front) / 3600.0;
     assert!(lost_w < 0.0, "the sun heats through the front");
     assert_relative_eq!(lost_w, by_hand_w, max_relative = 0.07);
 }

@@ -8,7 +8,7 @@ use crate::colony::{BroodCount, Gut, Headcount, HoneyUse};
 use crate::report::trace_text::{self, TraceReport};
 use crate::report::{Provenance, Repeat, Saved, charts, json};
 use crate::scenario::Prepared;
-use crate::season::{self, Outcome, Path};
+use crate::season::{self, LossPath, Outcome};
 use crate::units::System;
 use clap::Args;
 use serde::Serialize;
@@ -180,7 +180,7 @@ fn output<'a>(report: &TraceReport<'a>) -> Output<'a> {
         coldest_mantle_c: outcome.coldest_mantle_c,
         made_j: ledger.made_j,
         stored_j: ledger.stored_j,
-        lost_j: Path::ALL
+        lost_j: LossPath::ALL
             .map(|path| (path.key(), ledger.lost_j(path)))
             .into_iter()
             .collect(),

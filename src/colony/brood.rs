@@ -216,10 +216,10 @@ mod tests {
             ..ample
         };
         assert_eq!(eggs(short), 400.0);
-        let none = Nest {
+        let zero = Nest {
             stores_kg: 0.0,
             ..ample
         };
-        assert_eq!(eggs(none), 0.0);
+        assert_eq!(eggs(zero), 0.0);
     }
 }

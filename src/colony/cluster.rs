@@ -182,7 +182,7 @@ impl<N: Number> Cluster<N> {
     #[must_use]
     #[inline(always)]
     pub fn conductances(&self, x: N, core_c: N) -> Conductances<N> {
-        let one = x.like(1.0);
+        let one = x.splat(1.0);
         let (vent, vent_by_s) = smooth_step((core_c - self.vent_start_c) * self.vent_per_k);
         let open = self.vent_gain * vent + 1.0;
         let radius_m = self.radius_m(x);
@@ -214,7 +214,7 @@ impl<N: Number> Cluster<N> {
         let per_k = (high_slope - low_slope) * self.contraction_per_k * self.nest_share;
         let law = low - high;
         let (warm, by_s) = smooth_step((mantle_c - self.mantle_warm_c) * self.mantle_per_k);
-        let cool = law.like(1.0) - warm;
+        let cool = law.splat(1.0) - warm;
         Tightness {
             x: law * cool,
             by_mantle: -(law * by_s * self.mantle_per_k),

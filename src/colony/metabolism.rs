@@ -42,7 +42,10 @@ impl<N: Number> Slope<N> {
 #[inline(always)]
 pub fn smooth_step<N: Number>(s: N) -> (N, N) {
     let s = s.within(0.0, 1.0);
-    (s * s * (s.like(3.0) - s * 2.0), s * 6.0 * (s.like(1.0) - s))
+    (
+        s * s * (s.splat(3.0) - s * 2.0),
+        s * 6.0 * (s.splat(1.0) - s),
+    )
 }
 
 /// How bees of one zone answer to temperature.
@@ -88,7 +91,7 @@ impl<N: Number> Metabolism<N> {
     #[must_use]
     #[inline(always)]
     pub fn heat_w_kg(&self, bees_c: N, set_c: N) -> Slope<N> {
-        let hottest_c = bees_c.like(RESTING_HOTTEST_C);
+        let hottest_c = bees_c.splat(RESTING_HOTTEST_C);
         let warmth_k = bees_c.min(hottest_c) - RESTING_REFERENCE_C;
         let all = self.resting_w_kg * (self.ln_q10_per_k * warmth_k).exp();
         let (left, left_by_s) = smooth_step((bees_c - hottest_c) * (1.0 / LEAVING_BAND_K));

@@ -84,8 +84,8 @@ impl<N: Number> Spells<N> {
     /// Forgets what the last day allowed, as a new one begins. Spells go on.
     #[inline(always)]
     pub fn begin_day(&mut self) {
-        let none = self.climbs.like(0.0);
-        (self.climbs, self.crosses, self.chilled) = (none, none, none);
+        let zero = self.climbs.splat(0.0);
+        (self.climbs, self.crosses, self.chilled) = (zero, zero, zero);
     }
 
     /// Takes note of an hour's mantle, the air right beside it, in which bees climb their own combs, and that over the cluster, by which they cross to
@@ -104,13 +104,13 @@ impl<N: Number> Spells<N> {
 /// An hour more where a spell goes on, else none.
 #[inline(always)]
 fn longer<N: Number>(hours: N, goes_on: N::Mask) -> N {
-    N::choose(goes_on, hours + 1.0, hours.like(0.0))
+    N::choose(goes_on, hours + 1.0, hours.splat(0.0))
 }
 
 /// 1 where the hours are enough, else as it was.
 #[inline(always)]
 fn noted<N: Number>(was: N, hours: N, enough: N) -> N {
-    N::choose(hours.ge(enough), was.like(1.0), was)
+    N::choose(hours.ge(enough), was.splat(1.0), was)
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 use super::damp::{Share, share_of};
 use super::members::MemberRows;
 use super::plan::Plan;
-use super::randomised::Chance;
+use super::replicates::Chance;
 use super::rows::MemberRow;
 use super::shared::SharedRange;
 use super::spill::RowsError;

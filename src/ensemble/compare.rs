@@ -2,7 +2,7 @@
 
 use super::damp::{SPREAD, Share};
 use super::paired::{Difference, Verdict};
-use super::randomised::Chance;
+use super::replicates::Chance;
 use super::rows::MemberRow;
 use super::shared::{Figure, SharedRange};
 use super::statistics::{quantile, sorted};

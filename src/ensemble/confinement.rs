@@ -2,7 +2,7 @@
 
 use super::damp::{Share, share_of, spread_of};
 use super::members::MemberRows;
-use super::randomised::Chance;
+use super::replicates::Chance;
 use super::rows::MemberRow;
 use super::spill::RowsError;
 use serde::Serialize;

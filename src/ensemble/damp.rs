@@ -1,7 +1,7 @@
 //! What an ensemble's rows say together of water in the hive.
 
 use super::members::MemberRows;
-use super::randomised::Chance;
+use super::replicates::Chance;
 use super::rows::MemberRow;
 use super::shared::SharedRange;
 use super::spill::RowsError;

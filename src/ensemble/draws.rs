@@ -6,9 +6,9 @@ use rand::rngs::ChaCha12Rng;
 use rand::{Rng, SeedableRng};
 use serde::{Deserialize, Serialize};
 
-/// Independent randomisations of a quasi-random sequence: enough to tell its error from, and few enough to leave each long (own choice; Owen 2013,
+/// Independent replicates of a quasi-random sequence: enough to tell its error from, and few enough to leave each long (own choice; Owen 2013,
 /// Monte Carlo theory, 17.3, has five to some tens).
-pub const RANDOMISATIONS: u32 = 16;
+pub const REPLICATES: u32 = 16;
 
 /// How the uniform numbers of members are taken.
 #[derive(
@@ -21,10 +21,10 @@ pub enum Sampling {
     #[value(help = "Each by itself")]
     Plain,
     /// Points of Sobol sequences that fill the space of all drawn names evenly, scrambled at random (Owen 1995; Burley 2020, J Comput Graph Tech 9:4),
-    /// [`RANDOMISATIONS`] of them.
+    /// [`REPLICATES`] of them.
     ///
     /// Colonies and sets of shared unknowns each have their own sequences. The more colonies a set meets, the more is gained; the chance of a hundred sets
-    /// is gained on little, as each randomisation has but a few of them.
+    /// is gained on little, as each replicate has but a few of them.
     #[value(help = "Evenly along scrambled Sobol sequences: steadier means from as many members")]
     Sobol,
 }
@@ -67,7 +67,7 @@ impl Draws {
     /// Draws of `seed` for members that share what they share: what all colonies share comes from the stream of the member's set, all else from that of its
     /// colony.
     ///
-    /// Along Sobol sequences, groups of sets are dealt to independent randomisations in turn, with their colonies. A new parameter in the table may then
+    /// Along Sobol sequences, groups of sets are dealt to independent replicates in turn, with their colonies. A new parameter in the table may then
     /// move the draws of others. Names that neither the table nor the colony has are drawn plainly.
     #[must_use]
     pub fn crossed(seed: u64, crossing: Crossing, sampling: Sampling) -> Self {
@@ -77,11 +77,11 @@ impl Draws {
         }
     }
 
-    /// The randomisation of a member, below [`RANDOMISATIONS`].
+    /// The replicate of a member, below [`REPLICATES`].
     #[must_use]
-    pub fn randomisation(member: u64, crossing: &Crossing) -> u32 {
+    pub fn replicate(member: u64, crossing: &Crossing) -> u32 {
         let group = member / crossing.group_members() % crossing.groups();
-        (group % randomisations(crossing)) as u32
+        (group % replicates(crossing)) as u32
     }
 
     /// A uniform number in the open interval 0 to 1 for `name` of a member.
@@ -133,23 +133,23 @@ impl Draws {
     /// A coordinate of the point of a member's set, or of its colony.
     fn point(&self, member: u64, crossing: &Crossing, is_shared: bool, dimension: u32) -> f64 {
         let cell = crossing.cell(member);
-        let (groups, among) = (crossing.groups(), randomisations(crossing));
+        let (groups, among) = (crossing.groups(), replicates(crossing));
         let group = member / crossing.group_members();
         let (layer, own) = (group / groups, group % groups);
-        let randomisation = own % among;
+        let replicate = own % among;
         let (place, name) = if is_shared {
             let together = u64::from(SETS_TOGETHER);
             let within = u64::from(cell.set) % together;
             (own / among * together + within, "sobol of sets")
         } else {
-            // Blocks of colonies that the randomisation gets each time the sets are gone through.
-            let each = (groups - randomisation).div_ceil(among);
+            // Blocks of colonies that the replicate gets each time the sets are gone through.
+            let each = (groups - replicate).div_ceil(among);
             let block = layer * each + own / among;
             let within = u64::from(cell.colony) % crossing.block();
             (block * crossing.block() + within, "sobol")
         };
         // The crate has 2^16 points of a sequence; what is beyond begins sequences anew.
-        let sequence = randomisation + u64::from(RANDOMISATIONS) * (place >> POINTS_BITS);
+        let sequence = replicate + u64::from(REPLICATES) * (place >> POINTS_BITS);
         let index = (place & ((1 << POINTS_BITS) - 1)) as u32;
         let scramble = (self.plain(sequence, name) * f64::from(u32::MAX)) as u32;
         // 24 bits and a half: never 0, never 1.
@@ -158,8 +158,8 @@ impl Draws {
 }
 
 /// Randomisations that groups of sets are dealt to: fewer than usual where there are fewer groups.
-fn randomisations(crossing: &Crossing) -> u64 {
-    crossing.groups().min(RANDOMISATIONS.into())
+fn replicates(crossing: &Crossing) -> u64 {
+    crossing.groups().min(REPLICATES.into())
 }
 
 /// Points of a sequence, as a power of two.
@@ -262,10 +262,10 @@ mod tests {
     fn points_of_a_randomisation_fill_every_sixteenth_alike_and_randomisations_differ() {
         let crossing = Crossing::new(10, 80);
         let draws = Draws::crossed(1, crossing, Sampling::Sobol);
-        // Every randomisation gets ten colonies of each group of five sets, each of which meets them once.
+        // Every replicate gets ten colonies of each group of five sets, each of which meets them once.
         let members = 160 * crossing.members();
         let mut sixteenths = [0_u32; 16];
-        let own = |member: &u64| Draws::randomisation(*member, &crossing) == 3;
+        let own = |member: &u64| Draws::replicate(*member, &crossing) == 3;
         for member in (0..members).filter(own) {
             sixteenths[(draws.uniform(member, "stores") * 16.0) as usize] += 1;
         }

@@ -1,7 +1,7 @@
 //! The odds of the rest of a winter for a colony as its keeper found it.
 
 use super::plan::Plan;
-use super::randomised::Chance;
+use super::replicates::Chance;
 use super::run::{EnsembleError, Watcher};
 use super::shared::{Figure, SharedRange};
 use super::statistics::{quantile, sorted};

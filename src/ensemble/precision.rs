@@ -3,7 +3,7 @@
 use super::crossing::SETS_TOGETHER;
 use super::members::MemberRows;
 use super::plan::Plan;
-use super::randomised::Chance;
+use super::replicates::Chance;
 use super::rows::MemberRow;
 use super::run::{EnsembleError, Watcher, grow};
 use super::spill::RowsError;

@@ -1,8 +1,8 @@
 //! Runs the members of a plan on all cores.
 
-use super::crew::{Enlist, run_members};
 use super::draws::Draws;
 use super::members::MemberRows;
+use super::parallel::{MemberRuns, run_members};
 use super::plan::Plan;
 use super::rows::{MemberDays, MemberRow};
 use super::spill::RowsError;
@@ -158,7 +158,7 @@ struct Listed<'a, F> {
     keep: F,
 }
 
-impl<K: Send, F: Fn(&Plan, u32, &Member, Outcome) -> K + Sync> Enlist for Listed<'_, F> {
+impl<K: Send, F: Fn(&Plan, u32, &Member, Outcome) -> K + Sync> MemberRuns for Listed<'_, F> {
     type Kept = K;
 
     fn member(&self, number: usize) -> (Member, &Site, &Forcing) {

@@ -3,11 +3,11 @@
 //! Indices ask for independent factors. What is not known about bees is shared by all colonies and may hang together, so it is one factor; what learning
 //! each of its unknowns is worth stands in [`learning`](super::learning).
 
-use super::crew::{Enlist, run_members};
 use super::draws::Draws;
 use super::indices::{Indices, Mixed, indices};
 use super::keeper::HiveMeasure;
 use super::learning::Learning;
+use super::parallel::{MemberRuns, run_members};
 use super::plan::Plan;
 use super::run::{EnsembleError, Watcher};
 use super::sets::{Ended, Sets, blocks, is_shared, shared};
@@ -297,7 +297,7 @@ impl Table<'_> {
     }
 }
 
-impl Enlist for Table<'_> {
+impl MemberRuns for Table<'_> {
     type Kept = Ended;
 
     fn member(&self, number: usize) -> (Member, &Site, &Forcing) {

@@ -1,10 +1,10 @@
 //! Shared sets crossed with colonies, with and without each step: what the hive may be built differently is worth, and what would be worth learning first.
 
 use super::blocks::{Blocks, COLONIES};
-use super::crew::Enlist;
 use super::draws::Draws;
 use super::keeper::{HiveMeasure, Shown};
 use super::learning::{self, Learning, READINGS, Readings, Unknown};
+use super::parallel::MemberRuns;
 use super::plan::Plan;
 use super::shared::SharedRange;
 use super::steps::{StepEffect, changed, effect};
@@ -173,7 +173,7 @@ impl<'a> Sets<'a> {
     }
 }
 
-impl Enlist for Sets<'_> {
+impl MemberRuns for Sets<'_> {
     type Kept = Ended;
 
     fn member(&self, number: usize) -> (Member, &Site, &Forcing) {

@@ -5,13 +5,13 @@ use super::damp::{Damp, Share};
 use super::feeding::Feeding;
 use super::members::MemberRows;
 use super::plan::Plan;
-use super::randomised::Chance;
+use super::replicates::Chance;
 use super::rows::{Daily, MemberRow};
 use super::shared::{Figure, SharedRange};
 use super::spill::RowsError;
 use super::statistics::{mean, quantile, quantiles_of, sorted};
 use crate::colony::{End, HoneyUse};
-use crate::season::{Forcing, Path};
+use crate::season::{Forcing, LossPath};
 use jiff::civil::Date;
 use serde::Serialize;
 
@@ -60,7 +60,7 @@ pub struct RanOut {
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct HeatShare {
     /// The path.
-    pub path: Path,
+    pub path: LossPath,
     /// Share of all heat made, 0 to 1.
     pub share: f64,
 }
@@ -315,15 +315,15 @@ fn ran_out(rows: &MemberRows) -> Result<Option<RanOut>, RowsError> {
 
 /// Shares of all heat made by all members, largest first, and the share that went into storage.
 fn heat(rows: &MemberRows) -> Result<(Vec<HeatShare>, f64), RowsError> {
-    let (mut made_j, mut stored_j, mut paths_j) = (0.0, 0.0, [0.0; Path::ALL.len()]);
+    let (mut made_j, mut stored_j, mut paths_j) = (0.0, 0.0, [0.0; LossPath::ALL.len()]);
     rows.each(|row| {
         made_j += row.ledger.made_j;
         stored_j += row.ledger.stored_j;
-        for (sum_j, path) in paths_j.iter_mut().zip(Path::ALL) {
+        for (sum_j, path) in paths_j.iter_mut().zip(LossPath::ALL) {
             *sum_j += row.ledger.lost_j(path);
         }
     })?;
-    let mut shares = Path::ALL
+    let mut shares = LossPath::ALL
         .map(|path| HeatShare {
             path,
             share: paths_j[path as usize] / made_j,

@@ -2,7 +2,7 @@
 
 use super::damp::Share;
 use super::paired::Difference;
-use super::randomised::Chance;
+use super::replicates::Chance;
 use super::rows::MemberRow;
 use super::shared::{Figure, SharedRange};
 use super::statistics::{mean, quantile, sorted};

@@ -10,7 +10,7 @@ use crate::colony::Colony;
 use crate::hive::Hive;
 use crate::parameter::Parameters;
 use crate::scenario::parse_hive;
-use crate::season::{Member, Width, Wintering, run_abreast};
+use crate::season::{Member, RunInput, Width, run_batch};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -87,17 +87,17 @@ impl<'a> Predictor<'a> {
         for (number, run) in self.runs.iter().enumerate() {
             for (name, (hive, forcings)) in &run.hives {
                 let members: Vec<Member> = sets.iter().map(|p| member(run, hive, p)).collect();
-                let colonies: Vec<Wintering<'_>> = members
+                let colonies: Vec<RunInput<'_>> = members
                     .iter()
                     .flat_map(|member| {
-                        forcings.iter().map(|forcing| Wintering {
+                        forcings.iter().map(|forcing| RunInput {
                             member,
                             site: &run.site,
                             forcing,
                         })
                     })
                     .collect();
-                let mut ran = run_abreast(&colonies, Width::Fastest, &mut || true).into_iter();
+                let mut ran = run_batch(&colonies, Width::Fastest, &mut || true).into_iter();
                 for courses in &mut courses {
                     let of_winters = forcings.iter().map(|forcing| {
                         let outcome = ran.next().flatten()?.ok()?;

@@ -9,16 +9,16 @@
 
 mod file;
 mod forecast;
+mod importance_sampling;
 mod noise;
-mod population;
 mod run;
 mod scale;
 mod spans;
 
 pub use file::{FORMAT, FitFileError, SharedDraw, SharedPart, read};
 pub use forecast::{Forecast, Scored};
+pub use importance_sampling::{Measured, WeightedSample, adaptive_importance_sampling};
 pub use noise::Noise;
-pub use population::{Measured, Population, populate};
 pub use run::{Fit, FitError, Fitted, Interval, OWN, ROUNDS, SHARES, SharedFitted, fit};
 pub use scale::{Reading, ScaleError, Weights};
 pub use spans::{Cut, Span, Spans};

@@ -6,7 +6,7 @@
 //! than in the model: a step is one of two kinds, and what is known after it is taken as normal again (Harrison & Stevens 1976, J R Stat
 //! Soc B 38:205, from memory). How far it wanders and how far a reading is off is not known either and is averaged over a grid, even in the logarithm.
 
-use super::population::Measured;
+use super::importance_sampling::Measured;
 use super::spans::{Spans, days};
 use std::f64::consts::TAU;
 

@@ -1,8 +1,8 @@
 //! Fits the colony and a few parameters of a scenario to the weights of one winter.
 
 use super::forecast::Forecast;
+use super::importance_sampling::{WeightedSample, adaptive_importance_sampling};
 use super::noise::Noise;
-use super::population::{Population, populate};
 use super::scale::Weights;
 use super::spans::{Cut, Spans, days};
 use crate::ensemble::{Draws, EnsembleError, Plan, Watcher};
@@ -178,54 +178,55 @@ pub fn fit(
     let mut values: Vec<Vec<f64>> = Vec::new();
     let mut first_round: Vec<Vec<f64>> = Vec::new();
     let names = &unknowns;
-    let population = populate(unknowns.len(), (ROUNDS, each), deviate, &noise, |new| {
-        let drawn: Vec<Result<Drawn, EnsembleError>> = new
-            .par_iter()
-            .map(|z| {
-                if watcher.stop() {
-                    return Err(EnsembleError::Interrupted);
-                }
-                let member = plan.member_at(&probability(&unknowns, z));
-                let weighed = season::weighing(&member, &plan.site, forcing, until + 1);
-                watcher.finished();
-                let weighed = weighed.map_err(|source| EnsembleError::Member {
-                    member: 0,
-                    winter: forcing.label.clone(),
-                    source,
-                })?;
-                let value = |name: &&'static str| match *name {
-                    "bees" => member.colony.bees,
-                    name => member.parameters.get(name).unwrap_or(f64::NAN),
-                };
-                Ok(Drawn {
-                    used_kg: weighed[until].used_kg - weighed[from].used_kg,
-                    midnights_kg: weighed.iter().map(|at| at.change_kg).collect(),
-                    values: names.iter().map(value).collect(),
+    let sample =
+        adaptive_importance_sampling(unknowns.len(), (ROUNDS, each), deviate, &noise, |new| {
+            let drawn: Vec<Result<Drawn, EnsembleError>> = new
+                .par_iter()
+                .map(|z| {
+                    if watcher.stop() {
+                        return Err(EnsembleError::Interrupted);
+                    }
+                    let member = plan.member_at(&probability(&unknowns, z));
+                    let weighed = season::weighing(&member, &plan.site, forcing, until + 1);
+                    watcher.finished();
+                    let weighed = weighed.map_err(|source| EnsembleError::Member {
+                        member: 0,
+                        winter: forcing.label.clone(),
+                        source,
+                    })?;
+                    let value = |name: &&'static str| match *name {
+                        "bees" => member.colony.bees,
+                        name => member.parameters.get(name).unwrap_or(f64::NAN),
+                    };
+                    Ok(Drawn {
+                        used_kg: weighed[until].used_kg - weighed[from].used_kg,
+                        midnights_kg: weighed.iter().map(|at| at.change_kg).collect(),
+                        values: names.iter().map(value).collect(),
+                    })
                 })
-            })
-            .collect();
-        let mut midnights_kg = Vec::with_capacity(new.len());
-        for drawn in drawn {
-            let drawn = drawn?;
-            midnights_kg.push(drawn.midnights_kg);
-            used_kg.push(drawn.used_kg);
-            values.push(drawn.values);
-        }
-        // The first round is drawn as the scenario has it.
-        if first_round.is_empty() {
-            first_round.clone_from(&midnights_kg);
-        }
-        Ok::<_, EnsembleError>(midnights_kg)
-    })?;
-    let interval = |values: &[f64]| interval(&population, values, each);
+                .collect();
+            let mut midnights_kg = Vec::with_capacity(new.len());
+            for drawn in drawn {
+                let drawn = drawn?;
+                midnights_kg.push(drawn.midnights_kg);
+                used_kg.push(drawn.used_kg);
+                values.push(drawn.values);
+            }
+            // The first round is drawn as the scenario has it.
+            if first_round.is_empty() {
+                first_round.clone_from(&midnights_kg);
+            }
+            Ok::<_, EnsembleError>(midnights_kg)
+        })?;
+    let interval = |values: &[f64]| interval(&sample, values, each);
     let fitted = |of: usize| {
         let values: Vec<f64> = values.iter().map(|draw| draw[of]).collect();
         let fitted = Fitted {
             name: names[of],
             interval: interval(&values),
             range: (
-                population.quantile(&values, 0.01),
-                population.quantile(&values, 0.99),
+                sample.quantile(&values, 0.01),
+                sample.quantile(&values, 0.99),
             ),
         };
         SharedFitted { fitted, values }
@@ -244,22 +245,22 @@ pub fn fit(
         shared: shared.into_iter().map(fitted).collect(),
         forecast: Forecast::new(&spans, start, &first_round),
         cuts: spans.cuts,
-        draws: population.draws.len(),
-        effective: population.effective(),
+        draws: sample.draws.len(),
+        effective: sample.effective(),
         used_kg: interval(&used_kg),
-        weights: population.weights.clone(),
+        weights: sample.weights.clone(),
     })
 }
 
 /// The first round is drawn as the scenario has it.
-fn interval(population: &Population, values: &[f64], each: usize) -> Interval {
-    let before = Population {
+fn interval(sample: &WeightedSample, values: &[f64], each: usize) -> Interval {
+    let before = WeightedSample {
         draws: Vec::new(),
         weights: vec![1.0 / each as f64; each],
     };
     Interval {
         prior: SHARES.map(|share| before.quantile(&values[..each], share)),
-        posterior: SHARES.map(|share| population.quantile(values, share)),
+        posterior: SHARES.map(|share| sample.quantile(values, share)),
     }
 }
 

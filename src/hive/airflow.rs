@@ -155,9 +155,9 @@ pub struct AirState<N = f64> {
 
 /// What openings let through, as the numbers that every hour takes.
 #[derive(Clone, Copy, Debug, Serialize)]
-pub struct Draught<N = f64> {
-    lower: Airing<N>,
-    upper: Airing<N>,
+pub struct AirflowNetwork<N = f64> {
+    lower: SingleSidedVentilation<N>,
+    upper: SingleSidedVentilation<N>,
     turbulence: N,
     wind: N,
     /// Effective area of both levels in series times the discharge coefficient, m2.
@@ -170,14 +170,14 @@ pub struct Draught<N = f64> {
 
 /// Two-way exchange of a level.
 #[derive(Clone, Copy, Debug, Serialize)]
-struct Airing<N = f64> {
+struct SingleSidedVentilation<N = f64> {
     half_m2: N,
     /// Rise of the drive with the difference of temperatures, m2/(s2 K).
     stack: N,
 }
 
-per_lane!(Airing { half_m2, stack });
-per_lane!(Draught {
+per_lane!(SingleSidedVentilation { half_m2, stack });
+per_lane!(AirflowNetwork {
     lower,
     upper,
     turbulence,
@@ -187,12 +187,12 @@ per_lane!(Draught {
     wind_pressure
 });
 
-impl Draught {
+impl AirflowNetwork {
     /// Of `openings`, with the coefficients from the parameters.
     #[must_use]
     pub fn new(openings: &Openings, parameters: &Parameters) -> Self {
         let p = parameters;
-        let level = |area_m2, height_m| Airing {
+        let level = |area_m2, height_m| SingleSidedVentilation {
             half_m2: 0.5 * area_m2,
             stack: p.airing_stack * height_m,
         };
@@ -212,7 +212,7 @@ impl Draught {
     }
 }
 
-impl<N: Number> Draught<N> {
+impl<N: Number> AirflowNetwork<N> {
     /// Air that moves, as heat for each kelvin.
     ///
     /// Through flow lies over the two streams of a level: it swells the one by half of itself and takes as much from the other, until that one
@@ -244,7 +244,7 @@ impl<N: Number> Draught<N> {
     }
 }
 
-impl<N: Number> Airing<N> {
+impl<N: Number> SingleSidedVentilation<N> {
     /// Two-way exchange under the drive of turbulence and wind, m2/s2, and a difference of temperatures of either sign.
     #[inline(always)]
     fn both_ways_m3_s(&self, drive: N, difference_k: N) -> N {
@@ -252,10 +252,10 @@ impl<N: Number> Airing<N> {
     }
 }
 
-/// Air that moves through `openings`, as heat for each kelvin: see [`Draught::airflow`].
+/// Air that moves through `openings`, as heat for each kelvin: see [`AirflowNetwork::airflow`].
 #[must_use]
 pub fn airflow(openings: &Openings, air: &AirState, parameters: &Parameters) -> Airflow {
-    Draught::new(openings, parameters).airflow(air)
+    AirflowNetwork::new(openings, parameters).airflow(air)
 }
 
 /// Two-way exchange through an opening of one level, m3/s: `0.5 A sqrt(Ct + Cw v^2 + Cst H dT)` (EN 16798-7:2017, airing).
@@ -380,8 +380,11 @@ mod tests {
         let sum_w_k = lower_w_k + 0.5 * flow.through_w_k;
         assert!((flow.whole_w_k() - sum_w_k).abs() < 1e-12);
         // Two wide openings: a draught, and no stream against it.
-        let draught = moved(open);
-        assert!(draught.through_w_k > 2.0 * lower_w_k.max(upper_w_k));
-        assert_eq!((draught.lower_w_k, draught.upper_w_k), (0.0, 0.0));
+        let airflow_network = moved(open);
+        assert!(airflow_network.through_w_k > 2.0 * lower_w_k.max(upper_w_k));
+        assert_eq!(
+            (airflow_network.lower_w_k, airflow_network.upper_w_k),
+            (0.0, 0.0)
+        );
     }
 }

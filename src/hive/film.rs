@@ -75,7 +75,7 @@ pub fn inside_w_m2k<N: Number>(orientation: Orientation, air_c: N, surface_c: N)
 #[inline(always)]
 pub fn inside_convection_w_m2k<N: Number>(orientation: Orientation, air_c: N, surface_c: N) -> N {
     match orientation {
-        Orientation::Vertical => air_c.like(CONVECTION_HORIZONTAL_W_M2K),
+        Orientation::Vertical => air_c.splat(CONVECTION_HORIZONTAL_W_M2K),
         Orientation::Lid => {
             outward(air_c, surface_c) * (CONVECTION_UP_W_M2K - CONVECTION_DOWN_W_M2K)
                 + CONVECTION_DOWN_W_M2K

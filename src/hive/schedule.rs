@@ -364,9 +364,9 @@ mod tests {
         };
         assert_eq!(names(&both.wall), ["softwood", "straw"]);
         assert_eq!(names(&both.lid), ["xps"]);
-        let none = hive.altered(InForce::default());
-        assert_eq!(none.changes, []);
-        assert_eq!((&none.wall, &none.lid), (&hive.wall, &hive.lid));
+        let zero = hive.altered(InForce::default());
+        assert_eq!(zero.changes, []);
+        assert_eq!((&zero.wall, &zero.lid), (&hive.wall, &hive.lid));
     }
 
     #[test]

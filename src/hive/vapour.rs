@@ -58,7 +58,7 @@ const TABLE_HUMIDITY: f64 = 0.5;
 #[must_use]
 #[inline(always)]
 pub fn vapour_per_heat<N: Number>(pressure_pa: N) -> N {
-    pressure_pa.like(MASS_RATIO / AIR_J_KGK) / pressure_pa
+    pressure_pa.splat(MASS_RATIO / AIR_J_KGK) / pressure_pa
 }
 
 /// Vapour conductance of a film that conducts `convection` by moving air alone, in the unit of the convection times kg K/(J Pa):
@@ -111,10 +111,10 @@ impl<N: Number> Saturation<N> {
     #[inline(always)]
     pub fn at(temperature_c: N) -> Self {
         let t = temperature_c;
-        let liquid = t.ge(t.like(0.0));
-        let slope = N::choose(liquid, t.like(17.269), t.like(21.875));
-        let base_c = N::choose(liquid, t.like(237.3), t.like(265.5));
-        let per_k = t.like(1.0) / (base_c + t);
+        let liquid = t.ge(t.splat(0.0));
+        let slope = N::choose(liquid, t.splat(17.269), t.splat(21.875));
+        let base_c = N::choose(liquid, t.splat(237.3), t.splat(265.5));
+        let per_k = t.splat(1.0) / (base_c + t);
         let steepness = slope * per_k;
         Self {
             pa: (steepness * t).exp() * 610.5,
@@ -128,7 +128,7 @@ impl<N: Number> Saturation<N> {
     #[must_use]
     #[inline(always)]
     pub fn over_water(temperature_c: N) -> Self {
-        let per_k = temperature_c.like(1.0) / (temperature_c + 243.12);
+        let per_k = temperature_c.splat(1.0) / (temperature_c + 243.12);
         Self {
             pa: saturation_over_water_pa(temperature_c),
             rise_per_k: per_k * per_k * (17.62 * 243.12),
@@ -300,8 +300,8 @@ impl<N: Number> DampCell<N> {
         };
         let wet = water_kg.ge(self.saturated_kg);
         CellHumidity {
-            humidity: N::choose(wet, water_kg.like(1.0), humidity),
-            per_kg: N::choose(wet, water_kg.like(0.0), per_kg),
+            humidity: N::choose(wet, water_kg.splat(1.0), humidity),
+            per_kg: N::choose(wet, water_kg.splat(0.0), per_kg),
         }
     }
 
@@ -319,7 +319,7 @@ impl<N: Number> DampCell<N> {
         let [dry, wet] = self.half_pa_s_kg;
         let humidity = self.humidity(water_kg).humidity;
         let share = ((humidity - DRY_CUP) * (1.0 / (WET_CUP - DRY_CUP))).within(0.0, 1.0);
-        let one = share.like(1.0);
+        let one = share.splat(1.0);
         one / ((one - share) / dry + share / wet)
     }
 

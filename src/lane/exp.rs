@@ -35,8 +35,8 @@ const INVERSE_FACTORIALS: [f64; 11] = [
 #[inline(always)]
 pub(super) fn exp<N: Number>(power: N) -> N {
     // In this order what is no number stays none.
-    let power = power.like(-LIMIT).max(power);
-    let power = power.like(LIMIT).min(power);
+    let power = power.splat(-LIMIT).max(power);
+    let power = power.splat(LIMIT).min(power);
     let shifted = power * LOG2_E + SHIFT;
     let whole = shifted - SHIFT;
     let rest = (power - whole * LN_2_HIGH) - whole * LN_2_LOW;

@@ -29,7 +29,7 @@ impl<N: Number> PerLane<N> for N {
 
     #[inline(always)]
     fn spread<M: Number>(&self, lane: usize, token: M::Token) -> M {
-        M::splat(token, self.lane(lane))
+        M::splat_with(token, self.lane(lane))
     }
 
     fn has_shape_of(&self, _other: &Self) -> bool {

@@ -16,7 +16,9 @@ use std::fmt::Debug;
 use std::ops::{Add, BitAnd, BitOr, Div, Mul, Neg, Not, Sub};
 
 /// Whether something holds, lane by lane.
-pub trait Mask: Copy + BitAnd<Output = Self> + BitOr<Output = Self> + Not<Output = Self> {
+pub trait Mask:
+    Copy + Debug + BitAnd<Output = Self> + BitOr<Output = Self> + Not<Output = Self>
+{
     /// Whether it holds in any lane.
     fn any(self) -> bool;
 
@@ -58,7 +60,7 @@ pub trait Number:
     fn from_lanes(token: Self::Token, of_lane: impl FnMut(usize) -> f64) -> Self;
 
     /// The same in every lane.
-    fn splat(token: Self::Token, value: f64) -> Self;
+    fn splat_with(token: Self::Token, value: f64) -> Self;
 
     /// What made it.
     fn token(self) -> Self::Token;
@@ -71,8 +73,8 @@ pub trait Number:
 
     /// A constant, in every lane.
     #[inline(always)]
-    fn like(self, value: f64) -> Self {
-        Self::splat(self.token(), value)
+    fn splat(self, value: f64) -> Self {
+        Self::splat_with(self.token(), value)
     }
 
     /// Square root.
@@ -114,7 +116,7 @@ pub trait Number:
     /// Where it is a number and not boundless.
     #[inline(always)]
     fn finite(self) -> Self::Mask {
-        self.abs().lt(self.like(f64::INFINITY))
+        self.abs().lt(self.splat(f64::INFINITY))
     }
 
     /// `yes` where the mask holds, else `no`.
@@ -143,13 +145,13 @@ pub trait Number:
     /// Within two limits.
     #[inline(always)]
     fn within(self, low: f64, high: f64) -> Self {
-        self.max(self.like(low)).min(self.like(high))
+        self.max(self.splat(low)).min(self.splat(high))
     }
 
     /// Not below nothing.
     #[inline(always)]
     fn positive(self) -> Self {
-        self.max(self.like(0.0))
+        self.max(self.splat(0.0))
     }
 
     /// On the straight line to another, at a share of the way.
@@ -161,7 +163,7 @@ pub trait Number:
     /// 1 where a mask holds, else 0.
     #[inline(always)]
     fn one_where(self, mask: Self::Mask) -> Self {
-        Self::choose(mask, self.like(1.0), self.like(0.0))
+        Self::choose(mask, self.splat(1.0), self.splat(0.0))
     }
 
     /// `e` to its power, within two units in the last place of `libm`'s from -700 to 700; beyond, as it is there. Of operations that every width has, so every lane has the

@@ -31,7 +31,7 @@ impl Number for f64 {
     }
 
     #[inline(always)]
-    fn splat((): (), value: f64) -> Self {
+    fn splat_with((): (), value: f64) -> Self {
         value
     }
 

@@ -35,7 +35,7 @@ macro_rules! several {
             }
 
             #[inline(always)]
-            fn splat(token: S, value: f64) -> Self {
+            fn splat_with(token: S, value: f64) -> Self {
                 <Self as SimdBase<S>>::splat(token, value)
             }
 

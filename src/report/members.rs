@@ -3,7 +3,7 @@
 use super::{Provenance, WriteError};
 use crate::ensemble::{Draws, MemberRow, MemberRows, Plan};
 use crate::parameter::{Parameter, Spread, TABLE};
-use crate::season::Path;
+use crate::season::LossPath;
 use std::io::{self, Write};
 
 /// Columns of water in the hive.
@@ -93,7 +93,7 @@ fn head() -> Vec<String> {
     .into_iter()
     .map(str::to_owned)
     .collect::<Vec<_>>();
-    head.extend(Path::ALL.map(|path| format!("{}_mj", path.key())));
+    head.extend(LossPath::ALL.map(|path| format!("{}_mj", path.key())));
     head.extend(WATER.map(str::to_owned));
     head.extend(drawn().map(|row| row.name.to_owned()));
     head

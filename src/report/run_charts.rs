@@ -7,7 +7,7 @@ use crate::chart::{
 };
 use crate::ensemble::statistics::quantile;
 use crate::ensemble::{Daily, MemberRows, RiskPoint, RowsError, StoresAdvice, Summary};
-use crate::season::{Forcing, Path};
+use crate::season::{Forcing, LossPath};
 
 /// Steps of the curve of risk.
 const STEPS: usize = 60;
@@ -114,13 +114,13 @@ fn first(advice: &StoresAdvice, is: impl Fn(&RiskPoint) -> bool) -> Option<f64> 
 }
 
 /// Ways of the chart that paths of the ledger go, by their place in [`crate::chart::WAYS`].
-fn way(path: Path) -> usize {
+fn way(path: LossPath) -> usize {
     match path {
-        Path::Front | Path::Right | Path::Back | Path::Left => 0,
-        Path::Lid => 1,
-        Path::Floor => 2,
-        Path::LowerAir | Path::UpperAir | Path::Fanning => 3,
-        Path::Vapour => 4,
+        LossPath::Front | LossPath::Right | LossPath::Back | LossPath::Left => 0,
+        LossPath::Lid => 1,
+        LossPath::Floor => 2,
+        LossPath::LowerAir | LossPath::UpperAir | LossPath::Fanning => 3,
+        LossPath::Vapour => 4,
     }
 }
 
@@ -131,7 +131,7 @@ pub(super) fn heat_by_month(report: &RunReport<'_>, rows: &MemberRows) -> HeatBy
         let sum = rows.monthly_heat().of(number).copied().unwrap_or_default();
         let seconds = (3600.0 * sum.lived_h).max(1.0);
         let mut ways_w = [0.0; crate::chart::WAYS.len()];
-        for path in Path::ALL {
+        for path in LossPath::ALL {
             ways_w[way(path)] += sum.paths_j[path as usize] / seconds;
         }
         MonthOfHeat {
@@ -245,7 +245,7 @@ mod tests {
                     months().map(|heat| heat.stored_j).sum(),
                     row.ledger.stored_j,
                 );
-                for path in Path::ALL {
+                for path in LossPath::ALL {
                     close(
                         months().map(|heat| heat.paths_j[path as usize]).sum(),
                         row.ledger.lost_j(path),

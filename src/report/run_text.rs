@@ -6,12 +6,17 @@ use super::shared_text::{GIVEN, cell, span, stands_on};
 use super::table::{percent, table};
 use super::{Block, CAUTIONS, Document, RunReport, advice_text, confinement_text, damp_text};
 use crate::ensemble::{Need, Precision, Reached, SETS_TOGETHER, Summary, most_likely};
-use crate::season::Path;
+use crate::season::LossPath;
 use crate::units::{Dimension, Round, System, show};
 
 /// Paths that the short line names together.
-const WALLS: [Path; 4] = [Path::Front, Path::Right, Path::Back, Path::Left];
-const AIR: [Path; 3] = [Path::LowerAir, Path::UpperAir, Path::Fanning];
+const WALLS: [LossPath; 4] = [
+    LossPath::Front,
+    LossPath::Right,
+    LossPath::Back,
+    LossPath::Left,
+];
+const AIR: [LossPath; 3] = [LossPath::LowerAir, LossPath::UpperAir, LossPath::Fanning];
 
 /// Share of colonies lost to cold from which a need is no advice by itself.
 const MANY: f64 = 0.05;
@@ -66,7 +71,7 @@ fn answer(report: &RunReport<'_>, units: System) -> Vec<Block> {
             )
         }
     };
-    let together = |paths: &[Path]| {
+    let together = |paths: &[LossPath]| {
         s.heat
             .iter()
             .filter(|heat| paths.contains(&heat.path))
@@ -116,10 +121,10 @@ fn answer(report: &RunReport<'_>, units: System) -> Vec<Block> {
         format!(
             "walls {}, lid {}, floor {}, air {}, water vapour {}",
             percent(together(&WALLS)),
-            percent(together(&[Path::Lid])),
-            percent(together(&[Path::Floor])),
+            percent(together(&[LossPath::Lid])),
+            percent(together(&[LossPath::Floor])),
             percent(together(&AIR)),
-            percent(together(&[Path::Vapour])),
+            percent(together(&[LossPath::Vapour])),
         ),
     ));
     blocks.push(Block::answer("Water", damp_text::short(&s.damp, units)));

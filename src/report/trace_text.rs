@@ -6,7 +6,7 @@ use super::table::{Rows, percent, table};
 use super::{Block, Document, OutputError, Provenance};
 use crate::colony::End;
 use crate::hive::{Change, InForce};
-use crate::season::{Outcome, Path, TraceHour};
+use crate::season::{LossPath, Outcome, TraceHour};
 use crate::units::{Dimension, Round, System, in_system, show};
 
 /// What was traced.
@@ -94,7 +94,7 @@ pub fn document(report: &TraceReport<'_>, units: System) -> Document {
     }
     let ledger = &outcome.ledger;
     let mut heat = table(["Heat leaves by", "share", "heat"]);
-    for path in Path::ALL {
+    for path in LossPath::ALL {
         let lost_j = ledger.lost_j(path);
         if lost_j != 0.0 {
             let share = percent(lost_j / ledger.made_j);
@@ -257,7 +257,7 @@ pub fn csv(report: &TraceReport<'_>) -> Result<Vec<u8>, OutputError> {
     ]
     .map(str::to_owned)
     .to_vec();
-    head.extend(Path::ALL.map(|path| format!("{}_w", path.key())));
+    head.extend(LossPath::ALL.map(|path| format!("{}_w", path.key())));
     head.extend(
         [
             "upper_humidity",

@@ -7,7 +7,7 @@ use super::water::Water;
 use super::zoned::Zoned;
 use crate::colony::Cluster;
 use crate::colony::metabolism::{Metabolism, Slope, smooth_step, vapour_share};
-use crate::hive::airflow::{AirState, Airflow, Draught, Openings};
+use crate::hive::airflow::{AirState, Airflow, AirflowNetwork, Openings};
 use crate::hive::vapour::Saturation;
 use crate::hive::{Face, Hive, Side, surface, vapour};
 use crate::lane::{Number, per_lane};
@@ -150,7 +150,7 @@ pub struct Balance<N = f64> {
     mantle_set_c: N,
     column_exchange_w_k: N,
     column_wind_share: N,
-    draught: Draught<N>,
+    airflow_network: AirflowNetwork<N>,
     fanning: Fanning<N>,
     zone_exchange_w_k: N,
     zone_exchange_share: N,
@@ -177,7 +177,7 @@ per_lane!(Balance {
     mantle_set_c,
     column_exchange_w_k,
     column_wind_share,
-    draught,
+    airflow_network,
     fanning,
     zone_exchange_w_k,
     zone_exchange_share,
@@ -228,10 +228,10 @@ impl<N: Number> Balance<N> {
     #[inline(always)]
     pub(crate) fn fanning(&self, upper_c: N, outside_c: N) -> Slope<N> {
         let fanning = &self.fanning;
-        let none = upper_c.like(0.0);
+        let zero = upper_c.splat(0.0);
         let excess_k = (upper_c - outside_c).positive();
         let (share, by_s) = smooth_step((upper_c - fanning.start_c) * fanning.per_k);
-        let share_rise = N::choose(excess_k.gt(none), share, none);
+        let share_rise = N::choose(excess_k.gt(zero), share, zero);
         Slope {
             value: fanning.full_w_k * share * excess_k,
             per_k: fanning.full_w_k * (by_s * fanning.per_k * excess_k + share_rise),
@@ -252,7 +252,7 @@ impl<N: Number> Balance<N> {
         let fanned_w_k = N::choose(
             upper_c.gt(weather.outside_c),
             fanning.full_w_k * share,
-            share.like(0.0),
+            share.splat(0.0),
         );
         VapourAir {
             upper: carried * (air.upper_w_k + fanned_w_k),
@@ -288,7 +288,7 @@ impl<N: Number> Balance<N> {
     /// Air through the openings at a hive's weather.
     #[inline(always)]
     pub(crate) fn airflow(&self, weather: &Weather<N>, upper_c: N, lower_c: N) -> Airflow<N> {
-        self.draught.airflow(&AirState {
+        self.airflow_network.airflow(&AirState {
             wind_m_s: weather.wind_m_s,
             outside_c: weather.outside_c,
             upper_c,
@@ -355,7 +355,7 @@ impl Balance {
             mantle_set_c: p.mantle_set_c,
             column_exchange_w_k: p.column_exchange_w_k,
             column_wind_share: p.column_wind_share,
-            draught: Draught::new(&Openings::of(hive, p), p),
+            airflow_network: AirflowNetwork::new(&Openings::of(hive, p), p),
             fanning: Fanning {
                 full_w_k: p.fanning_w_k,
                 start_c: p.fanning_start_c,
@@ -408,7 +408,7 @@ impl Balance {
             tightness: 0.5,
             walls_c: vec![outside_c; self.walls.nodes()],
             water: self.moisture.start(weather.vapour_pa, self.start_humidity),
-            drift_k_s: [0.0; 5],
+            predictor_k_s: [0.0; 5],
         }
     }
 }

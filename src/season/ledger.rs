@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 /// A path by which heat leaves the hive.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Path {
+pub enum LossPath {
     /// Outside of the front, net of the sun that it takes up; so all faces.
     Front,
     /// Outside of the right side.
@@ -31,7 +31,7 @@ pub enum Path {
     Vapour,
 }
 
-impl Path {
+impl LossPath {
     /// All paths, in the order of [`Ledger::paths_j`].
     pub const ALL: [Self; 10] = [
         Self::Front,
@@ -92,8 +92,8 @@ pub struct Ledger<N = f64> {
     /// What sun less cold sky put into the outsides of the hive, beyond air at its temperature: a part of the faces' paths, which
     /// are net of it. Most of it leaves again at once.
     pub sun_and_sky_j: N,
-    /// Lost, in the order of [`Path::ALL`].
-    pub paths_j: [N; Path::ALL.len()],
+    /// Lost, in the order of [`LossPath::ALL`].
+    pub paths_j: [N; LossPath::ALL.len()],
     /// Where the water went.
     pub water: WaterLedger<N>,
 }
@@ -109,7 +109,7 @@ per_lane!(Ledger {
 impl Ledger {
     /// Lost by one path, J.
     #[must_use]
-    pub fn lost_j(&self, path: Path) -> f64 {
+    pub fn lost_j(&self, path: LossPath) -> f64 {
         self.paths_j[path as usize]
     }
 
@@ -124,7 +124,7 @@ impl Ledger {
 impl<N: Number> Ledger<N> {
     /// Adds to one path.
     #[inline(always)]
-    pub(crate) fn lose(&mut self, path: Path, heat_j: N) {
+    pub(crate) fn lose(&mut self, path: LossPath, heat_j: N) {
         let path_j = &mut self.paths_j[path as usize];
         *path_j = *path_j + heat_j;
     }

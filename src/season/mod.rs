@@ -3,24 +3,24 @@
 //! [`Forcing`] is what the weather asks; [`Balance`] the equations; [`Solver`] advances them implicitly; [`run`] leads a colony
 //! through the winter and keeps the [`Ledger`].
 
-mod abreast;
 mod alteration;
 mod balance;
-mod course;
-mod crew;
+mod batch_run;
 mod elimination;
 mod forcing;
-mod hours;
+mod hourly_stepper;
+mod lane_scheduler;
+mod lane_task;
 mod ledger;
-mod leg;
 mod log;
 mod moisture;
 mod monthly;
+mod newton_system;
 mod rates;
 mod rest;
 mod run;
+mod season_run;
 mod solver;
-mod stage;
 mod state;
 mod step;
 mod trace;
@@ -30,11 +30,11 @@ mod weighing;
 mod wetness;
 mod zoned;
 
-pub use abreast::{Ran, Width, Wintering, run_abreast};
 pub use alteration::days_in_force;
 pub use balance::{Balance, SUNNY, Site, SnowBank, Weather, column_share};
+pub use batch_run::{RunInput, RunResult, Width, run_batch};
 pub use forcing::Forcing;
-pub use ledger::{Ledger, Path};
+pub use ledger::{Ledger, LossPath};
 pub use monthly::{MonthHeat, MonthlyHeat};
 pub use rest::{Fed, Found, Honey, Rest, rest};
 pub use run::{Advance, DayRecord, Member, Outcome, SeasonError, Watch, run, run_with};

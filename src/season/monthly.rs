@@ -1,6 +1,6 @@
 //! Heat by calendar month: what each month of a winter made, stored and lost.
 
-use super::ledger::{Ledger, Path};
+use super::ledger::{Ledger, LossPath};
 
 /// Hours of a day.
 const DAY_H: f64 = 24.0;
@@ -14,8 +14,8 @@ pub struct MonthHeat {
     pub made_j: f64,
     /// Stored, J; negative when the hive has cooled.
     pub stored_j: f64,
-    /// Lost, in the order of [`Path::ALL`], J.
-    pub paths_j: [f64; Path::ALL.len()],
+    /// Lost, in the order of [`LossPath::ALL`], J.
+    pub paths_j: [f64; LossPath::ALL.len()],
 }
 
 /// The heat of each calendar month, January first.
@@ -71,7 +71,7 @@ mod tests {
             stored_j: -2.0,
             ..Ledger::default()
         };
-        after.lose(Path::Lid, 12.0);
+        after.lose(LossPath::Lid, 12.0);
         let mut heat = MonthlyHeat::default();
         heat.book(12, &before, &after);
         let december = MonthHeat {

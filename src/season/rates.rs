@@ -135,7 +135,7 @@ impl Balance {
             tightness: (sought - s.tightness) / self.tightening_time_s,
             walls_c: walls,
             water,
-            drift_k_s: [0.0; 5],
+            predictor_k_s: [0.0; 5],
         }
     }
 }

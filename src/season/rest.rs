@@ -5,9 +5,9 @@
 //! once from the stores and the bees that by this leave about what was found; what still differs is put right on that day.
 
 use super::balance::Site;
-use super::course::Course;
 use super::forcing::Forcing;
 use super::run::{Member, SeasonError, date_of};
+use super::season_run::SeasonRun;
 use super::solver::Solver;
 use crate::colony::{Colony, End};
 use jiff::civil::Date;
@@ -85,7 +85,7 @@ pub fn rest(
         solver: Solver::default(),
     };
     let day = found.day.min(forcing.days());
-    let mut known = Course::begin(member, site, forcing, &mut walk.solver)?;
+    let mut known = SeasonRun::begin(member, site, forcing, &mut walk.solver)?;
     if found.honey != Honey::Expected {
         known.life.feed();
     }
@@ -101,27 +101,30 @@ pub fn rest(
     };
     // Its search begins anew, as that of any other winter.
     walk.solver = Solver::default();
-    let mut course = Course::begin(&as_found, site, forcing, &mut walk.solver)?;
-    course.life.feed();
-    walk.on(&as_found, &mut course, 0..day)?;
+    let mut season_run = SeasonRun::begin(&as_found, site, forcing, &mut walk.solver)?;
+    season_run.life.feed();
+    walk.on(&as_found, &mut season_run, 0..day)?;
     if let Some(bees) = found.bees {
-        let left = course.life.bees.total();
+        let left = season_run.life.bees.total();
         if left > 0.0 {
-            course.life.bees.scale(bees / left);
+            season_run.life.bees.scale(bees / left);
         }
     }
     let honey_kg = match found.honey {
         Honey::Expected => known.life.stores.total_kg(),
         Honey::Stores(kg) => kg,
-        Honey::Gross(kg) => (kg - course.bare_kg() - course.life.feeder.syrup_kg()).max(0.0),
+        Honey::Gross(kg) => {
+            (kg - season_run.bare_kg() - season_run.life.feeder.syrup_kg()).max(0.0)
+        }
     };
-    course.life.found(honey_kg);
-    course.hours.spells.forget_cold();
-    walk.branches(&as_found, course, day, feeds_kg).map(Some)
+    season_run.life.found(honey_kg);
+    season_run.hours.spells.forget_cold();
+    walk.branches(&as_found, season_run, day, feeds_kg)
+        .map(Some)
 }
 
 /// The colony at the start of which about the one found is left, from one that was led to the same day.
-fn start_of(member: &Member, known: &Course<'_>, found: &Found) -> Colony {
+fn start_of(member: &Member, known: &SeasonRun<'_>, found: &Found) -> Colony {
     let p = &member.parameters;
     let bees = known.life.bees.total();
     let scale = found.bees.map_or(1.0, |found| found / bees);
@@ -148,16 +151,16 @@ struct Walk<'a> {
 }
 
 impl Walk<'_> {
-    /// Leads a course through days; the day on which it ended, if it did.
+    /// Leads a run through days; the day on which it ended, if it did.
     fn on(
         &mut self,
         member: &Member,
-        course: &mut Course<'_>,
+        season_run: &mut SeasonRun<'_>,
         days: std::ops::Range<usize>,
     ) -> Result<Option<(End, usize)>, SeasonError> {
         for day in days {
-            let today = course.hours(day, &mut self.solver, &mut |_| {})?;
-            if let Some(end) = course.life.end_day(&today, &member.parameters) {
+            let today = season_run.hours(day, &mut self.solver, &mut |_| {})?;
+            if let Some(end) = season_run.life.end_day(&today, &member.parameters) {
                 return Ok(Some((end, day)));
             }
         }
@@ -167,12 +170,12 @@ impl Walk<'_> {
     fn branches(
         &mut self,
         member: &Member,
-        course: Course<'_>,
+        season_run: SeasonRun<'_>,
         day: usize,
         feeds_kg: &[f64],
     ) -> Result<Rest, SeasonError> {
         let rest = day..self.forcing.days();
-        let used_kg = course.life.used.total_kg();
+        let used_kg = season_run.life.used.total_kg();
         let mut fed: Vec<Fed> = Vec::with_capacity(feeds_kg.len());
         // Once a colony lacks nothing, more honey is only left over.
         let mut ample_kg: Option<f64> = None;
@@ -186,7 +189,7 @@ impl Walk<'_> {
                 });
                 continue;
             }
-            let mut branch = course.clone();
+            let mut branch = season_run.clone();
             branch.life.give(feed_kg, branch.seams());
             let end = self.on(member, &mut branch, rest.clone())?;
             if branch.life.unlimited && end.is_none() {
@@ -203,18 +206,18 @@ impl Walk<'_> {
         let need_kg = match ample_kg {
             Some(need_kg) => need_kg,
             None => {
-                let mut ample = course.clone();
+                let mut ample = season_run.clone();
                 ample.life.feed();
                 self.on(member, &mut ample, rest)?;
                 ample.life.used.total_kg() - used_kg
             }
         };
         Ok(Rest {
-            bees: course.life.bees.total(),
-            brood: course.life.brood.total(),
-            stores_kg: course.life.stores.total_kg(),
-            feeder_kg: course.life.feeder.syrup_kg(),
-            gross_kg: course.gross_kg(),
+            bees: season_run.life.bees.total(),
+            brood: season_run.life.brood.total(),
+            stores_kg: season_run.life.stores.total_kg(),
+            feeder_kg: season_run.life.feeder.syrup_kg(),
+            gross_kg: season_run.gross_kg(),
             need_kg,
             fed,
         })

@@ -1,11 +1,11 @@
 //! A colony led through a winter.
 
 use super::balance::{Balance, Site, Weather};
-use super::course::{Course, gross_kg};
 use super::forcing::Forcing;
 use super::ledger::Ledger;
 use super::log::Log;
 use super::monthly::MonthlyHeat;
+use super::season_run::{SeasonRun, gross_kg};
 use super::solver::Solver;
 use super::state::State;
 use super::wetness::{Dampness, Wetness};
@@ -34,7 +34,7 @@ pub enum SeasonError {
     #[error(
         "water moved temperatures by {off_k} K otherwise than the step foresaw; take a shorter step"
     )]
-    Unforeseen {
+    SplittingError {
         /// By how much, K.
         off_k: f64,
     },
@@ -224,14 +224,14 @@ pub fn run_with(
     watch: &mut impl FnMut(Watch<'_>),
 ) -> Result<Outcome, SeasonError> {
     let p = &member.parameters;
-    let mut course = Course::begin(member, site, forcing, advance)?;
-    let mut log = Log::new(&course);
+    let mut season_run = SeasonRun::begin(member, site, forcing, advance)?;
+    let mut log = Log::new(&season_run);
     // Where scant stores, or the end, first told: from there on the colony is run again as if fed.
-    let mut fed: Option<(usize, Course<'_>)> = None;
+    let mut fed: Option<(usize, SeasonRun<'_>)> = None;
     for day in 0..forcing.days() {
-        let today = course.hours(day, advance, watch)?;
-        if let Some(life) = log.close_day(&mut course, day, &today) {
-            fed = Some((day + 1, course.with_life(life)));
+        let today = season_run.hours(day, advance, watch)?;
+        if let Some(life) = log.close_day(&mut season_run, day, &today) {
+            fed = Some((day + 1, season_run.with_life(life)));
         }
         if log.has_ended() {
             break;
@@ -243,7 +243,7 @@ pub fn run_with(
             fed.life.end_day(&today, p);
         }
     }
-    Ok(log.outcome(&course, fed.as_ref().map(|(_, fed)| &fed.life)))
+    Ok(log.outcome(&season_run, fed.as_ref().map(|(_, fed)| &fed.life)))
 }
 
 /// Date of a day of the winter counted from 0.

@@ -1,15 +1,28 @@
 //! Leads states through hours: by the hour where that goes well, in parts where it does not.
+//!
+//! Heat and water are split (Lie splitting with a deferred, linearised source): a step of length `h` first solves the temperatures `T` (`step`), then the water
+//! `w` at the new temperatures (`moisture::step`), and latent heat enters the temperatures a step later:
+//!
+//! ```text
+//! C (T' - T) / h = f(T') + q - s (T' - T)          q, s: `w` and `source_slope_w_k` of `DeferredLatentHeat`
+//! (w' - w) / h = g(w', T')
+//! q' = L (w' - w) / h + what was deferred
+//! ```
+//!
+//! A step is accepted while the splitting error, `|L (w' - w) / h - q + s (T' - T)|` over the conductance that holds a place, stays below
+//! [`MOST_SPLITTING_ERROR_K`]. Source: Hundsdorfer & Verwer 2003, Numerical solution of time-dependent advection-diffusion-reaction equations, IV.1.
 
 use super::balance::{Balance, Weather};
 use super::ledger::Ledger;
+use super::newton_system::lumped;
 use super::run::SeasonError;
-use super::stage::lumped;
 use super::state::State;
 use super::step::Work;
 use crate::lane::{Mask, Number, PerLane, set_lane};
 
-/// Most that heat freed by water otherwise than foreseen may move a temperature over a step, K; what is unforeseen is given later (own choice).
-const MOST_UNFORESEEN_K: f64 = 3.0;
+/// Largest splitting error of a step, K: by how much latent heat that is freed otherwise than it was linearised may move a temperature; it is deferred (own
+/// choice).
+const MOST_SPLITTING_ERROR_K: f64 = 3.0;
 /// A step this short is kept whatever it frees, s (own choice: a 64th of an hour).
 const SHORTEST_STEP_S: f64 = 60.0;
 /// Parts that an hour is cut into when it cannot be stepped whole, one try after the other (own choice).
@@ -18,7 +31,7 @@ const SHORTER: [u32; 3] = [4, 16, 64];
 const HOUR_S: f64 = 3600.0;
 /// Advances states of one [`Balance`], or of as many side by side as a [`Number`] has lanes; keeps its workspace between steps.
 #[derive(Clone, Debug)]
-pub struct Solver<N = f64> {
+pub struct Solver<N: Number = f64> {
     work: Work<N>,
     spare: Option<Box<Spare<N>>>,
     iterations: u64,
@@ -35,7 +48,7 @@ struct Spare<N> {
     end: State<N>,
 }
 
-impl<N> Default for Solver<N> {
+impl<N: Number> Default for Solver<N> {
     fn default() -> Self {
         Self {
             work: Work::default(),
@@ -83,7 +96,7 @@ impl<N: Number> Solver<N> {
     ) -> Result<(), Vec<(usize, SeasonError)>> {
         let Spare { base, half, end } = spare_for(&mut self.spare, state);
         let mut booked = *ledger;
-        let most_k = from.outside_c.like(MOST_UNFORESEEN_K);
+        let most_k = from.outside_c.splat(MOST_SPLITTING_ERROR_K);
         let mut well = from.outside_c.mask(true);
         let middle = from.towards(to, 0.5);
         let halves = balance.moisture.has_filling();
@@ -103,8 +116,8 @@ impl<N: Number> Solver<N> {
             let step = self
                 .work
                 .advance(balance, states, ends, step_s, &mut booked);
-            self.iterations += u64::from(step.rounds);
-            well = well & step.found & step.unforeseen_k.le(most_k);
+            self.iterations += u64::from(step.iterations);
+            well = well & step.found & step.splitting_error_k.le(most_k);
         }
         let mut failed = Vec::new();
         if (!well).any() {
@@ -164,7 +177,7 @@ impl Solver {
     /// Advances `state` by `step_s` while the hive's weather runs straight from `from` to `to`, and books the heat.
     ///
     /// # Errors
-    /// [`SeasonError::NotConverged`] when Newton's method fails, [`SeasonError::Unforeseen`] when water frees heat that this step cannot
+    /// [`SeasonError::NotConverged`] when Newton's method fails, [`SeasonError::SplittingError`] when water frees heat that this step cannot
     /// follow: a shorter step can. What `state` and `ledger` hold then is of no use.
     pub fn step(
         &mut self,
@@ -179,7 +192,7 @@ impl Solver {
         let step = self
             .work
             .advance(balance, states, (from, to), step_s, ledger);
-        self.iterations += u64::from(step.rounds);
+        self.iterations += u64::from(step.iterations);
         std::mem::swap(state, end);
         if !step.found {
             return Err(SeasonError::NotConverged {
@@ -187,12 +200,12 @@ impl Solver {
                 outside_c: to.outside_c,
             });
         }
-        let unforeseen_k = step.unforeseen_k;
-        let follows = unforeseen_k <= MOST_UNFORESEEN_K
-            || (step_s <= SHORTEST_STEP_S && unforeseen_k.is_finite());
+        let splitting_error_k = step.splitting_error_k;
+        let follows = splitting_error_k <= MOST_SPLITTING_ERROR_K
+            || (step_s <= SHORTEST_STEP_S && splitting_error_k.is_finite());
         if !follows {
-            return Err(SeasonError::Unforeseen {
-                off_k: unforeseen_k,
+            return Err(SeasonError::SplittingError {
+                off_k: splitting_error_k,
             });
         }
         Ok(())
@@ -222,7 +235,7 @@ fn in_parts<N: Number>(
             Err(error) => failed = Some(error),
         }
     }
-    Err(failed.unwrap_or(SeasonError::Unforeseen { off_k: f64::NAN }))
+    Err(failed.unwrap_or(SeasonError::SplittingError { off_k: f64::NAN }))
 }
 
 #[cfg(test)]

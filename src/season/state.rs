@@ -27,7 +27,7 @@ pub struct State<N = f64> {
     /// Water in air, on surfaces and in layers.
     pub water: Water<N>,
     /// How core, mantle and the three parts of the air moved in the last stage, K/s: where the next begins to search. No part of the equations.
-    pub(crate) drift_k_s: [N; 5],
+    pub(crate) predictor_k_s: [N; 5],
 }
 
 per_lane!(State {
@@ -40,7 +40,7 @@ per_lane!(State {
     tightness,
     walls_c,
     water,
-    drift_k_s
+    predictor_k_s
 });
 
 impl<N: Number> State<N> {

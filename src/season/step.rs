@@ -1,15 +1,22 @@
-//! The implicit step: a diagonally implicit Runge-Kutta method of two stages, of second order where couplings are constant and
-//! L-stable (Alexander 1977, SIAM J Numer Anal 14:1006, `gamma = 1 - 1/sqrt 2`).
+//! The implicit step: a singly diagonally implicit Runge-Kutta (SDIRK) method of two stages, of second order where couplings are constant and L-stable.
+//!
+//! ```text
+//! Y1      = y_n + g h f(t_n + g h, Y1)
+//! y_(n+1) = y_n + (1 - g) h f(t_n + g h, Y1) + g h f(t_n + h, y_(n+1))        g = 1 - 1/sqrt 2
+//! ```
+//!
+//! `begin` is `y_n`, `base` the part of a stage that is known before it is solved (for the second stage `y_n + (1 - g)/g (Y1 - y_n)`), `end` its solution,
+//! `step_s` is `h` and `stage_s` is `g h`. Source: Alexander 1977, SIAM J Numer Anal 14:1006.
 //!
 //! In each stage the wall chains are eliminated by the Thomas method, comb and tightness by hand, and what is left, core,
-//! mantle, column, upper and lower air, is solved by Newton's method (`stage`). Inside films are taken at the step's start, air flow at the stage's. The ledger uses
+//! mantle, column, upper and lower air, is solved by Newton's method (`newton_system`). Inside films are taken at the step's start, air flow at the stage's. The ledger uses
 //! the stages' own flows, so it closes to rounding whatever the step.
 
 use super::balance::{Balance, Weather};
 use super::elimination::Elimination;
-use super::ledger::{Ledger, Path};
+use super::ledger::{Ledger, LossPath};
 use super::moisture::MoistureWork;
-use super::stage::{Found, StageProblem, lumped, moved};
+use super::newton_system::{NewtonSolution, NewtonSystem, lumped, moved};
 use super::state::State;
 use super::walls::Films;
 use crate::lane::Number;
@@ -19,13 +26,13 @@ const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
 
 /// What a step works on.
 #[derive(Clone, Debug)]
-pub(super) struct Work<N> {
+pub(super) struct Work<N: Number> {
     films: Films<N>,
     heat: Elimination<N>,
     moisture: MoistureWork<N>,
 }
 
-impl<N> Default for Work<N> {
+impl<N: Number> Default for Work<N> {
     fn default() -> Self {
         Self {
             films: Films::default(),
@@ -39,10 +46,10 @@ impl<N> Default for Work<N> {
 pub(super) struct Stepped<N: Number> {
     /// Where both stages found a balance.
     pub found: N::Mask,
-    /// By how much heat that water freed otherwise than foreseen could have moved a temperature, K.
-    pub unforeseen_k: N,
+    /// Splitting error: by how much latent heat freed otherwise than it was linearised could have moved a temperature, K.
+    pub splitting_error_k: N,
     /// Newton iterations of both stages.
-    pub rounds: u32,
+    pub iterations: u32,
 }
 
 /// Where a step begins, where its first stage ends and then its second starts, and where it ends.
@@ -60,10 +67,10 @@ impl<N: Number> Work<N> {
         step_s: f64,
         ledger: &mut Ledger<N>,
     ) -> Stepped<N> {
-        // Heat from water is foreseen from the step before; the water itself waits for the new temperatures.
+        // Latent heat is linearised from the step before; the water itself waits for the new temperatures.
         let made_before_j = ledger.made_j;
         let states = (begin, base, &mut *end);
-        let (found, rounds) = self.thermal_step(balance, states, (from, to), step_s, ledger);
+        let (found, iterations) = self.thermal_step(balance, states, (from, to), step_s, ledger);
         let made_kg = balance.water_kg(ledger.made_j - made_before_j);
         let surfaces = end.water.surfaces_c.iter_mut().zip(&self.heat.surfaces);
         for (surface_c, surface) in surfaces {
@@ -79,7 +86,7 @@ impl<N: Number> Work<N> {
         self.moisture.surfaces.push(comb);
         let air = balance.airflow(to, end.upper_c, end.lower_c);
         let vapour_air = balance.vapour_air(&air, to, end);
-        let unforeseen_k = balance.moisture.step(
+        let splitting_error_k = balance.moisture.step(
             &vapour_air,
             (&begin.walls_c, &end.walls_c, &self.heat),
             (made_kg, step_s),
@@ -89,8 +96,8 @@ impl<N: Number> Work<N> {
         );
         Stepped {
             found,
-            unforeseen_k,
-            rounds,
+            splitting_error_k,
+            iterations,
         }
     }
 
@@ -116,9 +123,9 @@ impl<N: Number> Work<N> {
 
         let middle = from.towards(to, GAMMA);
         let mut zones_c = (begin.upper_c, begin.lower_c);
-        let mut drift_k_s = begin.drift_k_s;
+        let mut predictor_k_s = begin.predictor_k_s;
         let mut found = zones_c.0.mask(true);
-        let mut rounds = 0;
+        let mut iterations = 0;
         // Both stages by the same code: it is long, and the shorter the faster.
         for is_second in [false, true] {
             let weather = if is_second { to } else { &middle };
@@ -140,19 +147,19 @@ impl<N: Number> Work<N> {
                 states,
                 (weather, zones_c),
                 (seconds, stage_s),
-                &mut drift_k_s,
+                &mut predictor_k_s,
                 ledger,
             );
             found = found & is_balance;
-            rounds += of_stage;
+            iterations += of_stage;
         }
-        end.drift_k_s = drift_k_s;
+        end.predictor_k_s = predictor_k_s;
         ledger.stored_j = ledger.stored_j + stored_j(balance, begin, end);
-        (found, rounds)
+        (found, iterations)
     }
 
     /// One stage: solves `end = base + stage_s * rates(end)` and books its flows for `seconds`, of which the second number is `stage_s`. Air flows as between
-    /// zones at `zones_c`; the search begins where `drift_k_s` leads. Where it found a balance, and after how many iterations.
+    /// zones at `zones_c`; the search begins where `predictor_k_s` leads. Where it found a balance, and after how many iterations.
     #[inline(always)]
     fn stage(
         &mut self,
@@ -160,7 +167,7 @@ impl<N: Number> Work<N> {
         (base, end): (&State<N>, &mut State<N>),
         (weather, zones_c): (&Weather<N>, (N, N)),
         (seconds, stage_s): (f64, f64),
-        drift_k_s: &mut [N; 5],
+        predictor_k_s: &mut [N; 5],
         ledger: &mut Ledger<N>,
     ) -> (N::Mask, u32) {
         let walls = &balance.walls;
@@ -168,27 +175,33 @@ impl<N: Number> Work<N> {
         walls.outside_films(weather, &mut self.films);
         let outside_c = weather.outside_c;
         let from = (base.walls_c.as_slice(), stage_s);
-        let pulls = walls.eliminate(from, outside_c, &self.films, &mut self.heat);
+        let condensed = walls.eliminate(from, outside_c, &self.films, &mut self.heat);
 
-        let problem =
-            StageProblem::new(balance, base, outside_c, stage_s, air, (pulls, &self.heat));
+        let problem = NewtonSystem::new(
+            balance,
+            base,
+            outside_c,
+            stage_s,
+            air,
+            (condensed, &self.heat),
+        );
         let begun = lumped(base);
-        let Found {
+        let NewtonSolution {
             t,
             is_balance,
-            rounds,
-        } = problem.solve(moved(&begun, drift_k_s, outside_c.like(stage_s)));
-        for (drift_k_s, (t, begun)) in drift_k_s.iter_mut().zip(t.iter().zip(&begun)) {
-            *drift_k_s = (*t - *begun) * (1.0 / stage_s);
+            iterations,
+        } = problem.solve(moved(&begun, predictor_k_s, outside_c.splat(stage_s)));
+        for (predictor_k_s, (t, begun)) in predictor_k_s.iter_mut().zip(t.iter().zip(&begun)) {
+            *predictor_k_s = (*t - *begun) * (1.0 / stage_s);
         }
         problem.set_lumped(t, end);
         let freed_j = walls.substitute(&end.air_c(), seconds, &mut self.heat, &mut end.walls_c)
             + self.heat.free_lumped(end, seconds);
         // What condenses or is sorbed gives back the heat that left with the vapour.
-        ledger.lose(Path::Vapour, -freed_j);
+        ledger.lose(LossPath::Vapour, -freed_j);
         walls.book_losses(&end.walls_c, outside_c, &self.films, seconds, ledger);
         problem.book(end, seconds, ledger);
-        (is_balance, rounds)
+        (is_balance, iterations)
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::balance::Site;
 use super::forcing::Forcing;
-use super::ledger::{Ledger, Path};
+use super::ledger::{Ledger, LossPath};
 use super::run::{Member, Outcome, SeasonError, run_with};
 use super::solver::Solver;
 use super::state::State;
@@ -43,8 +43,8 @@ pub struct TraceHour {
     pub made_w: f64,
     /// Heat that went into storage, W.
     pub stored_w: f64,
-    /// Heat lost by path, W, in the order of [`Path::ALL`].
-    pub paths_w: [f64; Path::ALL.len()],
+    /// Heat lost by path, W, in the order of [`LossPath::ALL`].
+    pub paths_w: [f64; LossPath::ALL.len()],
     /// Humidity, condensate and water in layers.
     pub dampness: Dampness,
     /// What the hive weighs, bees and honey as at the last midnight, kg; without rain, snow and stand.
@@ -113,8 +113,8 @@ pub fn trace_with_coldest(
     let outcome = run_with(member, site, forcing, &mut solver, &mut |watch| {
         let ledger = watch.ledger;
         let mean_w = |now_j: f64, then_j: f64| (now_j - then_j) / 3600.0;
-        let mut paths_w = [0.0; Path::ALL.len()];
-        for (path_w, path) in paths_w.iter_mut().zip(Path::ALL) {
+        let mut paths_w = [0.0; LossPath::ALL.len()];
+        for (path_w, path) in paths_w.iter_mut().zip(LossPath::ALL) {
             *path_w = mean_w(ledger.lost_j(path), before.lost_j(path));
         }
         let cluster: &Cluster = watch.balance.cluster();

@@ -1,7 +1,7 @@
 //! All wall chains of a hive in flat arrays, and how they meet the air on both sides.
 
 use super::balance::{SUNNY, Weather};
-use super::ledger::{Ledger, Path};
+use super::ledger::{Ledger, LossPath};
 use super::moisture::{Moisture, Surface};
 use super::zoned::Zoned;
 use crate::hive::film::{self, Orientation};
@@ -13,7 +13,7 @@ use std::ops::Range;
 /// One chain's ends; its nodes lie in [`Walls`].
 #[derive(Clone, Debug, Serialize)]
 pub(super) struct Ends<N = f64> {
-    path: Path,
+    path: LossPath,
     pub zone: Zone,
     orientation: Orientation,
     inside_m2: N,
@@ -215,10 +215,10 @@ impl<N: Number> Walls<N> {
             let mut inner_k_w = first_k_w;
             for node in end.nodes.clone().skip(1) {
                 let outer_k_w = half_k_w[node] / moisture.conduction_gain(node, nodes_kg);
-                self.link_w_k[node - 1] = outer_k_w.like(1.0) / (inner_k_w + outer_k_w);
+                self.link_w_k[node - 1] = outer_k_w.splat(1.0) / (inner_k_w + outer_k_w);
                 inner_k_w = outer_k_w;
             }
-            end.first_w_k = first_k_w.like(1.0) / first_k_w;
+            end.first_w_k = first_k_w.splat(1.0) / first_k_w;
             end.last_k_w = inner_k_w;
         }
     }
@@ -244,7 +244,7 @@ impl<N: Number> Walls<N> {
         surfaces_c: &[N],
         surfaces: &mut Vec<Surface<N>>,
     ) {
-        let by_convection = vapour::film_vapour(pressure_pa.like(1.0), pressure_pa);
+        let by_convection = vapour::film_vapour(pressure_pa.splat(1.0), pressure_pa);
         surfaces.clear();
         for (end, surface_c) in self.ends.iter().zip(surfaces_c) {
             let air_c = air_c.of(end.zone);
@@ -262,18 +262,18 @@ impl<N: Number> Walls<N> {
     pub(crate) fn outside_films(&self, weather: &Weather<N>, films: &mut Films<N>) {
         let convection = film::outside_convection_w_m2k(weather.wind_m_s);
         let radiation = film::black_radiation_w_m2k(weather.outside_c);
-        let (none, one) = (radiation.like(0.0), radiation.like(1.0));
+        let (zero, one) = (radiation.splat(0.0), radiation.splat(1.0));
         films.resistances_m2k_w.clear();
         for emissivity in &self.emissivities {
             let film = convection + radiation * *emissivity;
             films.resistances_m2k_w.push(one / film);
         }
-        make_long(&mut films.outside_w_k, self.ends.len(), none);
-        make_long(&mut films.lift_k, self.ends.len(), none);
+        make_long(&mut films.outside_w_k, self.ends.len(), zero);
+        make_long(&mut films.lift_k, self.ends.len(), zero);
         let outsides = films.outside_w_k.iter_mut().zip(&mut films.lift_k);
         for (end, (outside_w_k, lift_k)) in self.ends.iter().zip(outsides) {
             if end.shared {
-                (*outside_w_k, *lift_k) = (none, none);
+                (*outside_w_k, *lift_k) = (zero, zero);
                 continue;
             }
             let film_m2k_w = films.resistances_m2k_w[end.finish];
@@ -317,7 +317,7 @@ impl<N: Number> Walls<N> {
     #[inline(always)]
     pub(crate) fn stored_j(&self, before_c: &[N], after_c: &[N]) -> N {
         let nodes = self.capacity_j_k.iter().zip(before_c.iter().zip(after_c));
-        let mut sum_j = before_c[0].like(0.0);
+        let mut sum_j = before_c[0].splat(0.0);
         for (capacity, (before, after)) in nodes {
             sum_j = sum_j + *capacity * (*after - *before);
         }
@@ -335,14 +335,14 @@ fn sky_share(chain: &Chain) -> f64 {
     }
 }
 
-fn path(face: Face) -> Path {
+fn path(face: Face) -> LossPath {
     match face {
-        Face::Side(Side::Front) => Path::Front,
-        Face::Side(Side::Right) => Path::Right,
-        Face::Side(Side::Back) => Path::Back,
-        Face::Side(Side::Left) => Path::Left,
-        Face::Lid => Path::Lid,
-        Face::Floor => Path::Floor,
+        Face::Side(Side::Front) => LossPath::Front,
+        Face::Side(Side::Right) => LossPath::Right,
+        Face::Side(Side::Back) => LossPath::Back,
+        Face::Side(Side::Left) => LossPath::Left,
+        Face::Lid => LossPath::Lid,
+        Face::Floor => LossPath::Floor,
     }
 }
 

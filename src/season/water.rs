@@ -5,42 +5,46 @@ use crate::hive::Zone;
 use crate::lane::{Number, per_lane};
 use serde::{Deserialize, Serialize};
 
-/// Heat that water frees at one place as it condenses or is sorbed.
+/// Latent heat that water frees at one place as it condenses, freezes or is sorbed: given in the step after the one that freed it.
 ///
-/// It is what was freed in the last step. Where a place that warms would free so much less that steps would swing to and fro, the
-/// fall is foreseen too; heat that was held back for it is given over the next hours.
+/// Where a place that warms would free so much less that steps would swing to and fro, the source is linearised in its temperature; heat that was held back
+/// for that is given over the next hours.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
-pub(crate) struct Release<N = f64> {
+pub(crate) struct DeferredLatentHeat<N = f64> {
     /// At the temperature that the place had as the last step ended, W; below 0 while it dries.
     pub w: N,
     /// Fall with temperature, W/K.
     pub per_k: N,
     /// Freed and not yet given, J: that of the last step, which the next one gives, and what was held back.
-    owed_j: N,
+    deferred_j: N,
 }
 
-per_lane!(Release { w, per_k, owed_j });
+per_lane!(DeferredLatentHeat {
+    w,
+    per_k,
+    deferred_j
+});
 
 /// Time over which heat held back is given, s (own choice: at once would ring).
-const OWED_S: f64 = 6.0 * 3600.0;
+const DEFERRED_S: f64 = 6.0 * 3600.0;
 /// Most that the heat of one step may move a temperature in the next, K; the rest is held back (own choice: only films that dry up or freeze at once on thin
 /// layers reach it).
 const MOST_GIVEN_K: f64 = 20.0;
-/// Most that giving what was held back may move a temperature, K (own choice: seldom reached, so that what is owed is given).
-const MOST_REPAID_K: f64 = 10.0;
+/// Most that giving what was held back may move a temperature, K (own choice: seldom reached, so that what was deferred is given).
+const MOST_DEFERRED_K: f64 = 10.0;
 
-impl<N: Number> Release<N> {
-    /// The part of its fall that must be foreseen at a place that is held by `held_w_k`, W/K, when `share` of that may come a step late.
+impl<N: Number> DeferredLatentHeat<N> {
+    /// The part of its fall with temperature that must be linearised at a place that is held by `held_w_k`, W/K, when `share` of that may come a step late.
     #[inline(always)]
-    pub(crate) fn foreseen_w_k(&self, held_w_k: N, share: f64) -> N {
+    pub(crate) fn source_slope_w_k(&self, held_w_k: N, share: f64) -> N {
         (self.per_k - held_w_k * share).positive()
     }
 
-    /// What stands for it in a heat balance at a place that was at `at_c` as the last step ended, W: a conductance of what is foreseen to some place that
+    /// What stands for it in a heat balance at a place that was at `at_c` as the last step ended, W: a conductance of that slope to some place that
     /// gives this much at 0 degC.
     #[inline(always)]
-    pub(crate) fn source_w(&self, foreseen_w_k: N, at_c: N) -> N {
-        self.w + foreseen_w_k * at_c
+    pub(crate) fn source_w(&self, source_slope_w_k: N, at_c: N) -> N {
+        self.w + source_slope_w_k * at_c
     }
 
     /// What it is after a step in which so much heat was freed and so much given, J; `per_k` as in the field. `held_w_k` is the
@@ -52,17 +56,17 @@ impl<N: Number> Release<N> {
         step_s: f64,
         (per_k, held_w_k): (N, N),
     ) -> Self {
-        let owed_j = self.owed_j + (freed_j - given_j);
-        let held_back_j = owed_j - freed_j;
-        let repaid_w = bounded(
-            held_back_j * (1.0 / OWED_S.max(step_s)),
-            held_w_k * MOST_REPAID_K,
+        let deferred_j = self.deferred_j + (freed_j - given_j);
+        let held_back_j = deferred_j - freed_j;
+        let deferred_w = bounded(
+            held_back_j * (1.0 / DEFERRED_S.max(step_s)),
+            held_w_k * MOST_DEFERRED_K,
         );
         let given_w = bounded(freed_j * (1.0 / step_s), held_w_k * MOST_GIVEN_K);
         Self {
-            w: given_w + repaid_w,
+            w: given_w + deferred_w,
             per_k,
-            owed_j,
+            deferred_j,
         }
     }
 }
@@ -91,11 +95,11 @@ pub struct Water<N = f64> {
     /// Temperature of the inside of each chain, and of the combs, degC, which tells frost from dew.
     pub surfaces_c: Vec<N>,
     /// Heat freed at the inside of each chain, and on the combs.
-    pub(crate) at_surfaces: Vec<Release<N>>,
+    pub(crate) at_surfaces: Vec<DeferredLatentHeat<N>>,
     /// Heat freed in the air as mist forms, in the order of [`Zone::ALL`].
-    pub(crate) at_air: [Release<N>; Zone::ALL.len()],
+    pub(crate) at_air: [DeferredLatentHeat<N>; Zone::ALL.len()],
     /// Heat freed in each node.
-    pub(crate) at_nodes: Vec<Release<N>>,
+    pub(crate) at_nodes: Vec<DeferredLatentHeat<N>>,
 }
 
 per_lane!(Water {
@@ -126,7 +130,7 @@ impl<N: Number> Water<N> {
     /// Water on surfaces and in layers, kg: all but the vapour in the air.
     #[inline(always)]
     pub(crate) fn on_hive_kg(&self) -> N {
-        let mut sum_kg = self.upper_pa.like(0.0);
+        let mut sum_kg = self.upper_pa.splat(0.0);
         for place_kg in &self.films_kg {
             sum_kg = sum_kg + *place_kg;
         }

@@ -1,9 +1,9 @@
 //! What a scale under a hive would show of its colony, day by day.
 
 use super::balance::Site;
-use super::course::Course;
 use super::forcing::Forcing;
 use super::run::{Member, SeasonError};
+use super::season_run::SeasonRun;
 use super::solver::Solver;
 
 /// A midnight on the scale.
@@ -28,20 +28,20 @@ pub fn weighing(
     days: usize,
 ) -> Result<Vec<Weighed>, SeasonError> {
     let mut solver = Solver::default();
-    let mut course = Course::begin(member, site, forcing, &mut solver)?;
-    course.life.feed();
-    let weigh = |course: &Course<'_>| {
-        let used_kg = course.life.used.total_kg();
+    let mut season_run = SeasonRun::begin(member, site, forcing, &mut solver)?;
+    season_run.life.feed();
+    let weigh = |season_run: &SeasonRun<'_>| {
+        let used_kg = season_run.life.used.total_kg();
         Weighed {
-            change_kg: course.bare_kg() + course.life.feeder.on_hive_kg() - used_kg,
+            change_kg: season_run.bare_kg() + season_run.life.feeder.on_hive_kg() - used_kg,
             used_kg,
         }
     };
-    let mut midnights = vec![weigh(&course)];
+    let mut midnights = vec![weigh(&season_run)];
     for day in 0..days.min(forcing.days()) {
-        let today = course.hours(day, &mut solver, &mut |_| {})?;
-        course.life.end_day(&today, &member.parameters);
-        midnights.push(weigh(&course));
+        let today = season_run.hours(day, &mut solver, &mut |_| {})?;
+        season_run.life.end_day(&today, &member.parameters);
+        midnights.push(weigh(&season_run));
     }
     Ok(midnights)
 }

@@ -75,7 +75,7 @@ impl Dampness {
 #[inline(always)]
 fn humidities<N: Number>(state: &State<N>) -> (N, N) {
     let water = &state.water;
-    let one = water.upper_pa.like(1.0);
+    let one = water.upper_pa.splat(1.0);
     (
         (water.upper_pa / saturation_over_water_pa(state.upper_c)).min(one),
         (water.lower_pa / saturation_over_water_pa(state.lower_c)).min(one),
@@ -158,14 +158,14 @@ per_lane!(WetCount {
 impl WetCount {
     /// Before the first hour; the filling's limit in kg/kg.
     pub(super) fn new(filling_limit_kg_kg: f64) -> Self {
-        let none = KindCount {
+        let zero = KindCount {
             wet_h: 0.0,
             frost_h: 0.0,
             most_kg: 0.0,
         };
         Self {
-            lid: none,
-            walls: none,
+            lid: zero,
+            walls: zero,
             drip_h: 0.0,
             dripped_kg: 0.0,
             upper_humidity: 0.0,
@@ -224,7 +224,7 @@ impl<N: Number> WetCount<N> {
             .count(moisture.surface_water(Orientation::Lid, water));
         self.walls
             .count(moisture.surface_water(Orientation::Vertical, water));
-        self.drip_h = self.drip_h + day.one_where(dripped_kg.gt(day.like(0.0)));
+        self.drip_h = self.drip_h + day.one_where(dripped_kg.gt(day.splat(0.0)));
         self.dripped_kg = self.dripped_kg + dripped_kg;
         self.hours = self.hours + 1.0;
         let (upper, lower) = humidities(state);
@@ -247,9 +247,9 @@ impl<N: Number> Moisture<N> {
         orientation: Orientation,
         water: &super::Water<N>,
     ) -> (N, N::Mask, N::Mask) {
-        let none = water.upper_pa.like(0.0);
-        let mut sum_kg = none;
-        let (mut wet, mut thawed) = (none.mask(false), none.mask(false));
+        let zero = water.upper_pa.splat(0.0);
+        let mut sum_kg = zero;
+        let (mut wet, mut thawed) = (zero.mask(false), zero.mask(false));
         for (number, path) in self.paths().enumerate() {
             if path.orientation != Some(orientation) {
                 continue;
@@ -258,7 +258,7 @@ impl<N: Number> Moisture<N> {
             sum_kg = sum_kg + film_kg;
             let is_wet = film_kg.ge(path.inside_m2 * WET_KG_M2);
             wet = wet | is_wet;
-            thawed = thawed | (is_wet & water.surfaces_c[number].ge(none));
+            thawed = thawed | (is_wet & water.surfaces_c[number].ge(zero));
         }
         (sum_kg, wet, wet & !thawed)
     }

@@ -3,7 +3,7 @@
 //! The numbers are those that weather services print in their tables of normals, but for the spread
 //! and the persistence of daily means, which few print: the scale of both is given below.
 
-mod year_course;
+mod annual_cycle;
 
 use serde::Deserialize;
 use thiserror::Error;
@@ -11,7 +11,7 @@ use toml::Spanned;
 
 use super::sun::Observer;
 
-pub(crate) use self::year_course::YearCourse;
+pub(crate) use self::annual_cycle::AnnualCycle;
 
 /// Twelve values, January first.
 pub type Months = [f64; 12];

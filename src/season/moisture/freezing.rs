@@ -48,7 +48,7 @@ pub(super) fn freezing<N: Number>(
     let (ended, slope) = frozen(ended_c);
     // Where a step crosses the range, its chord: a tangent beyond would foresee nothing.
     let moved_k = (ended_c - began_c).abs();
-    let chord = (ended - began).abs() / moved_k.max(moved_k.like(0.01));
+    let chord = (ended - began).abs() / moved_k.max(moved_k.splat(0.01));
     Freezing {
         freed_j: (ended_kg * ended - began_kg * began) * fusion_j_kg,
         per_k_j: ended_kg * slope.max(chord) * fusion_j_kg,

@@ -23,7 +23,7 @@ mod vapour_air;
 pub(crate) use freezing::frozen;
 pub(crate) use step::MoistureWork;
 
-use super::water::{Release, Water};
+use super::water::{DeferredLatentHeat, Water};
 use super::zoned::Zoned;
 use crate::hive::airflow::STANDARD_PRESSURE_PA;
 use crate::hive::film::{CONVECTION_OUTSIDE_STILL_W_M2K, Orientation};
@@ -71,7 +71,7 @@ pub(crate) struct Surface<N = f64> {
 
 /// One chain's place among the cells. The combs come last, as a chain without any.
 #[derive(Clone, Debug, Serialize)]
-pub(crate) struct Path<N = f64> {
+pub(crate) struct VapourPath<N = f64> {
     zone: Zone,
     /// How it lies; none for the combs.
     pub orientation: Option<Orientation>,
@@ -84,12 +84,12 @@ pub(crate) struct Path<N = f64> {
     first: N,
 }
 
-per_lane!(Path { inside_m2, outside_m2, first } like { zone, orientation, passed, shared });
+per_lane!(VapourPath { inside_m2, outside_m2, first } like { zone, orientation, passed, shared });
 
 /// Vapour paths and water stores of all layers of a hive.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct Moisture<N = f64> {
-    paths: Vec<Path<N>>,
+    paths: Vec<VapourPath<N>>,
     cells: Vec<DampCell<N>>,
     /// From each node outward, kg/(s Pa); past the last node that vapour passes, to the outside air.
     links: Vec<N>,
@@ -117,7 +117,7 @@ per_lane!(Moisture {
 impl<N: Number> Moisture<N> {
     /// The paths, chain by chain.
     #[inline(always)]
-    pub(crate) fn paths(&self) -> impl Iterator<Item = &Path<N>> {
+    pub(crate) fn paths(&self) -> impl Iterator<Item = &VapourPath<N>> {
         self.paths.iter()
     }
 
@@ -154,7 +154,7 @@ impl<N: Number> Moisture<N> {
             };
             let first_half =
                 self.cells[path.passed.start].half_pa_s_kg(nodes_kg[path.passed.start]);
-            let one = first_half.like(1.0);
+            let one = first_half.splat(1.0);
             path.first = one / first_half;
             let mut inner = first_half;
             for node in path.passed.clone().skip(1) {
@@ -197,7 +197,7 @@ impl Moisture {
         for chain in chains {
             let first = moisture.cells.len();
             moisture.cells.extend_from_slice(&chain.damp);
-            moisture.paths.push(Path {
+            moisture.paths.push(VapourPath {
                 zone: chain.zone,
                 orientation: Some(chain.orientation),
                 inside_m2: chain.inside_m2,
@@ -209,7 +209,7 @@ impl Moisture {
         }
         let cells = moisture.cells.len();
         let comb_m2 = hive.cavity.length_m * hive.cavity.height_m();
-        moisture.paths.push(Path {
+        moisture.paths.push(VapourPath {
             zone: Zone::Upper,
             orientation: None,
             inside_m2: 2.0 * f64::from(hive.frames) * comb_m2,
@@ -242,9 +242,9 @@ impl Moisture {
                 .collect(),
             surfaces_c: vec![0.0; self.paths.len()],
             mist_kg: Zoned::default(),
-            at_surfaces: vec![Release::default(); self.paths.len()],
-            at_air: [Release::default(); Zone::ALL.len()],
-            at_nodes: vec![Release::default(); self.cells.len()],
+            at_surfaces: vec![DeferredLatentHeat::default(); self.paths.len()],
+            at_air: [DeferredLatentHeat::default(); Zone::ALL.len()],
+            at_nodes: vec![DeferredLatentHeat::default(); self.cells.len()],
         }
     }
 

@@ -1,6 +1,6 @@
 //! Liquid that does not stay where it condensed.
 
-use super::{Moisture, Path};
+use super::{Moisture, VapourPath};
 use crate::hive::film::Orientation;
 use crate::lane::{Mask, Number};
 use crate::season::water::{Water, WaterLedger};
@@ -10,11 +10,11 @@ impl<N: Number> Moisture<N> {
     /// walls run, and the floor's pool leaves by the entrance; frost stays. Booked as drained; the kilograms that dripped from the lid are returned.
     #[inline(always)]
     pub(crate) fn run_off(&self, water: &mut Water<N>, ledger: &mut WaterLedger<N>) -> N {
-        let none = water.upper_pa.like(0.0);
-        let (mut dripped_kg, mut running_kg) = (none, none);
+        let zero = water.upper_pa.splat(0.0);
+        let (mut dripped_kg, mut running_kg) = (zero, zero);
         for (number, path) in self.paths.iter().enumerate() {
             self.overflow(path, number, water);
-            let thawed = water.surfaces_c[number].ge(none);
+            let thawed = water.surfaces_c[number].ge(zero);
             if self.cells[path.passed.clone()]
                 .first()
                 .is_some_and(|cell| cell.sucks)
@@ -34,12 +34,12 @@ impl<N: Number> Moisture<N> {
                 // The floor comes last and takes what runs down, as far as it holds it.
                 Some(Orientation::Floor) => {
                     *film_kg = *film_kg + running_kg;
-                    running_kg = none;
+                    running_kg = zero;
                     (self.pool_kg_m2, false)
                 }
             };
             let excess_kg = (*film_kg - holds_kg_m2 * path.inside_m2).positive();
-            let excess_kg = N::choose(thawed, excess_kg, none);
+            let excess_kg = N::choose(thawed, excess_kg, zero);
             *film_kg = *film_kg - excess_kg;
             running_kg = running_kg + excess_kg;
             if falls {
@@ -53,11 +53,11 @@ impl<N: Number> Moisture<N> {
 
     /// Hands what a cell cannot hold to the next inside of it, and from the first to the film.
     #[inline(always)]
-    fn overflow(&self, path: &Path<N>, number: usize, water: &mut Water<N>) {
+    fn overflow(&self, path: &VapourPath<N>, number: usize, water: &mut Water<N>) {
         for node in path.passed.clone().rev() {
             let full_kg = self.cells[node].full_kg;
             let excess_kg = (water.nodes_kg[node] - full_kg).positive();
-            if !excess_kg.gt(excess_kg.like(0.0)).any() {
+            if !excess_kg.gt(excess_kg.splat(0.0)).any() {
                 continue;
             }
             water.nodes_kg[node] = water.nodes_kg[node].min(full_kg);
@@ -72,8 +72,8 @@ impl<N: Number> Moisture<N> {
 
     /// Moves a film that is not frozen into the open cells behind it, from the first outward: each first to saturation, then as full as it gets.
     #[inline(always)]
-    fn suck(&self, path: &Path<N>, thawed: N::Mask, film_kg: &mut N, nodes_kg: &mut [N]) {
-        let none = film_kg.like(0.0);
+    fn suck(&self, path: &VapourPath<N>, thawed: N::Mask, film_kg: &mut N, nodes_kg: &mut [N]) {
+        let zero = film_kg.splat(0.0);
         for to_the_brim in [false, true] {
             for node in path.passed.clone() {
                 let cell = &self.cells[node];
@@ -86,7 +86,7 @@ impl<N: Number> Moisture<N> {
                     cell.saturated_kg
                 };
                 let room_kg = (holds_kg - nodes_kg[node]).positive();
-                let sucked_kg = N::choose(thawed, film_kg.min(room_kg), none);
+                let sucked_kg = N::choose(thawed, film_kg.min(room_kg), zero);
                 nodes_kg[node] = nodes_kg[node] + sucked_kg;
                 *film_kg = *film_kg - sucked_kg;
             }

@@ -1,5 +1,19 @@
-//! The implicit step of the water.
+//! The implicit step of the water: backward Euler, with an active set for what is wet, dry or saturated.
+//!
+//! With `p` vapour pressures, `w` water, `h` the step's length, primes at its end, `z` the air of a zone, `s` an inside surface, `i` a node:
+//!
+//! ```text
+//! (w_i' - w_i) / h = k_(i-1) (p_(i-1) - p_i) - k_i (p_i - p_(i+1))      each node;  w_i' - w_i = c_i (p_i - p0_i)
+//! (f' - f) / h = g (p_z - p_s) - k_0 (p_s - p_1)                        a film, while p_s is saturated; else f' = 0
+//! A (p_z' - p_z) / h = made_z + sum of V (p - p_z) + sum over surfaces of g (p_s - p_z) - settling mist
+//! ```
+//!
+//! `k` is `links` (`first` from the surface), `c` is `capacity_kg_pa` and `p0` is `start_pa` along the piece of the isotherm that a node is on (`NodeSet`), `g` is
+//! `surface.film`, `A` is `air_kg_pa`, `V` the exchange in `VapourAir`. Layers are eliminated by the Thomas method as walls are; what is left are the zones.
+//! Source: Patankar 1980, Numerical heat transfer and fluid flow, 4.2 (backward Euler, Thomas method); Nocedal & Wright 2006, Numerical
+//! optimization, 16.5 (active sets).
 
+mod active_set;
 mod booking;
 
 use super::{Moisture, Surface, VapourAir};
@@ -9,41 +23,19 @@ use crate::lane::{Mask, Number, make_long};
 use crate::season::elimination::Elimination;
 use crate::season::water::{Water, WaterLedger};
 use crate::season::zoned::Zoned;
+use active_set::{FilmSet, NodeSet};
 
 /// Capacity that stands for a cell at saturation, whose vapour pressure no water raises, kg/Pa.
 const BOUNDLESS_KG_PA: f64 = 1.0e3;
-/// Most rounds in which surfaces and cells change sides: usually one or two, and each cell changes at most three times.
-const MOST_ROUNDS: u32 = 64;
+/// Most iterations of the active sets: usually one or two, as each node changes at most three times.
+const MOST_ITERATIONS: u32 = 64;
 /// Time over which mist settles, s (own estimate: droplets of some 10 um fall 3 mm/s, a hand's breadth to a comb's height).
 pub(super) const SETTLING_S: f64 = 120.0;
-/// How a cell's vapour pressure follows its water over a step, lane by lane.
-mod line {
-    /// The tangent of its isotherm.
-    pub const TANGENT: f64 = 0.0;
-    /// From nothing through where it stands: cannot fall below nothing.
-    pub const CHORD: f64 = 1.0;
-    /// At saturation.
-    pub const WET: f64 = 2.0;
-    /// The isotherm's last piece, down from saturation.
-    pub const TOP: f64 = 3.0;
-}
-
-/// What a surface does over a step, lane by lane.
-mod side {
-    /// No film lies on it at the step's end, nor did as it began.
-    pub const DRY: f64 = 0.0;
-    /// A film lies on it at the step's end.
-    pub const WET: f64 = 1.0;
-    /// Its film dries up within the step.
-    pub const EMPTYING: f64 = 2.0;
-}
-
 /// The inside of a chain over a step.
 #[derive(Clone, Copy, Debug)]
-struct InsideVapour<N> {
+struct InsideVapour<N: Number> {
     surface: Surface<N>,
-    /// One of [`side`].
-    side: N,
+    film_set: FilmSet<N::Mask>,
     /// Condensate as the step began, kg, and at its end.
     began_kg: N,
     film_kg: N,
@@ -55,16 +47,11 @@ struct InsideVapour<N> {
 }
 
 impl<N: Number> InsideVapour<N> {
-    #[inline(always)]
-    fn is(&self, side: f64) -> N::Mask {
-        self.side.eq_to(self.side.like(side))
-    }
-
     /// What its film gives off as it dries up, kg/s.
     #[inline(always)]
     fn emptied_kg_s(&self, step_s: f64) -> N {
         let rate = self.began_kg * (1.0 / step_s);
-        N::choose(self.is(side::EMPTYING), rate, rate.like(0.0))
+        N::choose(self.film_set.emptying, rate, rate.splat(0.0))
     }
 
     /// Vapour pressure at the surface under the zone's, Pa, and the flow to it from the air, kg/s.
@@ -72,20 +59,19 @@ impl<N: Number> InsideVapour<N> {
     fn meets(&self, zone_pa: N, step_s: f64) -> (N, N) {
         let film = self.surface.film;
         let open_pa = (film * zone_pa + self.offset + self.emptied_kg_s(step_s)) * self.answer;
-        let surface_pa = N::choose(self.is(side::WET), self.surface.saturation.pa, open_pa);
+        let surface_pa = N::choose(self.film_set.wet, self.surface.saturation.pa, open_pa);
         (surface_pa, film * (zone_pa - surface_pa))
     }
 }
 
 /// A node over a step.
 #[derive(Clone, Copy, Debug)]
-struct NodeVapour<N> {
-    /// One of [`line`].
-    line: N,
+struct NodeVapour<N: Number> {
+    node_set: NodeSet<N::Mask>,
     saturation: Saturation<N>,
-    /// Vapour pressure of its water as the step began, at its new temperature, along its line, Pa.
+    /// Vapour pressure of its water as the step began, at its new temperature, along its piece of the isotherm, Pa.
     start_pa: N,
-    /// Capacity along its line, kg/Pa.
+    /// Capacity along it, kg/Pa.
     capacity_kg_pa: N,
     pivot: N,
     source: N,
@@ -96,31 +82,26 @@ struct NodeVapour<N> {
 }
 
 impl<N: Number> NodeVapour<N> {
-    fn blank(none: N) -> Self {
+    fn blank(zero: N) -> Self {
         Self {
-            line: none,
+            node_set: NodeSet::new(zero.mask(false), zero.mask(false)),
             saturation: Saturation {
-                pa: none,
-                rise_per_k: none,
+                pa: zero,
+                rise_per_k: zero,
             },
-            start_pa: none,
-            capacity_kg_pa: none,
-            pivot: none,
-            source: none,
-            follows: none,
-            water_kg: none,
+            start_pa: zero,
+            capacity_kg_pa: zero,
+            pivot: zero,
+            source: zero,
+            follows: zero,
+            water_kg: zero,
         }
-    }
-
-    #[inline(always)]
-    fn is(&self, line: f64) -> N::Mask {
-        self.line.eq_to(self.line.like(line))
     }
 }
 
 /// Workspace, kept between steps.
 #[derive(Clone, Debug)]
-pub(crate) struct MoistureWork<N = f64> {
+pub(crate) struct MoistureWork<N: Number = f64> {
     nodes: Vec<NodeVapour<N>>,
     insides: Vec<InsideVapour<N>>,
     /// Surfaces of the instant, filled by the walls, and the combs.
@@ -139,7 +120,7 @@ struct AirWater<N> {
     gives: Zoned<N>,
 }
 
-impl<N> Default for MoistureWork<N> {
+impl<N: Number> Default for MoistureWork<N> {
     fn default() -> Self {
         Self {
             nodes: Vec::new(),
@@ -150,8 +131,8 @@ impl<N> Default for MoistureWork<N> {
 }
 
 impl<N: Number> Moisture<N> {
-    /// Advances `water` by `step_s` while the bees give off `made_kg`, into `end`, and books it. Returns by how much the heat that was freed
-    /// otherwise than foreseen could have moved any temperature, K.
+    /// Advances `water` by `step_s` while the bees give off `made_kg`, into `end`, and books it. Returns its splitting error: by how much
+    /// latent heat freed otherwise than it was linearised could have moved any temperature, K.
     #[inline(always)]
     pub(crate) fn step(
         &self,
@@ -163,22 +144,22 @@ impl<N: Number> Moisture<N> {
         ledger: &mut WaterLedger<N>,
     ) -> N {
         self.begin(nodes_c, water, work);
-        let none = made_kg.like(0.0);
+        let zero = made_kg.splat(0.0);
         let mut found = AirWater {
             pa: water.air_pa(),
             mist: water.mist_kg,
-            takes: Zoned::all(none),
-            gives: Zoned::all(none),
+            takes: Zoned::all(zero),
+            gives: Zoned::all(zero),
         };
-        let mut moving = none.mask(true);
-        for _ in 0..MOST_ROUNDS {
+        let mut moving = zero.mask(true);
+        for _ in 0..MOST_ITERATIONS {
             self.eliminate(air, step_s, work);
             moving = self.solve_air(air, (made_kg, step_s), water, &mut found, work);
             moving = moving | self.substitute(air, &found.pa, step_s, water, work);
             if !moving.any() {
                 break;
             }
-            self.change_lines(water, work);
+            self.change_pieces(water, work);
         }
         let zones_pa = found.pa;
         (end.column_pa, end.upper_pa, end.lower_pa) =
@@ -196,7 +177,7 @@ impl<N: Number> Moisture<N> {
         // What goes round in circles is no solution: a shorter step must find one.
         N::choose(
             moving,
-            none.like(f64::INFINITY),
+            zero.splat(f64::INFINITY),
             in_nodes_k.max(on_surfaces_k),
         )
     }
@@ -204,65 +185,65 @@ impl<N: Number> Moisture<N> {
     /// First guesses: what is wet stays wet.
     #[inline(always)]
     fn begin(&self, nodes_c: &[N], water: &Water<N>, work: &mut MoistureWork<N>) {
-        let (none, one) = (water.upper_pa.like(0.0), water.upper_pa.like(1.0));
-        make_long(&mut work.nodes, self.cells.len(), NodeVapour::blank(none));
+        let (zero, one) = (water.upper_pa.splat(0.0), water.upper_pa.splat(1.0));
+        make_long(&mut work.nodes, self.cells.len(), NodeVapour::blank(zero));
         let cells = self.cells.iter().zip(&water.nodes_kg).zip(nodes_c);
         for (((cell, water_kg), node_c), node) in cells.zip(&mut work.nodes) {
             let began = cell.humidity(*water_kg);
             let saturation = Saturation::at(*node_c);
-            let wet = began.per_kg.eq_to(none);
+            let wet = began.per_kg.eq_to(zero);
             let tangent_kg_pa = one / (saturation.pa * began.per_kg);
-            node.line = N::choose(wet, one * line::WET, one * line::TANGENT);
+            node.node_set = NodeSet::new(wet, zero.mask(false));
             node.saturation = saturation;
             node.start_pa = saturation.pa * began.humidity;
             node.capacity_kg_pa = N::choose(wet, one * BOUNDLESS_KG_PA, tangent_kg_pa);
             // A node that no vapour passes follows nothing and keeps its water.
-            node.follows = none;
+            node.follows = zero;
             node.water_kg = *water_kg;
         }
         work.insides.clear();
         for (surface, film_kg) in work.surfaces.iter().zip(&water.films_kg) {
-            let wet = film_kg.gt(none);
+            let wet = film_kg.gt(zero);
             work.insides.push(InsideVapour {
                 surface: *surface,
-                side: N::choose(wet, one * side::WET, one * side::DRY),
+                film_set: FilmSet::new(wet, zero.mask(false)),
                 began_kg: *film_kg,
                 film_kg: *film_kg,
-                slope: none,
-                offset: none,
+                slope: zero,
+                offset: zero,
                 answer: one / surface.film,
             });
         }
     }
 
-    /// Sets pressure and capacity of the cells whose lines have changed.
+    /// Sets pressure and capacity of the cells that have left the tangent.
     #[inline(always)]
-    fn change_lines(&self, water: &Water<N>, work: &mut MoistureWork<N>) {
+    fn change_pieces(&self, water: &Water<N>, work: &mut MoistureWork<N>) {
         let cells = self.cells.iter().zip(&water.nodes_kg);
         for (node, (cell, began_kg)) in work.nodes.iter_mut().zip(cells) {
-            if (!node.is(line::TANGENT)).any() {
+            if (!node.node_set.tangent()).any() {
                 (node.start_pa, node.capacity_kg_pa) = Self::along(cell, *began_kg, node);
             }
         }
     }
 
-    /// Vapour pressure of a cell as the step began and its capacity along its line, Pa and kg/Pa.
+    /// Vapour pressure of a cell as the step began and its capacity along its piece of the isotherm, Pa and kg/Pa.
     #[inline(always)]
     fn along(cell: &DampCell<N>, began_kg: N, node: &NodeVapour<N>) -> (N, N) {
-        let (none, one) = (began_kg.like(0.0), began_kg.like(1.0));
+        let (zero, one) = (began_kg.splat(0.0), began_kg.splat(1.0));
         let saturated_pa = node.saturation.pa;
         let began = cell.humidity(began_kg);
         // A cell that holds nothing starts along its tangent at nothing.
-        let held = node.is(line::CHORD) & began_kg.gt(none);
+        let held = node.node_set.chord & began_kg.gt(zero);
         let per_kg = N::choose(held, began.humidity / began_kg, began.per_kg);
         let top_pa_kg = saturated_pa * cell.top_per_kg();
         let top_pa = saturated_pa + top_pa_kg * (began_kg - cell.saturated_kg);
         let own_pa = saturated_pa * began.humidity;
-        let top = node.is(line::TOP);
+        let top = node.node_set.top;
         let pa_kg = N::choose(top, top_pa_kg, saturated_pa * per_kg);
         (
             N::choose(top, top_pa, own_pa),
-            N::choose(node.is(line::WET), one * BOUNDLESS_KG_PA, one / pa_kg),
+            N::choose(node.node_set.saturated, one * BOUNDLESS_KG_PA, one / pa_kg),
         )
     }
 
@@ -270,7 +251,7 @@ impl<N: Number> Moisture<N> {
     #[inline(always)]
     fn eliminate(&self, air: &VapourAir<N>, step_s: f64, work: &mut MoistureWork<N>) {
         let per_s = 1.0 / step_s;
-        let one = air.outside_pa.like(1.0);
+        let one = air.outside_pa.splat(1.0);
         for (path, inside) in self.paths.iter().zip(&mut work.insides) {
             let links = &self.links[path.passed.clone()];
             let nodes = &mut work.nodes[path.passed.clone()];
@@ -286,11 +267,11 @@ impl<N: Number> Moisture<N> {
                 } else {
                     links[place - 1]
                 };
-                let pulls = towards + inward;
-                let pivot = one / (storage + pulls);
+                let condensed = towards + inward;
+                let pivot = one / (storage + condensed);
                 let source = storage * node.start_pa + towards_kg_s;
                 (node.pivot, node.source) = (pivot, source);
-                node.follows = storage * pulls * pivot;
+                node.follows = storage * condensed * pivot;
                 let passed = inward * pivot;
                 towards = inward * (one - passed);
                 towards_kg_s = passed * source;
@@ -313,16 +294,16 @@ impl<N: Number> Moisture<N> {
         let per_s = 1.0 / step_s;
         let storage = self.air_kg_pa * per_s;
         let settles = self.air_kg_pa * (1.0 / SETTLING_S);
-        let none = storage.like(0.0);
+        let zero = storage.splat(0.0);
         let out = air.outside_pa;
         let (from_lower, from_upper) = (air.zones + air.up, air.zones + air.down);
-        let mut moving = none.mask(true);
-        for _ in 0..MOST_ROUNDS {
+        let mut moving = zero.mask(true);
+        for _ in 0..MOST_ITERATIONS {
             // What surfaces take from clear air is `slope * p - offset`; from misty air that of saturation, and mist settles.
-            let (mut slope, mut offset) = (Zoned::all(none), Zoned::all(none));
+            let (mut slope, mut offset) = (Zoned::all(zero), Zoned::all(zero));
             for (path, inside) in self.paths.iter().zip(&work.insides) {
                 let film = inside.surface.film;
-                let wet = inside.is(side::WET);
+                let wet = inside.film_set.wet;
                 let share = film * inside.answer;
                 let emptied = inside.emptied_kg_s(step_s);
                 let takes = N::choose(wet, film, share * inside.slope);
@@ -336,7 +317,7 @@ impl<N: Number> Moisture<N> {
             }
             (found.takes, found.gives) = (slope, offset);
             for zone in Zone::ALL {
-                let misty = found.mist.of(zone).gt(none);
+                let misty = found.mist.of(zone).gt(zero);
                 let (takes, gives) = (slope.of(zone), offset.of(zone));
                 let at_saturation = (takes - settles) * air.saturation.of(zone).pa;
                 *slope.of_mut(zone) = N::choose(misty, settles, takes);
@@ -352,7 +333,7 @@ impl<N: Number> Moisture<N> {
             let passed = air.column / c;
             let u = u - passed * air.column;
             let u_kg_s = u_kg_s + passed * c_kg_s;
-            let per_determinant = none.like(1.0) / (u * l - from_lower * from_upper);
+            let per_determinant = zero.splat(1.0) / (u * l - from_lower * from_upper);
             let upper = (u_kg_s * l + from_lower * l_kg_s) * per_determinant;
             found.pa = Zoned {
                 column: (c_kg_s + air.column * upper) / c,
@@ -362,7 +343,7 @@ impl<N: Number> Moisture<N> {
             // Surfaces meet the air as it was solved for: what is misty is saturated.
             let mut vapour_pa = found.pa;
             for zone in Zone::ALL {
-                let misty = found.mist.of(zone).gt(none);
+                let misty = found.mist.of(zone).gt(zero);
                 let saturated_pa = air.saturation.of(zone).pa;
                 *vapour_pa.of_mut(zone) = N::choose(misty, saturated_pa, found.pa.of(zone));
             }
@@ -385,19 +366,19 @@ impl<N: Number> Moisture<N> {
         may: N::Mask,
         mist: &mut Zoned<N>,
     ) -> N::Mask {
-        let none = zones_pa.upper.like(0.0);
-        let mut changed = none.mask(false);
+        let zero = zones_pa.upper.splat(0.0);
+        let mut changed = zero.mask(false);
         for zone in Zone::ALL {
-            let was = mist.of(zone).gt(none);
+            let was = mist.of(zone).gt(zero);
             let is = zones_pa.of(zone).gt(air.saturation.of(zone).pa);
             let changes = may & ((is & !was) | (was & !is));
             changed = changed | changes;
-            *mist.of_mut(zone) = none.one_where((changes & is) | (!changes & was));
+            *mist.of_mut(zone) = zero.one_where((changes & is) | (!changes & was));
         }
         changed
     }
 
-    /// Sets each film's mass at the step's end and puts surfaces on their side; whether any changed it.
+    /// Sets each film's mass at the step's end and updates their active sets; whether any changed.
     #[inline(always)]
     fn change_films(
         &self,
@@ -405,30 +386,24 @@ impl<N: Number> Moisture<N> {
         step_s: f64,
         insides: &mut [InsideVapour<N>],
     ) -> N::Mask {
-        let none = vapour_pa.upper.like(0.0);
-        let mut changed = none.mask(false);
+        let zero = vapour_pa.upper.splat(0.0);
+        let mut changed = zero.mask(false);
         for (path, inside) in self.paths.iter().zip(insides) {
             let (surface_pa, from_air) = inside.meets(vapour_pa.of(path.zone), step_s);
-            let wet = inside.is(side::WET);
+            let wet = inside.film_set.wet;
             let into_layers = inside.slope * surface_pa - inside.offset;
             let gained_kg = (from_air - into_layers) * step_s;
-            let film_kg = N::choose(wet, inside.began_kg + gained_kg, none);
-            let dries = wet & film_kg.lt(none);
+            let film_kg = N::choose(wet, inside.began_kg + gained_kg, zero);
+            let dries = wet & film_kg.lt(zero);
             let wets = !wet & surface_pa.gt(inside.surface.saturation.pa);
-            let dried = N::choose(
-                inside.began_kg.gt(none),
-                none.like(side::EMPTYING),
-                none.like(side::DRY),
-            );
-            let moved = N::choose(wets, none.like(side::WET), dried);
-            changed = changed | dries | wets;
-            inside.side = N::choose(dries | wets, moved, inside.side);
+            let began_wet = inside.began_kg.gt(zero);
+            changed = changed | inside.film_set.update(dries, wets, began_wet);
             inside.film_kg = film_kg.positive();
         }
         changed
     }
 
-    /// Water of all nodes at the step's end; whether any cell must follow another line.
+    /// Water of all nodes at the step's end; whether any node must follow another piece of its isotherm.
     #[inline(always)]
     fn substitute(
         &self,
@@ -439,8 +414,8 @@ impl<N: Number> Moisture<N> {
         work: &mut MoistureWork<N>,
     ) -> N::Mask {
         let vapour_pa = air.vapour_pa(zones_pa);
-        let none = vapour_pa.upper.like(0.0);
-        let mut changed = none.mask(false);
+        let zero = vapour_pa.upper.splat(0.0);
+        let mut changed = zero.mask(false);
         for (path, inside) in self.paths.iter().zip(&work.insides) {
             let (surface_pa, from_air) = inside.meets(vapour_pa.of(path.zone), step_s);
             let gained_kg_s = (inside.film_kg - inside.began_kg) * (1.0 / step_s);
@@ -468,7 +443,7 @@ impl<N: Number> Moisture<N> {
                 let outflow = links[place] * (here_pa - next_pa);
                 let (node, cell) = (&mut nodes[place], &cells[place]);
                 let node_kg = began_kg[place] + (inflow - outflow) * step_s;
-                changed = changed | Self::change_line(node, node_kg, cell);
+                changed = changed | Self::change_piece(node, node_kg, cell);
                 node.water_kg = node_kg;
                 (here_pa, inflow) = (next_pa, outflow);
             }
@@ -476,17 +451,11 @@ impl<N: Number> Moisture<N> {
         changed
     }
 
-    /// Puts a cell that ends a step with so much water on its line; where that is another one.
+    /// Puts a node that ends a step with so much water on its piece of the isotherm; where that is another one.
     #[inline(always)]
-    fn change_line(node: &mut NodeVapour<N>, node_kg: N, cell: &DampCell<N>) -> N::Mask {
-        let (tangent, wet) = (node.is(line::TANGENT), node.is(line::WET));
-        let below = node_kg.lt(node_kg.like(0.0)) & (tangent | node.is(line::TOP));
-        let above = node_kg.gt(cell.saturated_kg) & tangent;
-        let down = node_kg.lt(cell.saturated_kg) & wet;
-        let changed = below | above | down;
-        let up = N::choose(above, node_kg.like(line::WET), node_kg.like(line::TOP));
-        let to = N::choose(below, node_kg.like(line::CHORD), up);
-        node.line = N::choose(changed, to, node.line);
-        changed
+    fn change_piece(node: &mut NodeVapour<N>, node_kg: N, cell: &DampCell<N>) -> N::Mask {
+        let below_nothing = node_kg.lt(node_kg.splat(0.0));
+        let (above, below) = (node_kg.gt(cell.saturated_kg), node_kg.lt(cell.saturated_kg));
+        node.node_set.update(below_nothing, above, below)
     }
 }

@@ -5,7 +5,7 @@
 //! 24 h, so that it moves no daily mean; a gain for each month brings the daily range to the normals.
 //! Clear days swing, overcast ones hardly do, and the coldest hour is round sunrise.
 
-use super::super::normals::{Months, Normals, YearCourse};
+use super::super::normals::{AnnualCycle, Months, Normals};
 use super::super::radiation::{clear_sky_global_w_m2, cloud_transmission};
 use super::super::sky::CLOUD_WEIGHT;
 use super::super::sun::{SunError, sun_position};
@@ -63,7 +63,7 @@ pub(crate) fn departure(forcing: &[f64]) -> Vec<f64> {
 }
 
 /// Kelvin of daily course for each W/m2 of lagged forcing, through the year.
-pub(crate) fn gain(normals: &Normals) -> Result<YearCourse, SunError> {
+pub(crate) fn gain(normals: &Normals) -> Result<AnnualCycle, SunError> {
     let mut gains: Months = [0.0; 12];
     for (month, gain) in gains.iter_mut().enumerate() {
         let transmission = mean_over_cloud(normals.cloud_fraction[month], cloud_transmission);
@@ -85,7 +85,7 @@ pub(crate) fn gain(normals: &Normals) -> Result<YearCourse, SunError> {
         let own = libm::sqrt((wanted * wanted - passing * passing).max(0.09 * wanted * wanted));
         *gain = own / swing;
     }
-    Ok(YearCourse::new(&gains))
+    Ok(AnnualCycle::new(&gains))
 }
 
 fn range(values: &[f64]) -> f64 {

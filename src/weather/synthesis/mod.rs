@@ -25,7 +25,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
-mod chance;
+mod ar2_process;
 mod diurnal;
 mod plain;
 mod synoptic;
@@ -40,7 +40,7 @@ use self::synoptic::{Hour, Synoptic};
 use super::humidity::{
     dew_point_c, saturation_pressure_over_ice_pa, saturation_pressure_over_water_pa,
 };
-use super::normals::{Normals, YearCourse};
+use super::normals::{AnnualCycle, Normals};
 use super::pressure::standard_pressure_pa;
 use super::radiation::{clear_sky_global_w_m2, cloud_transmission};
 use super::sun::{SunError, hourly_sun};
@@ -159,13 +159,13 @@ struct Climate<'a> {
     normals: &'a Normals,
     /// Standard deviation of the daily means of a temperature course whose hourly one is 1.
     unit_daily_sd: f64,
-    temperature: YearCourse,
-    sd: YearCourse,
-    gain: YearCourse,
-    range: YearCourse,
-    wind: YearCourse,
-    cloud: YearCourse,
-    humidity: YearCourse,
+    temperature: AnnualCycle,
+    sd: AnnualCycle,
+    gain: AnnualCycle,
+    range: AnnualCycle,
+    wind: AnnualCycle,
+    cloud: AnnualCycle,
+    humidity: AnnualCycle,
 }
 
 impl<'a> Climate<'a> {
@@ -173,13 +173,13 @@ impl<'a> Climate<'a> {
         Ok(Self {
             normals,
             unit_daily_sd: synoptic::daily_mean_sd(normals.persistence),
-            temperature: YearCourse::new(&normals.temperature_c),
-            sd: YearCourse::new(&normals.daily_mean_sd_k),
+            temperature: AnnualCycle::new(&normals.temperature_c),
+            sd: AnnualCycle::new(&normals.daily_mean_sd_k),
             gain: diurnal::gain(normals)?,
-            range: YearCourse::new(&normals.daily_range_k),
-            wind: YearCourse::new(&normals.wind_m_s),
-            cloud: YearCourse::new(&normals.cloud_fraction),
-            humidity: YearCourse::new(&normals.relative_humidity),
+            range: AnnualCycle::new(&normals.daily_range_k),
+            wind: AnnualCycle::new(&normals.wind_m_s),
+            cloud: AnnualCycle::new(&normals.cloud_fraction),
+            humidity: AnnualCycle::new(&normals.relative_humidity),
         })
     }
 

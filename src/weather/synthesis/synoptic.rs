@@ -9,7 +9,7 @@
 
 use rand::rngs::ChaCha12Rng;
 
-use super::chance::{self, Course};
+use super::ar2_process::{self, Ar2Process};
 use crate::normal;
 
 /// Share of the variance of temperature that lasts a whole winter.
@@ -53,32 +53,32 @@ pub(crate) struct Hour {
 pub(crate) struct Synoptic {
     rng: ChaCha12Rng,
     winter: f64,
-    spell: Course,
-    front: Course,
-    cloud: Course,
-    pressure: Course,
-    wind: Course,
-    humidity: Course,
-    thickness: Course,
-    flutter: Course,
+    spell: Ar2Process,
+    front: Ar2Process,
+    cloud: Ar2Process,
+    pressure: Ar2Process,
+    wind: Ar2Process,
+    humidity: Ar2Process,
+    thickness: Ar2Process,
+    flutter: Ar2Process,
     shape: Shape,
 }
 
 impl Synoptic {
     /// Courses whose daily mean temperatures have a lag-one autocorrelation of `persistence`.
     pub(crate) fn new(mut rng: ChaCha12Rng, persistence: f64) -> Self {
-        let winter = chance::normal(&mut rng);
+        let winter = ar2_process::normal(&mut rng);
         let mut courses = Self {
             rng,
             winter,
-            spell: Course::new(SPELL_H.0, SPELL_H.1),
+            spell: Ar2Process::new(SPELL_H.0, SPELL_H.1),
             front: front_of(persistence),
-            cloud: Course::new(11.0, 1.0),
-            pressure: Course::new(18.0, 8.0),
-            wind: Course::new(10.0, 0.7),
-            humidity: Course::new(18.0, 3.0),
-            thickness: Course::new(6.0, 0.5),
-            flutter: Course::new(3.0, 0.3),
+            cloud: Ar2Process::new(11.0, 1.0),
+            pressure: Ar2Process::new(18.0, 8.0),
+            wind: Ar2Process::new(10.0, 0.7),
+            humidity: Ar2Process::new(18.0, 3.0),
+            thickness: Ar2Process::new(6.0, 0.5),
+            flutter: Ar2Process::new(3.0, 0.3),
             shape: Shape::new(),
         };
         for _ in 0..RUN_UP_H {
@@ -158,25 +158,25 @@ fn bent(deviate: f64) -> f64 {
 }
 
 /// Covariance of daily means of the temperature course, some days apart.
-fn daily_covariance(front: &Course, days: i32) -> f64 {
+fn daily_covariance(front: &Ar2Process, days: i32) -> f64 {
     WINTER_SHARE
-        + SPELL_SHARE * Course::new(SPELL_H.0, SPELL_H.1).daily_covariance(days)
+        + SPELL_SHARE * Ar2Process::new(SPELL_H.0, SPELL_H.1).daily_covariance(days)
         + (1.0 - WINTER_SHARE - SPELL_SHARE) * front.daily_covariance(days)
 }
 
 /// The course of highs and lows that makes daily means as persistent as asked, by bisection.
-fn front_of(persistence: f64) -> Course {
+fn front_of(persistence: f64) -> Ar2Process {
     let (mut short, mut long) = (FRONT_H + 1.0, 200.0);
     for _ in 0..40 {
         let middle = 0.5 * (short + long);
-        let front = Course::new(middle, FRONT_H);
+        let front = Ar2Process::new(middle, FRONT_H);
         if daily_covariance(&front, 1) < persistence * daily_covariance(&front, 0) {
             short = middle;
         } else {
             long = middle;
         }
     }
-    Course::new(0.5 * (short + long), FRONT_H)
+    Ar2Process::new(0.5 * (short + long), FRONT_H)
 }
 
 /// Standard deviation of the daily means of the temperature course, whose hourly one is 1.

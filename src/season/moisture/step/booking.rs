@@ -1,6 +1,6 @@
 //! What a step leaves: its ledger, and films, nodes and mist renewed with the heat that their water frees in the next step.
 
-use super::{AirWater, MoistureWork, SETTLING_S, side};
+use super::{AirWater, MoistureWork, SETTLING_S};
 use crate::hive::Zone;
 use crate::lane::Number;
 use crate::season::elimination::Elimination;
@@ -38,7 +38,7 @@ impl<N: Number> Moisture<N> {
         }
     }
 
-    /// Sets the films and the heat that they free in the next step. By how much what was not foreseen could have moved a surface, K.
+    /// Sets the films and the heat that they free in the next step. Its splitting error, K.
     #[inline(always)]
     pub(super) fn renew_surfaces(
         &self,
@@ -47,14 +47,14 @@ impl<N: Number> Moisture<N> {
         (heat, work): (&Elimination<N>, &MoistureWork<N>),
         ledger: &mut WaterLedger<N>,
     ) -> N {
-        let none = water.upper_pa.like(0.0);
-        let mut unforeseen_k = none;
+        let zero = water.upper_pa.splat(0.0);
+        let mut splitting_error_k = zero;
         for (number, (inside, held)) in work.insides.iter().zip(&heat.surfaces).enumerate() {
             let gained_kg = inside.film_kg - water.films_kg[number];
             ledger.stored_kg = ledger.stored_kg + gained_kg;
             end.films_kg[number] = inside.film_kg;
             let takes = inside.surface.film + inside.slope;
-            let follows = N::choose(inside.is(side::WET), takes, none);
+            let follows = N::choose(inside.film_set.wet, takes, zero);
             let rise_pa_k = inside.surface.saturation.pa * inside.surface.saturation.rise_per_k;
             let (began_c, ended_c) = (water.surfaces_c[number], end.surfaces_c[number]);
             let ice = freezing(
@@ -71,12 +71,12 @@ impl<N: Number> Moisture<N> {
                 (per_k, held.film_w_k),
             );
             let off_k = (freed_j - given_j).abs() / (held.held_w_k * step_s);
-            unforeseen_k = unforeseen_k.max(off_k);
+            splitting_error_k = splitting_error_k.max(off_k);
         }
-        unforeseen_k
+        splitting_error_k
     }
 
-    /// Sets the water of nodes and the heat that it frees in the next step. By how much what was not foreseen could have moved a node, K.
+    /// Sets the water of nodes and the heat that it frees in the next step. Its splitting error, K.
     #[inline(always)]
     pub(super) fn renew_nodes(
         &self,
@@ -86,7 +86,7 @@ impl<N: Number> Moisture<N> {
         (heat, work): (&Elimination<N>, &MoistureWork<N>),
         ledger: &mut WaterLedger<N>,
     ) -> N {
-        let mut unforeseen_k = water.upper_pa.like(0.0);
+        let mut splitting_error_k = water.upper_pa.splat(0.0);
         let per_s = 1.0 / step_s;
         let nodes = work.nodes.iter().zip(&heat.nodes);
         for (number, (node, held)) in nodes.enumerate() {
@@ -110,9 +110,9 @@ impl<N: Number> Moisture<N> {
             end.at_nodes[number] =
                 water.at_nodes[number].renewed((freed_j, given_j), step_s, (per_k, held.held_w_k));
             let off_w = (freed_j - given_j).abs() * per_s;
-            unforeseen_k = unforeseen_k.max(off_w * held.pivot);
+            splitting_error_k = splitting_error_k.max(off_w * held.pivot);
         }
-        unforeseen_k
+        splitting_error_k
     }
 
     /// Sets the mist and the heat that it frees in the next step, and lets it settle on the combs. Droplets freeze as they do so.
@@ -126,12 +126,12 @@ impl<N: Number> Moisture<N> {
         ledger: &mut WaterLedger<N>,
     ) {
         let per_s = 1.0 / step_s;
-        let none = made_kg.like(0.0);
+        let zero = made_kg.splat(0.0);
         let zones_pa = found.pa;
         let vapour_pa = air.vapour_pa(&zones_pa);
         let gains = air.vapour_gains(&vapour_pa, (&found.takes, &found.gives), made_kg * per_s);
         let through = air.through();
-        let mut settled_kg = none;
+        let mut settled_kg = zero;
         let combs = end.films_kg.len() - 1;
         let settled_ice_j_kg = frozen(end.surfaces_c[combs]).0 * self.fusion_j_kg;
         for zone in Zone::ALL {
@@ -146,9 +146,9 @@ impl<N: Number> Moisture<N> {
             let saturation = air.saturation.of(zone);
             let holds = through.of(zone) + found.takes.of(zone) + self.air_kg_pa * per_s;
             let rise_kg_s = N::choose(
-                found.mist.of(zone).gt(none),
+                found.mist.of(zone).gt(zero),
                 holds * saturation.pa * saturation.rise_per_k,
-                none,
+                zero,
             );
             *end.mist_kg.of_mut(zone) = mist_kg;
             end.at_air[number] = water.at_air[number].renewed(

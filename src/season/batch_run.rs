@@ -1,8 +1,8 @@
 //! Many colonies run side by side, as many at once as the processor's vectors have lanes.
 
 use super::balance::Site;
-use super::crew::Crew;
 use super::forcing::Forcing;
+use super::lane_scheduler::LaneScheduler;
 use super::run::{Member, Outcome, SeasonError, run};
 use fearless_simd::Level;
 #[cfg(any(target_arch = "x86", target_arch = "x86_64", target_arch = "aarch64"))]
@@ -12,7 +12,7 @@ use fearless_simd::f64x8;
 
 /// A member and the winter that it goes through at a site.
 #[derive(Clone, Copy, Debug)]
-pub struct Wintering<'a> {
+pub struct RunInput<'a> {
     /// The member.
     pub member: &'a Member,
     /// Where its hive stands.
@@ -36,16 +36,16 @@ pub enum Width {
 }
 
 /// What became of a colony; none where it was not run to its end.
-pub type Ran = Option<Result<Outcome, SeasonError>>;
+pub type RunResult = Option<Result<Outcome, SeasonError>>;
 
 /// Runs colonies through their winters. Outcomes in their order, each with the bits that [`run`] gives, whatever the width.
 ///
 /// `finished` is told of each that has finished and says whether to go on; once it does not, the others have no outcome.
-pub fn run_abreast(
-    colonies: &[Wintering<'_>],
+pub fn run_batch(
+    colonies: &[RunInput<'_>],
     width: Width,
     finished: &mut dyn FnMut() -> bool,
-) -> Vec<Ran> {
+) -> Vec<RunResult> {
     let level = Level::new();
     let lanes = match width {
         Width::One => 1,
@@ -61,30 +61,30 @@ pub fn run_abreast(
 fn side_by_side(
     level: Level,
     lanes: usize,
-    colonies: &[Wintering<'_>],
+    colonies: &[RunInput<'_>],
     finished: &mut dyn FnMut() -> bool,
-) -> Vec<Ran> {
+) -> Vec<RunResult> {
     #[cfg(any(target_arch = "x86", target_arch = "x86_64"))]
     {
         // Eight are two vectors of AVX2: they wait for each other less than one does for itself.
         if let Some(avx512) = level.as_avx512().filter(|_| lanes == 8) {
-            return Crew::<f64x8<_>>::new(avx512, colonies, finished).run();
+            return LaneScheduler::<f64x8<_>>::new(avx512, colonies, finished).run();
         }
         if let Some(avx2) = level.as_avx2().filter(|_| lanes == 8) {
-            return Crew::<f64x8<_>>::new(avx2, colonies, finished).run();
+            return LaneScheduler::<f64x8<_>>::new(avx2, colonies, finished).run();
         }
         if let Some(sse2) = level.as_sse2().filter(|_| lanes > 1) {
-            return Crew::<f64x4<_>>::new(sse2, colonies, finished).run();
+            return LaneScheduler::<f64x4<_>>::new(sse2, colonies, finished).run();
         }
     }
     #[cfg(target_arch = "aarch64")]
     if let Some(neon) = level.as_neon().filter(|_| lanes > 1) {
-        return Crew::<f64x4<_>>::new(neon, colonies, finished).run();
+        return LaneScheduler::<f64x4<_>>::new(neon, colonies, finished).run();
     }
     one_by_one(colonies, finished)
 }
 
-fn one_by_one(colonies: &[Wintering<'_>], finished: &mut dyn FnMut() -> bool) -> Vec<Ran> {
+fn one_by_one(colonies: &[RunInput<'_>], finished: &mut dyn FnMut() -> bool) -> Vec<RunResult> {
     let mut goes_on = true;
     let outcomes = colonies.iter().map(|colony| {
         goes_on.then(|| {

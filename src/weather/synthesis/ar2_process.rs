@@ -14,7 +14,7 @@ pub(crate) fn normal(rng: &mut ChaCha12Rng) -> f64 {
 /// A stationary random course of mean 0 and variance 1, hour by hour: two first-order lags one after
 /// the other. The long one gives its memory, the short one its smoothness.
 #[derive(Debug, Clone)]
-pub(crate) struct Course {
+pub(crate) struct Ar2Process {
     long: f64,
     short: f64,
     scale: f64,
@@ -22,7 +22,7 @@ pub(crate) struct Course {
     value: f64,
 }
 
-impl Course {
+impl Ar2Process {
     /// Time scales of the two lags, in hours; different from each other and above zero.
     pub(crate) fn new(long_h: f64, short_h: f64) -> Self {
         let (a, b) = (libm::exp(-1.0 / long_h), libm::exp(-1.0 / short_h));
@@ -72,7 +72,7 @@ mod tests {
     #[test]
     fn a_course_has_unit_variance_and_the_autocorrelation_it_says() {
         let mut rng = ChaCha12Rng::seed_from_u64(7);
-        let mut course = Course::new(20.0, 4.0);
+        let mut course = Ar2Process::new(20.0, 4.0);
         for _ in 0..500 {
             course.next(&mut rng);
         }

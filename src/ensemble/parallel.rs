@@ -1,19 +1,19 @@
 //! Members stepped side by side, on all cores.
 
 use super::run::{EnsembleError, Watcher};
-use crate::season::{Forcing, Member, Outcome, Site, Width, Wintering, run_abreast};
+use crate::season::{Forcing, Member, Outcome, RunInput, Site, Width, run_batch};
 use rayon::prelude::*;
 use std::ops::Range;
 
-/// Most members that one thread steps as a crew: so many that lanes seldom stand idle at its end (own choice).
-const MOST_IN_CREW: usize = 128;
-/// Crews that each thread gets at least while members suffice, so that threads end together (own choice).
-const CREWS_A_THREAD: usize = 4;
-/// Fewest members of a crew while there are more: as many as the widest vectors have lanes.
-const FEWEST_IN_CREW: usize = 8;
+/// Most members that one thread steps as a batch: so many that lanes seldom stand idle at its end (own choice).
+const MOST_IN_BATCH: usize = 128;
+/// Batches that each thread gets at least while members suffice, so that threads end together (own choice).
+const BATCHES_A_THREAD: usize = 4;
+/// Fewest members of a batch while there are more: as many as the widest vectors have lanes.
+const FEWEST_IN_BATCH: usize = 8;
 
-/// What crews are made of: members by number, and what is kept of them.
-pub(super) trait Enlist: Sync {
+/// What batches are made of: members by number, and what is kept of them.
+pub(super) trait MemberRuns: Sync {
     /// What is kept of a member's winter.
     type Kept: Send;
 
@@ -28,27 +28,27 @@ pub(super) trait Enlist: Sync {
 ///
 /// # Errors
 /// [`EnsembleError`]; of several failing members the one with the lowest number is named.
-pub(super) fn run_members<E: Enlist>(
-    enlist: &E,
+pub(super) fn run_members<E: MemberRuns>(
+    runs: &E,
     numbers: Range<usize>,
     watcher: &impl Watcher,
 ) -> Result<Vec<E::Kept>, EnsembleError> {
     let numbers: Vec<usize> = numbers.collect();
     let kept: Vec<Result<E::Kept, EnsembleError>> = numbers
-        .par_chunks(crew_size(numbers.len()))
-        .flat_map_iter(|numbers| crew(enlist, numbers, watcher))
+        .par_chunks(batch_size(numbers.len()))
+        .flat_map_iter(|numbers| batch(runs, numbers, watcher))
         .collect();
     kept.into_iter().collect()
 }
 
-fn crew_size(members: usize) -> usize {
-    let share = members.div_ceil(CREWS_A_THREAD * rayon::current_num_threads());
-    share.clamp(FEWEST_IN_CREW, MOST_IN_CREW)
+fn batch_size(members: usize) -> usize {
+    let share = members.div_ceil(BATCHES_A_THREAD * rayon::current_num_threads());
+    share.clamp(FEWEST_IN_BATCH, MOST_IN_BATCH)
 }
 
 /// Members stepped side by side on one thread.
-fn crew<E: Enlist>(
-    enlist: &E,
+fn batch<E: MemberRuns>(
+    runs: &E,
     numbers: &[usize],
     watcher: &impl Watcher,
 ) -> Vec<Result<E::Kept, EnsembleError>> {
@@ -58,13 +58,11 @@ fn crew<E: Enlist>(
             .map(|_| Err(EnsembleError::Interrupted))
             .collect();
     }
-    let members: Vec<(Member, &Site, &Forcing)> = numbers
+    let members: Vec<(Member, &Site, &Forcing)> =
+        numbers.iter().map(|number| runs.member(*number)).collect();
+    let colonies: Vec<RunInput<'_>> = members
         .iter()
-        .map(|number| enlist.member(*number))
-        .collect();
-    let colonies: Vec<Wintering<'_>> = members
-        .iter()
-        .map(|(member, site, forcing)| Wintering {
+        .map(|(member, site, forcing)| RunInput {
             member,
             site,
             forcing,
@@ -74,11 +72,11 @@ fn crew<E: Enlist>(
         watcher.finished();
         !watcher.stop()
     };
-    let outcomes = run_abreast(&colonies, Width::Fastest, &mut finished);
+    let outcomes = run_batch(&colonies, Width::Fastest, &mut finished);
     let by_member = outcomes.into_iter().zip(numbers).zip(&members);
     by_member
         .map(|((outcome, number), (member, _, forcing))| match outcome {
-            Some(Ok(outcome)) => Ok(enlist.keep(*number, member, outcome)),
+            Some(Ok(outcome)) => Ok(runs.keep(*number, member, outcome)),
             Some(Err(source)) => Err(EnsembleError::Member {
                 member: u32::try_from(*number).unwrap_or(u32::MAX),
                 winter: forcing.label.clone(),

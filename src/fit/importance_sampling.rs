@@ -27,14 +27,14 @@ pub trait Measured {
 
 /// Weighted draws.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Population {
+pub struct WeightedSample {
     /// Deviates of each draw.
     pub draws: Vec<Vec<f64>>,
     /// Weight of each draw; their sum is one.
     pub weights: Vec<f64>,
 }
 
-impl Population {
+impl WeightedSample {
     /// Draws that would say as much if all weighed the same (Kish 1965).
     #[must_use]
     pub fn effective(&self) -> f64 {
@@ -141,13 +141,13 @@ fn effective(weights: &[f64]) -> f64 {
 ///
 /// # Errors
 /// Those of `model`.
-pub fn populate<E>(
+pub fn adaptive_importance_sampling<E>(
     unknowns: usize,
     (rounds, each): (usize, usize),
     deviate: impl Fn(usize, usize) -> f64,
     measured: &impl Measured,
     mut model: impl FnMut(&[Vec<f64>]) -> Result<Vec<Vec<f64>>, E>,
-) -> Result<Population, E> {
+) -> Result<WeightedSample, E> {
     let mut proposals: Vec<Proposal> = Proposal::prior(unknowns).into_iter().collect();
     let mut draws: Vec<Vec<f64>> = Vec::new();
     let mut outputs: Vec<Vec<f64>> = Vec::new();
@@ -171,7 +171,7 @@ pub fn populate<E>(
     }
     let ratio = prior_over_mixture(&draws, &proposals);
     let logs: Vec<f64> = likely.iter().zip(ratio).map(|(l, r)| l + r).collect();
-    Ok(Population {
+    Ok(WeightedSample {
         weights: normed(&logs),
         draws,
     })
@@ -253,18 +253,19 @@ mod tests {
         }
     }
 
-    fn population(
+    fn sample(
         unknowns: usize,
         (rounds, each): (usize, usize),
         seed: u64,
         seen: &Seen,
         shown: impl Fn(&[f64]) -> Vec<f64>,
-    ) -> Population {
+    ) -> WeightedSample {
         let model = |draws: &[Vec<f64>]| {
             Ok::<_, Infallible>(draws.iter().map(|draw| shown(draw)).collect())
         };
-        let Ok(population) = populate(unknowns, (rounds, each), deviates(seed), seen, model);
-        population
+        let Ok(sample) =
+            adaptive_importance_sampling(unknowns, (rounds, each), deviates(seed), seen, model);
+        sample
     }
 
     /// Twenty unknowns of which only the sum is measured: known exactly what is left to know of each.
@@ -275,14 +276,14 @@ mod tests {
             values: vec![sum],
             sd,
         };
-        let population = population(unknowns, (5, 200), 1, &seen, |z| vec![z.iter().sum()]);
+        let sample = sample(unknowns, (5, 200), 1, &seen, |z| vec![z.iter().sum()]);
         let total = unknowns as f64 + sd * sd;
         let (mean, deviation) = (sum / total, (1.0 - 1.0 / total).sqrt());
-        assert!(population.effective() > 400.0, "{}", population.effective());
+        assert!(sample.effective() > 400.0, "{}", sample.effective());
         for of in 0..unknowns {
-            let values: Vec<f64> = population.draws.iter().map(|draw| draw[of]).collect();
+            let values: Vec<f64> = sample.draws.iter().map(|draw| draw[of]).collect();
             for (probability, z) in [(0.05, -1.645), (0.5, 0.0), (0.95, 1.645)] {
-                let quantile = population.quantile(&values, probability);
+                let quantile = sample.quantile(&values, probability);
                 assert!(
                     (quantile - mean - z * deviation).abs() < 0.3,
                     "{of}: {quantile}"
@@ -297,8 +298,8 @@ mod tests {
             values: Vec::new(),
             sd: 1.0,
         };
-        let population = population(3, (2, 50), 2, &seen, |_| Vec::new());
-        assert!((population.effective() - 100.0).abs() < 1e-9);
+        let sample = sample(3, (2, 50), 2, &seen, |_| Vec::new());
+        assert!((sample.effective() - 100.0).abs() < 1e-9);
     }
 
     /// Ninety of a hundred intervals of 90 % hold the truth, give or take two standard errors of 3.
@@ -318,9 +319,9 @@ mod tests {
                 .map(|(of, value)| value + sd * noise(*repeat, of))
                 .collect();
             let seen = Seen { values, sd };
-            let population = population(4, (5, 400), 100 + *repeat as u64, &seen, shown);
-            let values: Vec<f64> = population.draws.iter().map(|draw| draw[0]).collect();
-            let [low, high] = [0.05, 0.95].map(|p| population.quantile(&values, p));
+            let sample = sample(4, (5, 400), 100 + *repeat as u64, &seen, shown);
+            let values: Vec<f64> = sample.draws.iter().map(|draw| draw[0]).collect();
+            let [low, high] = [0.05, 0.95].map(|p| sample.quantile(&values, p));
             (low..=high).contains(&truth[0])
         });
         let held = held.count();

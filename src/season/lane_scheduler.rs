@@ -4,25 +4,25 @@
 //! colony that has ended makes room for the next. What is run again as if fed is led on by itself, and a hive that its keeper gives another shape waits
 //! until colonies in hives of that shape have their turn.
 
-use super::abreast::{Ran, Wintering};
 use super::balance::{OfDay, SUNNY, Weather};
-use super::course::{Course, DAY_H};
-use super::hours::Hours;
-use super::leg::{Account, Leg};
+use super::batch_run::{RunInput, RunResult};
+use super::hourly_stepper::HourlyStepper;
+use super::lane_task::{LaneTask, RunRecord};
 use super::run::SeasonError;
+use super::season_run::{DAY_H, SeasonRun};
 use super::solver::Solver;
 use crate::lane::{Number, PerLane, copy_lane, set_lane};
 use std::collections::VecDeque;
 
 /// Colonies on their way, as many at once as a number has lanes.
-pub(super) struct Crew<'a, 'w, N: Number> {
+pub(super) struct LaneScheduler<'a, 'w, N: Number> {
     token: N::Token,
-    colonies: &'a [Wintering<'a>],
+    colonies: &'a [RunInput<'a>],
     /// The next that has not begun.
     next: usize,
-    /// Legs that wait for a lane.
-    waiting: VecDeque<Leg<'a>>,
-    accounts: Vec<Account<'a>>,
+    /// Tasks that wait for a lane.
+    waiting: VecDeque<LaneTask<'a>>,
+    records: Vec<RunRecord<'a>>,
     finished: &'w mut dyn FnMut() -> bool,
     goes_on: bool,
 }
@@ -30,22 +30,22 @@ pub(super) struct Crew<'a, 'w, N: Number> {
 /// Lanes of hives of one shape.
 struct Lanes<'a, N: Number> {
     /// A hive of the shape.
-    shape: Hours,
-    hours: Hours<N>,
+    shape: HourlyStepper,
+    hours: HourlyStepper<N>,
     solver: Solver<N>,
-    legs: Vec<Option<Leg<'a>>>,
+    tasks: Vec<Option<LaneTask<'a>>>,
 }
 
-/// What a day came to besides what `Hours` hold.
+/// What a day came to besides what [`HourlyStepper`] holds.
 struct DayEnd<N> {
     on_hive_kg: N,
     failed: Vec<(usize, SeasonError)>,
 }
 
-impl<'a, 'w, N: Number> Crew<'a, 'w, N> {
+impl<'a, 'w, N: Number> LaneScheduler<'a, 'w, N> {
     pub(super) fn new(
         token: N::Token,
-        colonies: &'a [Wintering<'a>],
+        colonies: &'a [RunInput<'a>],
         finished: &'w mut dyn FnMut() -> bool,
     ) -> Self {
         Self {
@@ -53,57 +53,57 @@ impl<'a, 'w, N: Number> Crew<'a, 'w, N> {
             colonies,
             next: 0,
             waiting: VecDeque::new(),
-            accounts: colonies.iter().map(|_| Account::default()).collect(),
+            records: colonies.iter().map(|_| RunRecord::default()).collect(),
             finished,
             goes_on: true,
         }
     }
 
     /// Runs all of them.
-    pub(super) fn run(mut self) -> Vec<Ran> {
-        while let Some(leg) = self.any_leg() {
-            let mut lanes = Lanes::new(leg, self.token);
+    pub(super) fn run(mut self) -> Vec<RunResult> {
+        while let Some(task) = self.any_task() {
+            let mut lanes = Lanes::new(task, self.token);
             while self.goes_on && self.begin_day(&mut lanes) {
                 let day = lanes.day(self.token);
                 self.end_day(&mut lanes, day);
             }
         }
-        let accounts = self.accounts.into_iter();
-        accounts.map(Account::into_outcome).collect()
+        let records = self.records.into_iter();
+        records.map(RunRecord::into_outcome).collect()
     }
 
-    /// The leg that waits longest, or of a colony that has not begun.
-    fn any_leg(&mut self) -> Option<Leg<'a>> {
+    /// The task that waits longest, or of a colony that has not begun.
+    fn any_task(&mut self) -> Option<LaneTask<'a>> {
         if !self.goes_on {
             return None;
         }
-        self.waiting.pop_front().or_else(|| self.new_leg())
+        self.waiting.pop_front().or_else(|| self.new_task())
     }
 
-    /// The first leg of the next colony; those that cannot begin are accounted for.
-    fn new_leg(&mut self) -> Option<Leg<'a>> {
+    /// The first task of the next colony; those that cannot begin are recorded.
+    fn new_task(&mut self) -> Option<LaneTask<'a>> {
         while let Some(colony) = self.colonies.get(self.next) {
             let number = self.next;
             self.next += 1;
-            match Course::new(colony.member, colony.site, colony.forcing) {
-                Ok(course) => return Some(Leg::new(number, course)),
+            match SeasonRun::new(colony.member, colony.site, colony.forcing) {
+                Ok(season_run) => return Some(LaneTask::new(number, season_run)),
                 Err(error) => self.fail(number, error),
             }
         }
         None
     }
 
-    /// A leg for a lane beside hives of this shape.
-    fn leg_of_shape(&mut self, shape: &Hours) -> Option<Leg<'a>> {
-        let fits = |leg: &Leg<'_>| leg.course.hours.has_shape_of(shape);
+    /// A task for a lane beside hives of this shape.
+    fn task_of_shape(&mut self, shape: &HourlyStepper) -> Option<LaneTask<'a>> {
+        let fits = |task: &LaneTask<'_>| task.season_run.hours.has_shape_of(shape);
         if let Some(place) = self.waiting.iter().position(fits) {
             return self.waiting.remove(place);
         }
-        let leg = self.new_leg()?;
-        if fits(&leg) {
-            return Some(leg);
+        let task = self.new_task()?;
+        if fits(&task) {
+            return Some(task);
         }
-        self.waiting.push_back(leg);
+        self.waiting.push_back(task);
         None
     }
 
@@ -111,16 +111,16 @@ impl<'a, 'w, N: Number> Crew<'a, 'w, N> {
     fn begin_day(&mut self, lanes: &mut Lanes<'a, N>) -> bool {
         for lane in 0..N::LANES {
             // Who must leave because the keeper changes the hive's shape makes room as one that has ended does.
-            if let Some(leg) = lanes.altered_away(lane) {
-                self.waiting.push_back(leg);
+            if let Some(task) = lanes.altered_away(lane) {
+                self.waiting.push_back(task);
             }
-            while lanes.legs[lane].is_none() {
-                let Some(leg) = self.leg_of_shape(&lanes.shape) else {
+            while lanes.tasks[lane].is_none() {
+                let Some(task) = self.task_of_shape(&lanes.shape) else {
                     break;
                 };
-                lanes.board(lane, leg);
-                if let Some(leg) = lanes.altered_away(lane) {
-                    self.waiting.push_back(leg);
+                lanes.board(lane, task);
+                if let Some(task) = lanes.altered_away(lane) {
+                    self.waiting.push_back(task);
                 }
             }
         }
@@ -130,82 +130,84 @@ impl<'a, 'w, N: Number> Crew<'a, 'w, N> {
     /// Ends a day in each lane.
     fn end_day(&mut self, lanes: &mut Lanes<'a, N>, mut day: DayEnd<N>) {
         for lane in 0..N::LANES {
-            let Some(mut leg) = lanes.legs[lane].take() else {
+            let Some(mut task) = lanes.tasks[lane].take() else {
                 continue;
             };
             // Of several hours that failed the first.
             let failure = day.failed.iter().position(|(failed, _)| *failed == lane);
             if let Some(place) = failure {
                 let (_, error) = day.failed.remove(place);
-                self.fail(leg.colony, error);
+                self.fail(task.colony, error);
                 continue;
             }
-            leg.take_counts(&lanes.hours, lane, day.on_hive_kg.lane(lane));
-            let number = leg.colony;
-            let account = &mut self.accounts[number];
-            let next = leg.end_day(|| lanes.hours.spread(lane, ()), account);
+            task.take_counts(&lanes.hours, lane, day.on_hive_kg.lane(lane));
+            let number = task.colony;
+            let record = &mut self.records[number];
+            let next = task.end_day(|| lanes.hours.spread(lane, ()), record);
             self.waiting.extend(next.branch);
             if next.ends {
-                leg.close(account);
+                task.close(record);
             } else {
                 if next.anew {
-                    set_lane(&mut lanes.hours, lane, &mut leg.course.hours);
+                    set_lane(&mut lanes.hours, lane, &mut task.season_run.hours);
                 }
-                lanes.legs[lane] = Some(leg);
+                lanes.tasks[lane] = Some(task);
             }
-            if self.accounts[number].settle() {
+            if self.records[number].settle() {
                 self.goes_on &= (self.finished)();
             }
         }
     }
 
     fn fail(&mut self, colony: usize, error: SeasonError) {
-        if self.accounts[colony].fail(error) {
+        if self.records[colony].fail(error) {
             self.goes_on &= (self.finished)();
         }
-        self.waiting.retain(|leg| leg.colony != colony);
+        self.waiting.retain(|task| task.colony != colony);
     }
 }
 
 impl<'a, N: Number> Lanes<'a, N> {
-    /// With a leg in the first lane.
-    fn new(leg: Leg<'a>, token: N::Token) -> Self {
-        let hours = leg.course.hours.spread(0, token);
-        let shape = leg.course.hours.clone();
-        let mut legs: Vec<_> = (0..N::LANES).map(|_| None).collect();
-        legs[0] = Some(leg);
+    /// With a task in the first lane.
+    fn new(task: LaneTask<'a>, token: N::Token) -> Self {
+        let hours = task.season_run.hours.spread(0, token);
+        let shape = task.season_run.hours.clone();
+        let mut tasks: Vec<_> = (0..N::LANES).map(|_| None).collect();
+        tasks[0] = Some(task);
         Self {
             shape,
             hours,
             solver: Solver::default(),
-            legs,
+            tasks,
         }
     }
 
-    fn board(&mut self, lane: usize, mut leg: Leg<'a>) {
-        set_lane(&mut self.hours, lane, &mut leg.course.hours);
-        self.legs[lane] = Some(leg);
+    fn board(&mut self, lane: usize, mut task: LaneTask<'a>) {
+        set_lane(&mut self.hours, lane, &mut task.season_run.hours);
+        self.tasks[lane] = Some(task);
     }
 
-    /// Alters the hive in a lane if its keeper does so on this day. A leg whose hive gets another shape leaves.
-    fn altered_away(&mut self, lane: usize) -> Option<Leg<'a>> {
-        let leg = self.legs[lane].as_mut().filter(|leg| leg.alters_today())?;
-        leg.course.hours = self.hours.spread(lane, ());
-        leg.alter();
-        if leg.course.hours.has_shape_of(&self.shape) {
-            set_lane(&mut self.hours, lane, &mut leg.course.hours);
+    /// Alters the hive in a lane if its keeper does so on this day. A task whose hive gets another shape leaves.
+    fn altered_away(&mut self, lane: usize) -> Option<LaneTask<'a>> {
+        let task = self.tasks[lane]
+            .as_mut()
+            .filter(|task| task.alters_today())?;
+        task.season_run.hours = self.hours.spread(lane, ());
+        task.alter();
+        if task.season_run.hours.has_shape_of(&self.shape) {
+            set_lane(&mut self.hours, lane, &mut task.season_run.hours);
             return None;
         }
-        self.legs[lane].take()
+        self.tasks[lane].take()
     }
 
     /// Makes idle lanes the like of one that is not, so that they ask for no more work than it does; whether there is one.
     fn fill_idle(&mut self) -> bool {
-        let Some(busy) = self.legs.iter().rposition(Option::is_some) else {
+        let Some(busy) = self.tasks.iter().rposition(Option::is_some) else {
             return false;
         };
         for lane in 0..N::LANES {
-            if self.legs[lane].is_none() {
+            if self.tasks[lane].is_none() {
                 copy_lane(&mut self.hours, busy, lane);
             }
         }
@@ -215,24 +217,24 @@ impl<'a, N: Number> Lanes<'a, N> {
     /// Runs the hours of a day; an idle lane has the day of the one that it is the like of.
     fn day(&mut self, token: N::Token) -> DayEnd<N> {
         let mut of_day: OfDay<N> = self.hours.balance.of_day;
-        let mut number = N::splat(token, 0.0);
+        let mut number = N::splat_with(token, 0.0);
         let mut busy = 0;
-        for (lane, leg) in self.legs.iter_mut().enumerate() {
-            if let Some(leg) = leg {
-                set_lane(&mut of_day, lane, &mut leg.begin_day());
-                number.set_lane(lane, leg.day());
+        for (lane, task) in self.tasks.iter_mut().enumerate() {
+            if let Some(task) = task {
+                set_lane(&mut of_day, lane, &mut task.begin_day());
+                number.set_lane(lane, task.day());
                 busy = lane;
             }
         }
-        let legs = &self.legs;
-        for (lane, leg) in legs.iter().enumerate() {
-            if leg.is_none() {
+        let tasks = &self.tasks;
+        for (lane, task) in tasks.iter().enumerate() {
+            if task.is_none() {
                 copy_lane(&mut of_day, busy, lane);
             }
         }
         let weather = |lane: usize, hour: usize| {
-            let leg = legs[lane].as_ref().or(legs[busy].as_ref());
-            leg.map(|leg| leg.weather(hour))
+            let task = tasks[lane].as_ref().or(tasks[busy].as_ref());
+            task.map(|task| task.weather(hour))
         };
         let (hours, solver) = (&mut self.hours, &mut self.solver);
         N::vectorize(
@@ -247,7 +249,7 @@ impl<'a, N: Number> Lanes<'a, N> {
 #[inline(always)]
 fn step_day<'w, N: Number>(
     token: N::Token,
-    (hours, solver): (&mut Hours<N>, &mut Solver<N>),
+    (hours, solver): (&mut HourlyStepper<N>, &mut Solver<N>),
     (day, of_day): (N, OfDay<N>),
     weather: impl Fn(usize, usize) -> Option<(&'w Weather, bool)>,
 ) -> DayEnd<N> {
@@ -261,7 +263,7 @@ fn step_day<'w, N: Number>(
             let up = weather(lane, hour).is_some_and(|(_, daylight)| daylight);
             f64::from(u8::from(up))
         });
-        let daylight = daylight.gt(daylight.like(0.0));
+        let daylight = daylight.gt(daylight.splat(0.0));
         let stepped = hours.hour(
             &station,
             daylight,
@@ -284,15 +286,15 @@ fn station<'w, N: Number>(
     token: N::Token,
     of_lane: impl Fn(usize) -> Option<&'w Weather>,
 ) -> Weather<N> {
-    let none = N::splat(token, 0.0);
+    let zero = N::splat_with(token, 0.0);
     let mut station = Weather {
-        outside_c: none,
-        wind_m_s: none,
-        pressure_pa: none,
-        sun_w_m2: [none; SUNNY.len()],
-        vapour_pa: none,
-        sky_w_m2: none,
-        snow_m: none,
+        outside_c: zero,
+        wind_m_s: zero,
+        pressure_pa: zero,
+        sun_w_m2: [zero; SUNNY.len()],
+        vapour_pa: zero,
+        sky_w_m2: zero,
+        snow_m: zero,
     };
     for lane in 0..N::LANES {
         if let Some(weather) = of_lane(lane) {

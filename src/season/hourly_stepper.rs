@@ -48,7 +48,7 @@ pub(super) struct DayCount<N = f64> {
 
 /// Hive, cluster and what is counted.
 #[derive(Clone, Debug)]
-pub(super) struct Hours<N = f64> {
+pub(super) struct HourlyStepper<N = f64> {
     pub balance: Balance<N>,
     pub state: State<N>,
     /// Weather at the hive at the last full hour.
@@ -80,7 +80,7 @@ per_lane!(DayCount {
     radius_m,
     nest_c,
 });
-per_lane!(Hours {
+per_lane!(HourlyStepper {
     balance,
     state,
     from,
@@ -92,7 +92,7 @@ per_lane!(Hours {
     limits
 });
 
-impl Hours {
+impl HourlyStepper {
     /// A hive that stands in the weather of an instant at its station, with a balance whose colony is set; nothing is counted yet.
     pub(super) fn new(balance: Balance, station: &Weather, parameters: &Parameters) -> Self {
         let p = parameters;
@@ -136,25 +136,25 @@ impl Hours {
     }
 }
 
-impl<N: Number> Hours<N> {
+impl<N: Number> HourlyStepper<N> {
     /// Begins a day with the cluster and the honey that it has.
     #[inline(always)]
     pub(super) fn begin_day(&mut self, day: N, of_day: OfDay<N>) {
-        let none = day.like(0.0);
+        let zero = day.splat(0.0);
         self.balance.of_day = of_day;
         self.balance.set_moisture(&self.state.water);
         self.spells.begin_day();
         self.today = DayCount {
             day,
             began_made_j: self.ledger.made_j,
-            outside_c: none,
-            beside_c: none,
-            syrup_h: none,
-            cleansing_h: none,
-            flight_h: none,
-            flight_heat_j: none,
-            radius_m: none,
-            nest_c: none,
+            outside_c: zero,
+            beside_c: zero,
+            syrup_h: zero,
+            cleansing_h: zero,
+            flight_h: zero,
+            flight_heat_j: zero,
+            radius_m: zero,
+            nest_c: zero,
         };
     }
 
@@ -201,7 +201,7 @@ impl<N: Number> Hours<N> {
         today.syrup_h = today.syrup_h + made_j.one_where(to.outside_c.ge(limits.syrup_air_c));
         today.cleansing_h = today.cleansing_h + made_j.one_where(cleansing);
         today.flight_h = today.flight_h + made_j.one_where(flight);
-        today.flight_heat_j = today.flight_heat_j + N::choose(flight, made_j, made_j.like(0.0));
+        today.flight_heat_j = today.flight_heat_j + N::choose(flight, made_j, made_j.splat(0.0));
         today.radius_m = today.radius_m + radius_m * (1.0 / DAY_H);
         today.nest_c = today.nest_c + state.column_c * (1.0 / DAY_H);
         advanced
@@ -213,7 +213,7 @@ impl<N: Number> Limits<N> {
     /// cooler the air may be; and not in too much wind.
     #[inline(always)]
     fn fit_for_flight(&self, at_hive: &Weather<N>, air_c: N) -> N::Mask {
-        let mut brightest_w_m2 = air_c.like(0.0);
+        let mut brightest_w_m2 = air_c.splat(0.0);
         for sun_w_m2 in &at_hive.sun_w_m2 {
             brightest_w_m2 = sun_w_m2.max(brightest_w_m2);
         }

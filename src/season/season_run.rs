@@ -3,7 +3,7 @@
 use super::alteration::{days_in_force, kept_chains, kept_nodes};
 use super::balance::{Balance, OfDay, Site, Weather, column_share};
 use super::forcing::Forcing;
-use super::hours::Hours;
+use super::hourly_stepper::HourlyStepper;
 use super::run::{Advance, Member, SeasonError, Watch, date_of};
 use super::state::State;
 use super::wetness::Dampness;
@@ -19,7 +19,7 @@ pub(super) const DAY_H: usize = 24;
 
 /// Hive, cluster and colony at some midnight, and what has been counted so far.
 #[derive(Clone)]
-pub(super) struct Course<'a> {
+pub(super) struct SeasonRun<'a> {
     member: &'a Member,
     site: &'a Site,
     forcing: &'a Forcing,
@@ -28,7 +28,7 @@ pub(super) struct Course<'a> {
     pub(super) in_force: InForce,
     /// Share of the lid over the cluster's warm column.
     column_share: f64,
-    pub(super) hours: Hours,
+    pub(super) hours: HourlyStepper,
     pub(super) life: Life,
     /// Hive, frames and empty comb without the water of the layers, kg.
     dry_kg: f64,
@@ -36,7 +36,7 @@ pub(super) struct Course<'a> {
     pub(super) on_hive_kg: f64,
 }
 
-impl<'a> Course<'a> {
+impl<'a> SeasonRun<'a> {
     /// Before the winter: the hive as cold as outside, still to be settled by [`SETTLING_DAYS`] of the first instant's weather.
     pub(super) fn new(
         member: &'a Member,
@@ -58,7 +58,7 @@ impl<'a> Course<'a> {
         let life = Life::new(&member.colony, combs(&member.hive), p);
         balance.set_colony(life.cluster(p), life.stores.total_kg());
         let dry_kg = dry_kg(member, in_force, &balance);
-        let hours = Hours::new(balance, first, p);
+        let hours = HourlyStepper::new(balance, first, p);
         Ok(Self {
             member,
             site,
@@ -80,18 +80,18 @@ impl<'a> Course<'a> {
         forcing: &'a Forcing,
         advance: &mut impl Advance,
     ) -> Result<Self, SeasonError> {
-        let mut course = Self::new(member, site, forcing)?;
+        let mut season_run = Self::new(member, site, forcing)?;
         for _ in 0..SETTLING_DAYS {
-            let of_day = course.of_day();
-            course.hours.begin_day(0.0, of_day);
+            let of_day = season_run.of_day();
+            season_run.hours.begin_day(0.0, of_day);
             for _ in 0..DAY_H {
-                let (station, daylight) = course.settling_weather();
-                course.hour(station, daylight, advance)?;
+                let (station, daylight) = season_run.settling_weather();
+                season_run.hour(station, daylight, advance)?;
             }
         }
-        course.hours.count_anew(&member.parameters);
-        course.on_hive_kg = course.hours.state.water.on_hive_kg();
-        Ok(course)
+        season_run.hours.count_anew(&member.parameters);
+        season_run.on_hive_kg = season_run.hours.state.water.on_hive_kg();
+        Ok(season_run)
     }
 
     /// The same with another colony in it.

@@ -2,18 +2,18 @@
 
 use super::clustered;
 use super::crossing::Crossing;
-use super::draws::{Draws, RANDOMISATIONS, Sampling};
+use super::draws::{Draws, REPLICATES, Sampling};
 use super::plan::Plan;
 use super::statistics::{CONFIDENCE, between_ranks, quantile_interval, score_interval, wilson};
 use crate::student;
 
-/// Most that a share may seem better known than by independent members: the variance of sixteen randomisations is itself rough (own choice).
+/// Most that a share may seem better known than by independent members: the variance of sixteen replicates is itself rough (own choice).
 const MOST_GAIN: f64 = 16.0;
 
 /// The chance of the draws of a plan: what other sets of shared unknowns and other colonies would have given, in the same winters.
 ///
 /// Members of one set and of one colony resemble each other (`clustered`). Points of a Sobol sequence are not even independent from set to set; but its
-/// [`RANDOMISATIONS`] are, so the spread of a share between them tells the variance of the whole (Owen 2013, Monte Carlo theory,
+/// [`REPLICATES`] are, so the spread of a share between them tells the variance of the whole (Owen 2013, Monte Carlo theory,
 /// methods and examples, 17.3). Either way the variance is put as the number of independent members that would have it, and intervals are as of so many, with
 /// Student's deviate for the normal one (so are shares of complex surveys bounded, Korn & Graubard 1998; quantiles through the share below them, Woodruff 1952).
 /// A share of none or all has no spread to tell from and is bounded as of independent members, as surveys do (from memory).
@@ -94,17 +94,17 @@ impl Chance {
         let crossed = || clustered::independent(&self.crossing, are);
         match self.sampling {
             Sampling::Plain => crossed(),
-            Sampling::Sobol => self.of_randomisations(are).or_else(crossed),
+            Sampling::Sobol => self.of_replicates(are).or_else(crossed),
         }
     }
 
-    /// The same from the spread between randomisations; none where one of them has no member.
-    fn of_randomisations(&self, are: &[(u32, bool)]) -> Option<(f64, usize)> {
-        let among = self.crossing.groups().min(RANDOMISATIONS.into()) as usize;
+    /// The same from the spread between replicates; none where one of them has no member.
+    fn of_replicates(&self, are: &[(u32, bool)]) -> Option<(f64, usize)> {
+        let among = self.crossing.groups().min(REPLICATES.into()) as usize;
         let mut counts = vec![(0.0, 0.0); among];
         for (member, is) in are {
-            let randomisation = Draws::randomisation((*member).into(), &self.crossing);
-            let (of, so) = &mut counts[randomisation as usize];
+            let replicate = Draws::replicate((*member).into(), &self.crossing);
+            let (of, so) = &mut counts[replicate as usize];
             *of += 1.0;
             *so += f64::from(u8::from(*is));
         }
@@ -112,7 +112,7 @@ impl Chance {
     }
 }
 
-/// From rows and rows that are so of each randomisation.
+/// From rows and rows that are so of each replicate.
 fn independent(counts: &[(f64, f64)]) -> Option<f64> {
     let groups = counts.len() as f64;
     let n: f64 = counts.iter().map(|(of, _)| of).sum();
@@ -120,7 +120,7 @@ fn independent(counts: &[(f64, f64)]) -> Option<f64> {
     if counts.iter().any(|(of, _)| *of == 0.0) || p <= 0.0 || p >= 1.0 {
         return None;
     }
-    // Linearised ratio, as randomisations may differ by a block of members.
+    // Linearised ratio, as replicates may differ by a block of members.
     let squares: f64 = counts
         .iter()
         .map(|(of, are)| (are - p * of) * (are - p * of))
@@ -134,7 +134,7 @@ mod tests {
     use super::*;
     use crate::normal;
 
-    /// Sixteen randomisations of a made-up response that no coordinate decides alone, over many seeds.
+    /// Sixteen replicates of a made-up response that no coordinate decides alone, over many seeds.
     #[test]
     fn intervals_of_sobol_draws_hold_the_truth_as_often_as_said_and_are_narrower() {
         let (repeats, members) = (400_u64, 1600_u32);

@@ -8,11 +8,11 @@ use super::Months;
 /// Killworth 1996, J. Phys. Oceanogr. 26:1280, for months of equal length: the point p solves
 /// p[m-1]/8 + 3 p[m]/4 + p[m+1]/8 = mean[m].
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct YearCourse {
+pub(crate) struct AnnualCycle {
     points: Months,
 }
 
-impl YearCourse {
+impl AnnualCycle {
     pub(crate) fn new(means: &Months) -> Self {
         let mut points = *means;
         // The matrix is diagonally dominant: each sweep takes away two thirds of the error.
@@ -45,7 +45,7 @@ mod tests {
         let means = [
             -11.0, -9.0, -3.0, 5.0, 12.0, 17.0, 20.0, 19.0, 14.0, 7.0, -1.0, -8.0,
         ];
-        let course = YearCourse::new(&means);
+        let course = AnnualCycle::new(&means);
         for (month, mean) in means.iter().enumerate() {
             let steps = 1_000;
             let sum: f64 = (0..steps)

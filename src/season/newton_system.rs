@@ -15,8 +15,8 @@
 //! is left is solved by Newton's method, whose matrix has three diagonals and one entry more.
 
 use super::balance::Balance;
-use super::elimination::{Elimination, NodeHeat, WallPull};
-use super::ledger::{Ledger, Path};
+use super::elimination::{CondensedWalls, Elimination, NodeHeat};
+use super::ledger::{Ledger, LossPath};
 use super::state::State;
 use super::zoned::Zoned;
 use crate::colony::cluster::Tightness;
@@ -29,20 +29,20 @@ const CONVERGED_K: f64 = 1e-5;
 /// Largest change of a temperature in one Newton step, K: smooth steps are flat outside their bands.
 const LARGEST_STEP_K: f64 = 4.0;
 /// Most balances that are looked at before the search is given up (own choice).
-const MOST_ROUNDS: u32 = 200;
+const MOST_ITERATIONS: u32 = 200;
 /// Smallest share of a Newton step that is tried.
 const SMALLEST_SHARE: f64 = 1.0 / 64.0;
 
 /// Core, mantle, column, upper and lower air.
 pub(super) type Five<N> = [N; 5];
 
-/// The coupled system of one stage, with what its rounds share.
-pub(super) struct StageProblem<'a, N> {
+/// The coupled system of one stage, with what its iterations share.
+pub(super) struct NewtonSystem<'a, N> {
     balance: &'a Balance<N>,
     base: &'a State<N>,
     outside_c: N,
     air: Airflow<N>,
-    pulls: WallPull<N>,
+    condensed: CondensedWalls<N>,
     /// What mist frees in each part of the air.
     mist: Zoned<NodeHeat<N>>,
     /// Exchange between the column and the upper air, W/K.
@@ -64,13 +64,13 @@ pub(super) struct StageProblem<'a, N> {
 }
 
 /// What a search found.
-pub(super) struct Found<N: Number> {
+pub(super) struct NewtonSolution<N: Number> {
     /// The temperatures at the stage's end.
     pub t: Five<N>,
     /// Where they are a balance; elsewhere they are the last that was looked at.
     pub is_balance: N::Mask,
     /// Balances that were looked at.
-    pub rounds: u32,
+    pub iterations: u32,
 }
 
 /// Newton's matrix of the five balances: rows from the first entry that is not nothing. Core and mantle answer to the column through the tightness.
@@ -82,8 +82,8 @@ struct Matrix<N> {
     lower: [N; 2],
 }
 
-impl<'a, N: Number> StageProblem<'a, N> {
-    /// The system that leads from `base` over `stage_s` while air moves and walls pull like this.
+impl<'a, N: Number> NewtonSystem<'a, N> {
+    /// The system that leads from `base` over `stage_s` while air moves like this and walls are condensed to this.
     #[inline(always)]
     pub(super) fn new(
         balance: &'a Balance<N>,
@@ -91,14 +91,14 @@ impl<'a, N: Number> StageProblem<'a, N> {
         outside_c: N,
         stage_s: f64,
         air: Airflow<N>,
-        (pulls, heat): (WallPull<N>, &Elimination<N>),
+        (condensed, heat): (CondensedWalls<N>, &Elimination<N>),
     ) -> Self {
         let c = &balance.of_day.capacities;
         let per_s = 1.0 / stage_s;
         let comb_store_w_k = c.comb_j_k * per_s;
         let film_w_k = balance.comb_film_w_k;
         let comb = heat.comb();
-        let answer_k_w = outside_c.like(1.0) / (film_w_k + comb_store_w_k + comb.foreseen_w_k);
+        let answer_k_w = outside_c.splat(1.0) / (film_w_k + comb_store_w_k + comb.source_slope_w_k);
         let comb_warming = film_w_k * answer_k_w;
         let comb_rest_c = (comb_store_w_k * base.comb_c + comb.source_w) * answer_k_w;
         Self {
@@ -109,7 +109,7 @@ impl<'a, N: Number> StageProblem<'a, N> {
             column_w_k: balance.column_exchange_w_k(&air, base.tightness),
             mist: heat.mist(),
             air,
-            pulls,
+            condensed,
             core_store_w_k: c.core_j_k * per_s,
             mantle_store_w_k: c.mantle_j_k * per_s,
             air_store_w_k: c.air_j_k * per_s,
@@ -117,19 +117,19 @@ impl<'a, N: Number> StageProblem<'a, N> {
             comb_w: film_w_k * comb_rest_c,
             comb_warming,
             comb_rest_c,
-            tightening: outside_c.like(stage_s) / (balance.tightening_time_s + stage_s),
+            tightening: outside_c.splat(stage_s) / (balance.tightening_time_s + stage_s),
         }
     }
 
     /// The five temperatures at the stage's end, searched from `t` by Newton's method.
     #[inline(always)]
-    pub(super) fn solve(&self, mut t: Five<N>) -> Found<N> {
-        let one = self.outside_c.like(1.0);
+    pub(super) fn solve(&self, mut t: Five<N>) -> NewtonSolution<N> {
+        let one = self.outside_c.splat(1.0);
         let (mut next, mut step) = (t, t);
         let (mut imbalance, mut share) = (one * f64::INFINITY, one);
         let mut is_balance = one.mask(false);
         let mut searching = one.mask(true);
-        for round in 1..=MOST_ROUNDS {
+        for round in 1..=MOST_ITERATIONS {
             // The balance is written out in one place only, the first look counted in: code that fits the cache is faster.
             let (matrix, residual) = self.linearise(&next);
             let left = squares(&residual);
@@ -152,17 +152,17 @@ impl<'a, N: Number> StageProblem<'a, N> {
             is_balance = is_balance | here;
             searching = searching & !here & size_k.finite();
             if !searching.any() {
-                return Found {
+                return NewtonSolution {
                     t,
                     is_balance,
-                    rounds: round,
+                    iterations: round,
                 };
             }
         }
-        Found {
+        NewtonSolution {
             t,
             is_balance,
-            rounds: MOST_ROUNDS,
+            iterations: MOST_ITERATIONS,
         }
     }
 
@@ -198,8 +198,8 @@ impl<'a, N: Number> StageProblem<'a, N> {
     fn held(&self, zone: Zone, base_c: N) -> (N, N) {
         let (mist, store_w_k) = (self.mist.of(zone), self.air_store_w_k);
         (
-            self.pulls.w_k.of(zone) + mist.foreseen_w_k + store_w_k,
-            self.pulls.w.of(zone) + mist.source_w + store_w_k * base_c,
+            self.condensed.w_k.of(zone) + mist.source_slope_w_k + store_w_k,
+            self.condensed.w.of(zone) + mist.source_w + store_w_k * base_c,
         )
     }
 
@@ -283,14 +283,14 @@ impl<'a, N: Number> StageProblem<'a, N> {
         let b = self.balance;
         let made_j = b.heat_made_w(end) * seconds;
         ledger.made_j = ledger.made_j + made_j;
-        ledger.lose(Path::Vapour, made_j - b.sensible * made_j);
+        ledger.lose(LossPath::Vapour, made_j - b.sensible * made_j);
         let fanned_w = b.fanning(end.upper_c, self.outside_c).value;
         let upper_j = (end.upper_c - self.outside_c) * seconds;
         let lower_j = (end.lower_c - self.outside_c) * seconds;
         let (up, down) = (self.air.up_w_k(), self.air.down_w_k());
-        ledger.lose(Path::UpperAir, (self.air.upper_w_k + up) * upper_j);
-        ledger.lose(Path::LowerAir, (self.air.lower_w_k + down) * lower_j);
-        ledger.lose(Path::Fanning, fanned_w * seconds);
+        ledger.lose(LossPath::UpperAir, (self.air.upper_w_k + up) * upper_j);
+        ledger.lose(LossPath::LowerAir, (self.air.lower_w_k + down) * lower_j);
+        ledger.lose(LossPath::Fanning, fanned_w * seconds);
     }
 }
 
@@ -336,16 +336,16 @@ fn squares<N: Number>(residual: &Five<N>) -> N {
 fn largest<N: Number>(step: &Five<N>) -> N {
     let [core, mantle, column, upper, lower] = *step;
     // Nothing times all of them keeps what is no number.
-    let none = (core + mantle + column + upper + lower) * 0.0;
+    let zero = (core + mantle + column + upper + lower) * 0.0;
     let cluster = core.abs().max(mantle.abs()).max(column.abs());
-    cluster.max(upper.abs().max(lower.abs())) + none
+    cluster.max(upper.abs().max(lower.abs())) + zero
 }
 
 impl<N: Number> Matrix<N> {
     /// Solves the system by elimination; the diagonal dominates, so rows keep their order.
     #[inline(always)]
     fn solve(self, b: Five<N>) -> Five<N> {
-        let one = b[0].like(1.0);
+        let one = b[0].splat(1.0);
         let [core, mantle, column, upper, lower] = b;
         let per_core = one / self.core[0];
         let of_mantle = self.mantle[0] * per_core;
