@@ -5,7 +5,7 @@
 //! `tests/published_colony.rs`. The load is the mean of the bees that lived through the confinement: those that nurse carry more. It warns;
 //! it kills no bee.
 
-use super::life::HoneyUse;
+use super::day::HoneyUse;
 use crate::parameter::Parameters;
 use serde::Serialize;
 

@@ -10,7 +10,7 @@
 //! and day length alone does nothing in the cold is published (Nurnberger 2018); that insulated colonies begin a few days earlier too (Owens 1971). The numbers
 //! are wide own estimates.
 
-use super::life::Day;
+use super::day::Day;
 use super::metabolism::smooth_step;
 use crate::parameter::Parameters;
 

@@ -11,6 +11,7 @@ pub mod metabolism;
 pub mod steady;
 pub mod stores;
 
+mod day;
 mod life;
 mod spells;
 
@@ -18,7 +19,8 @@ pub use bees::Headcount;
 pub use brood::BroodCount;
 pub use cluster::Cluster;
 pub use combs::{Combs, Place, Placement};
+pub use day::{Day, HoneyUse};
 pub use feeding::{Feed, FeedCount, FeedKind};
 pub use gut::Gut;
-pub use life::{Colony, Day, End, HoneyUse, Life};
+pub use life::{Colony, End, Life};
 pub use spells::Spells;

@@ -1,12 +1,12 @@
 //! What an ensemble's rows say together of water in the hive.
 
 use super::members::MemberRows;
+use super::members::{largest, mean_of};
 use super::replicates::Chance;
 use super::rows::MemberRow;
 use super::shared::SharedRange;
 use super::spill::RowsError;
 use super::statistics::{quantile, sorted};
-use super::summary::{largest, mean_of};
 use serde::Serialize;
 
 /// Lower twentieth, median and upper twentieth of the members.

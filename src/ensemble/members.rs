@@ -236,6 +236,23 @@ fn opened(spill: &mut Option<Spill>) -> Result<&mut Spill, RowsError> {
     })
 }
 
+pub(super) fn mean_of(
+    rows: &MemberRows,
+    value: impl Fn(&MemberRow) -> f64,
+) -> Result<f64, RowsError> {
+    Ok(rows.sum(value)? / rows.len() as f64)
+}
+
+/// The largest of a figure that is nowhere below zero.
+pub(super) fn largest(
+    rows: &MemberRows,
+    value: impl Fn(&MemberRow) -> f64,
+) -> Result<f64, RowsError> {
+    let mut largest = 0.0_f64;
+    rows.each(|row| largest = largest.max(value(row)))?;
+    Ok(largest)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -11,6 +11,7 @@ mod confinement;
 mod crossing;
 mod damp;
 mod draws;
+mod ensemble_error;
 mod feeding;
 mod indices;
 mod keeper;
@@ -36,6 +37,7 @@ pub mod statistics;
 mod steps;
 mod summary;
 mod sweep;
+mod watcher;
 
 pub use advice::{
     ADVISED_SHARES, FALL_SYRUP, FeedAdvice, IN_TIME_SHARES, LEAD_DAYS, RiskPoint, StoresAdvice,
@@ -45,6 +47,7 @@ pub use confinement::Confinement;
 pub use crossing::{Cell, Crossing, SETS_TOGETHER};
 pub use damp::{Damp, Filling, Share};
 pub use draws::{Draws, REPLICATES, Sampling};
+pub use ensemble_error::EnsembleError;
 pub use feeding::Feeding;
 pub use indices::{Indices, Mixed, indices};
 pub use keeper::HiveMeasure;
@@ -56,7 +59,7 @@ pub use plan::Plan;
 pub use precision::{Precision, Reached, run_until};
 pub use replicates::Chance;
 pub use rows::{Daily, MemberDays, MemberRow};
-pub use run::{EnsembleError, Watcher, grow, run, run_as};
+pub use run::{grow, run, run_as};
 pub use sensitivity::{
     Factor, FactorInfluence, Influence, Sensitivity, factors, members_for, sensitivity,
 };
@@ -69,3 +72,4 @@ pub use summary::{
     DAY_QUANTILES, DayQuantiles, EndShare, HeatShare, Need, RanOut, Summary, WinterSummary,
 };
 pub use sweep::{FromFirst, Kept, Point};
+pub use watcher::Watcher;

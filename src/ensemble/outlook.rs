@@ -1,11 +1,12 @@
 //! The odds of the rest of a winter for a colony as its keeper found it.
 
+use super::ensemble_error::EnsembleError;
 use super::plan::Plan;
 use super::replicates::Chance;
-use super::run::{EnsembleError, Watcher};
 use super::shared::{Figure, SharedRange};
 use super::statistics::{quantile, sorted};
 use super::summary::{NEED_SHARES, Need};
+use super::watcher::Watcher;
 use crate::colony::End;
 use crate::season::{self, Found, Honey, Rest};
 use jiff::civil::Date;

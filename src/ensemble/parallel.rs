@@ -1,6 +1,7 @@
 //! Members stepped side by side, on all cores.
 
-use super::run::{EnsembleError, Watcher};
+use super::ensemble_error::EnsembleError;
+use super::watcher::Watcher;
 use crate::season::{Forcing, Member, Outcome, RunInput, Site, Width, run_batch};
 use rayon::prelude::*;
 use std::ops::Range;

@@ -2,7 +2,7 @@
 
 use super::crossing::Crossing;
 use super::draws::{Draws, Sampling};
-use super::run::EnsembleError;
+use super::ensemble_error::EnsembleError;
 use super::shared_draws::SharedDraws;
 use super::spread::{ColonySpread, Override, OverrideValue, most_likely, with_set_date};
 use crate::colony::Colony;

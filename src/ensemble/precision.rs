@@ -1,13 +1,15 @@
 //! Runs until the answer is as precise as asked, as far as the chance of the draws goes; what is not known about bees, more members do not tell.
 
 use super::crossing::SETS_TOGETHER;
+use super::ensemble_error::EnsembleError;
 use super::members::MemberRows;
 use super::plan::Plan;
 use super::replicates::Chance;
 use super::rows::MemberRow;
-use super::run::{EnsembleError, Watcher, grow};
+use super::run::grow;
 use super::spill::RowsError;
 use super::statistics::sorted;
+use super::watcher::Watcher;
 use serde::Serialize;
 
 /// Shares of winters whose needs must be precise: those of the first lines of a report.

@@ -1,80 +1,19 @@
 //! Runs the members of a plan on all cores.
 
 use super::draws::Draws;
+use super::ensemble_error::EnsembleError;
 use super::members::MemberRows;
 use super::parallel::{MemberRuns, run_members};
 use super::plan::Plan;
 use super::rows::{MemberDays, MemberRow};
 use super::spill::RowsError;
-use crate::season::{Forcing, Member, Outcome, SeasonError, Site};
+use super::watcher::Watcher;
+use crate::season::{Forcing, Member, Outcome, Site};
 use std::ops::Range;
-use std::sync::Arc;
-use std::sync::atomic::AtomicBool;
-use thiserror::Error;
 
 /// Members that are run before the next are begun: so many that the cores of large machines seldom wait for the last, and so few that their days fit in memory
 /// (own choice).
 const AT_ONCE: usize = 4096;
-
-/// Why an ensemble gave no result.
-#[derive(Clone, Debug, Error, PartialEq)]
-pub enum EnsembleError {
-    /// A member's winter failed.
-    #[error("member {member} in winter {winter}: {source}")]
-    Member {
-        /// Number of the member.
-        member: u32,
-        /// Label of its winter.
-        winter: String,
-        /// What failed.
-        source: SeasonError,
-    },
-    /// There is nothing to run.
-    #[error("the plan has {members} members and {winters} winters; it needs at least one of each")]
-    Nothing {
-        /// Members of the plan.
-        members: u32,
-        /// Winters of the plan.
-        winters: usize,
-    },
-    /// The caller asked to stop.
-    #[error("interrupted")]
-    Interrupted,
-    /// What has become of members cannot be kept.
-    #[error(transparent)]
-    Rows(RowsError),
-}
-
-impl From<RowsError> for EnsembleError {
-    fn from(error: RowsError) -> Self {
-        match error {
-            RowsError::Interrupted => Self::Interrupted,
-            error @ RowsError::File { .. } => Self::Rows(error),
-        }
-    }
-}
-
-/// Told of every finished member, from any thread.
-pub trait Watcher: Sync {
-    /// A member has finished.
-    fn finished(&self);
-    /// So many members are to run in all; said again when they become more.
-    fn planned(&self, _members: u32) {}
-    /// Whether to stop: members not yet begun are left.
-    fn stop(&self) -> bool;
-    /// What is raised when to stop, for what is made of the rows once all members have run ([`MemberRows::stop_on`]); never, if not said otherwise.
-    fn flag(&self) -> Arc<AtomicBool> {
-        Arc::default()
-    }
-}
-
-/// No one watches.
-impl Watcher for () {
-    fn finished(&self) {}
-    fn stop(&self) -> bool {
-        false
-    }
-}
 
 /// Runs every member of `plan`; rows in the order of members, whatever the threads.
 ///

@@ -4,15 +4,16 @@
 //! each of its unknowns is worth stands in [`learning`](super::learning).
 
 use super::draws::Draws;
+use super::ensemble_error::EnsembleError;
 use super::indices::{Indices, Mixed, indices};
 use super::keeper::HiveMeasure;
 use super::learning::Learning;
 use super::parallel::{MemberRuns, run_members};
 use super::plan::Plan;
-use super::run::{EnsembleError, Watcher};
 use super::sets::{Ended, Sets, blocks, is_shared, shared};
 use super::statistics::{mean, wilson};
 use super::steps::{StepEffect, changed};
+use super::watcher::Watcher;
 use crate::parameter::{Scope, TABLE};
 use crate::season::{Forcing, Member, Outcome, Site};
 use serde::Serialize;

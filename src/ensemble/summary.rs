@@ -3,7 +3,7 @@
 use super::confinement::Confinement;
 use super::damp::{Damp, Share};
 use super::feeding::Feeding;
-use super::members::MemberRows;
+use super::members::{MemberRows, largest, mean_of};
 use super::plan::Plan;
 use super::replicates::Chance;
 use super::rows::{Daily, MemberRow};
@@ -254,23 +254,6 @@ impl Summary {
 /// The same day in a year that neither is nor precedes a leap year.
 fn common(date: Date) -> Option<Date> {
     Date::new(2001, date.month(), date.day()).ok()
-}
-
-pub(super) fn mean_of(
-    rows: &MemberRows,
-    value: impl Fn(&MemberRow) -> f64,
-) -> Result<f64, RowsError> {
-    Ok(rows.sum(value)? / rows.len() as f64)
-}
-
-/// The largest of a figure that is nowhere below zero.
-pub(super) fn largest(
-    rows: &MemberRows,
-    value: impl Fn(&MemberRow) -> f64,
-) -> Result<f64, RowsError> {
-    let mut largest = 0.0_f64;
-    rows.each(|row| largest = largest.max(value(row)))?;
-    Ok(largest)
 }
 
 fn ends(chance: &Chance, rows: &MemberRows) -> Result<Vec<EndShare>, RowsError> {

@@ -7,7 +7,6 @@
 //! multiple importance sampling of Cornuet et al. 2012, Scand J Stat 39:798, from memory). The weights are right whatever the rounds found; a bad
 //! proposal only leaves few effective draws, which is told.
 
-use super::noise::log_sum;
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
 
 /// Variance by which what is measured is taken as less certain in a proposal than it is, so that tails are not missed.
@@ -217,6 +216,15 @@ fn prior_over_mixture(draws: &[Vec<f64>], proposals: &[Proposal]) -> Vec<f64> {
 fn normed(logs: &[f64]) -> Vec<f64> {
     let all = log_sum(logs);
     logs.iter().map(|log| libm::exp(log - all)).collect()
+}
+
+/// Logarithm of a sum of exponentials.
+pub(super) fn log_sum(logs: &[f64]) -> f64 {
+    let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    if most == f64::NEG_INFINITY {
+        return most;
+    }
+    most + libm::log(logs.iter().map(|log| libm::exp(log - most)).sum())
 }
 
 #[cfg(test)]

@@ -6,7 +6,7 @@
 //! than in the model: a step is one of two kinds, and what is known after it is taken as normal again (Harrison & Stevens 1976, J R Stat
 //! Soc B 38:205, from memory). How far it wanders and how far a reading is off is not known either and is averaged over a grid, even in the logarithm.
 
-use super::importance_sampling::Measured;
+use super::importance_sampling::{Measured, log_sum};
 use super::spans::{Spans, days};
 use std::f64::consts::TAU;
 
@@ -163,15 +163,6 @@ fn surprises(span: &[(usize, f64, f64)], midnights_kg: &[f64], held: &[(f64, f64
         surprise * weight.sqrt()
     };
     offsets.zip(held).map(surprise).collect()
-}
-
-/// Logarithm of a sum of exponentials.
-pub(super) fn log_sum(logs: &[f64]) -> f64 {
-    let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    if most == f64::NEG_INFINITY {
-        return most;
-    }
-    most + libm::log(logs.iter().map(|log| libm::exp(log - most)).sum())
 }
 
 #[cfg(test)]

@@ -13,13 +13,14 @@
 //! one side and out by those of another at the same level, is not counted, which spares loose hives in open places.
 
 use super::description::Hive;
-use super::surface::UPPER_SHARE;
 use crate::lane::{Number, per_lane};
 use crate::parameter::Parameters;
 use serde::Serialize;
 
 /// Specific heat of air, J/kgK (dry, published).
 pub const AIR_J_KGK: f64 = 1_006.0;
+/// Share of the boxes' height that belongs to the upper air. Own estimate: the upper air is round and above the cluster.
+pub const UPPER_SHARE: f64 = 0.5;
 /// Gas constant of dry air, J/kgK (published).
 const GAS_J_KGK: f64 = 287.05;
 const ZERO_C_K: f64 = 273.15;

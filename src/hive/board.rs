@@ -1,8 +1,9 @@
 //! What the next board on the outside of each surface would gain.
 
 use super::build_up::BuildUp;
-use super::description::{Floor, Hive, Layer, ScreenState};
+use super::description::Hive;
 use super::heatloss::{HeatLoss, Pair};
+use super::parts::{Floor, Layer, ScreenState};
 use crate::parameter::Parameters;
 use serde::Serialize;
 

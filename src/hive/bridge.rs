@@ -3,8 +3,9 @@
 //! The edges of the box are the other bridges; [`HeatLoss::edges_w_k`] has them.
 
 use super::build_up::BuildUp;
-use super::description::{Hive, Layer};
+use super::description::Hive;
 use super::heatloss::{HeatLoss, Pair};
+use super::parts::Layer;
 use crate::parameter::Parameters;
 use serde::Serialize;
 

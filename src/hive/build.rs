@@ -8,7 +8,8 @@
 //! the sides, and corners that are jointed otherwise, need more.
 
 use super::build_up::BuildUp;
-use super::description::{Hive, Layer};
+use super::description::Hive;
+use super::parts::Layer;
 use super::sheet::{Blank, Layout, Sheet, lay_out};
 use crate::material::Material;
 use serde::Serialize;

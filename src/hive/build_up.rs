@@ -1,7 +1,8 @@
 //! The build-ups of a hive: the sides share one, lid and floor have their own.
 
-use super::description::{Hive, Layer};
+use super::description::Hive;
 use super::film::Orientation;
+use super::parts::Layer;
 use super::surface::{
     Face, ResistanceLimits, STANDARD_OUTSIDE_M2K_W, resistance_limits, standard_inside_m2k_w,
 };

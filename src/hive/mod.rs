@@ -18,13 +18,14 @@ pub mod vapour;
 mod build_up;
 mod description;
 mod heft;
+mod parts;
 mod schedule;
 mod step;
 
 pub use build_up::BuildUp;
-pub use description::{
-    Cavity, FINISHES, Finish, Floor, Framing, Hive, HiveError, Joints, Layer, MOST_BOXES, Opening,
-    ScreenState, Side, Vent,
+pub use description::{Hive, HiveError, MOST_BOXES};
+pub use parts::{
+    Cavity, FINISHES, Finish, Floor, Framing, Joints, Layer, Opening, ScreenState, Side, Vent,
 };
 pub use schedule::{Alteration, Change, InForce, MEAN_HOURS, MOST_CHANGES, When};
 pub use step::{Step, steps};

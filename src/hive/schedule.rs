@@ -1,6 +1,6 @@
 //! What a keeper changes on a hive in the course of a winter: by date, by the temperature outside, or by both.
 
-use super::description::{Finish, Floor, Hive, HiveError, Layer, Opening, Vent};
+use super::parts::{Finish, Floor, Layer, Opening, Vent};
 use jiff::civil::Date;
 use serde::{Serialize, Serializer};
 
@@ -58,7 +58,7 @@ impl When {
             && self.above_c.is_none_or(|above_c| mean_c > above_c)
     }
 
-    fn problem(&self) -> Option<&'static str> {
+    pub(super) fn problem(&self) -> Option<&'static str> {
         let day = |day: Option<(i8, i8)>| {
             // A leap year, so that 29 February is a day.
             day.is_none_or(|(month, day)| Date::new(2000, month, day).is_ok())
@@ -188,72 +188,10 @@ impl Serialize for InForce {
     }
 }
 
-impl Hive {
-    /// The hive while certain of its changes hold, itself without changes. Where two of them alter the same part, the later one wins.
-    #[must_use]
-    pub fn altered(&self, in_force: InForce) -> Self {
-        let mut hive = Self {
-            changes: Vec::new(),
-            ..self.clone()
-        };
-        let mut wrap = &Vec::new();
-        for number in in_force.numbers() {
-            let Some(change) = self.changes.get(number) else {
-                continue;
-            };
-            let what = &change.what;
-            wrap = what.wrap.as_ref().unwrap_or(wrap);
-            take(&mut hive.lid, &what.lid);
-            take(&mut hive.floor, &what.floor);
-            take(&mut hive.vents, &what.vents);
-            take(&mut hive.entrances, &what.entrances);
-            take(&mut hive.side_finish, &what.side_finish);
-            take(&mut hive.lid_finish, &what.lid_finish);
-        }
-        hive.wall.extend_from_slice(wrap);
-        hive
-    }
-
-    /// Checks every change by itself, and the hive with each of them and with all: each part of a hive is checked by itself, so no other
-    /// set of them can be at fault.
-    pub(super) fn validate_changes(&self) -> Result<(), HiveError> {
-        if self.changes.len() > MOST_CHANGES {
-            return Err(HiveError::Change {
-                field: "change".to_owned(),
-                problem: "is given more than 16 times, the most a hive may have",
-            });
-        }
-        for (number, change) in self.changes.iter().enumerate() {
-            let field = format!("change[{}]", number + 1);
-            let nothing = change.what == Alteration::default();
-            let nothing = nothing.then_some(
-                "changes nothing; give at least one of wrap, lid, floor, vents, entrance, colour, lid_colour",
-            );
-            let bare = matches!(&change.what.wrap, Some(wrap) if wrap.is_empty());
-            let bare = bare.then_some("has a wrap without a layer; give at least one");
-            if let Some(problem) = change.when.problem().or(nothing).or(bare) {
-                return Err(HiveError::Change { field, problem });
-            }
-            let altered = self.altered(InForce::from_iter([number]));
-            altered.validate().map_err(|error| error.within(&field))?;
-        }
-        let all = InForce::from_iter(0..self.changes.len());
-        self.altered(all)
-            .validate()
-            .map_err(|error| error.within("all changes together"))
-    }
-}
-
-fn take<T: Clone>(place: &mut T, altered: &Option<T>) {
-    if let Some(altered) = altered {
-        place.clone_from(altered);
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::hive::{Cavity, FINISHES, ScreenState};
+    use crate::hive::{Cavity, FINISHES, Hive, ScreenState};
 
     fn layer(material: &str, thickness_m: f64) -> Layer {
         let material = crate::material::find(material).expect("a material");

@@ -2,7 +2,8 @@
 
 use super::board::closed;
 use super::build_up::BuildUp;
-use super::description::{Hive, Layer};
+use super::description::Hive;
+use super::parts::Layer;
 use crate::material::{self, Material};
 
 /// The board that is added: common practice, an inch of foam.

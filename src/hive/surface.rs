@@ -1,13 +1,12 @@
 //! From layers to resistances (ISO 6946) and to chains of heat-storing nodes, one chain a surface.
 
-use super::description::{Finish, Hive, Layer, Side};
+use super::airflow::UPPER_SHARE;
+use super::description::Hive;
 use super::film::{EMISSIVITY, Orientation, air_layer_m2k_w};
+use super::parts::{Finish, Layer, Side};
 use super::vapour::{DampCell, OPEN_FACTOR};
 use crate::material::Material;
 use serde::Serialize;
-
-/// Share of the boxes' height that belongs to the upper air. Own estimate: the upper air is round and above the cluster.
-pub const UPPER_SHARE: f64 = 0.5;
 
 /// How much the conducting area of a face grows with depth, m2 for each metre of depth and metre of the face's edge.
 ///

@@ -5,7 +5,7 @@
 //! coat, does not suck, and water in a filling sinks only where it overflows.
 
 use super::airflow::AIR_J_KGK;
-use super::description::Layer;
+use super::parts::Layer;
 use crate::lane::{Number, per_lane};
 use crate::material::{Material, sorption};
 use serde::Serialize;

@@ -4,7 +4,8 @@ use super::trace_text::TraceReport;
 use crate::chart::{
     Chart, ColdSpell, Course, Cut, CutAir, CutShell, Dates, DrawnLayer, Shows, WinterHours,
 };
-use crate::hive::surface::{UPPER_SHARE, chains_with_column};
+use crate::hive::airflow::UPPER_SHARE;
+use crate::hive::surface::chains_with_column;
 use crate::hive::vapour::{saturation_over_water_pa, saturation_pa};
 use crate::hive::{self, BuildUp, Face, Hive, Side, Zone};
 use crate::season::{ColdestHour, Forcing, TraceHour};

@@ -1,5 +1,7 @@
 //! The equations of one hive with one colony: conductances, sources and rates of change.
 
+use super::hive_site::{Site, SnowBank};
+use super::instant::Weather;
 use super::moisture::{Moisture, Surface, VapourAir};
 use super::state::{Capacities, State};
 use super::walls::Walls;
@@ -9,101 +11,14 @@ use crate::colony::Cluster;
 use crate::colony::metabolism::{Metabolism, Slope, smooth_step, vapour_share};
 use crate::hive::airflow::{AirState, Airflow, AirflowNetwork, Openings};
 use crate::hive::vapour::Saturation;
-use crate::hive::{Face, Hive, Side, surface, vapour};
+use crate::hive::{Hive, surface, vapour};
 use crate::lane::{Number, per_lane};
 use crate::parameter::Parameters;
 use crate::weather::wind::{OPEN_GROUND_ROUGHNESS_M, wind_factor};
 use serde::Serialize;
 
-/// Where the hive stands, as far as its energy balance feels it.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Site {
-    /// Latitude, degrees north.
-    pub latitude_deg: f64,
-    /// Longitude, degrees east; without it, the middle of the clock's zone.
-    pub longitude_deg: Option<f64>,
-    /// Hours of local standard time ahead of UTC; without it, those of the longitude.
-    pub utc_offset_h: Option<f64>,
-    /// Elevation, m.
-    pub elevation_m: Option<f64>,
-    /// First and last day of snow on the ground, month and day.
-    pub snow: Option<[(i8, i8); 2]>,
-    /// Snow banked against the sides of the hive; none when it is kept free.
-    pub snow_bank: Option<SnowBank>,
-    /// Wind at the hive as a share of the wind at its height in the open, 0 to 1.
-    pub shelter: f64,
-}
-
-/// How high snow lies against the sides of a hive.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum SnowBank {
-    /// So high above the hive's floor on the days of [`Site::snow`], m.
-    OnDays(f64),
-    /// As deep as the weather record says, less the height of the stand.
-    FromWeather,
-}
-
-/// The weather at one instant.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
-pub struct Weather<N = f64> {
-    /// Outside air, degC.
-    pub outside_c: N,
-    /// Wind, m/s: at the station in a forcing, at the hive in the balance.
-    pub wind_m_s: N,
-    /// Air pressure, Pa.
-    pub pressure_pa: N,
-    /// Sun on each face, W/m2, in the order of [`SUNNY`].
-    pub sun_w_m2: [N; SUNNY.len()],
-    /// Vapour pressure of the outside air, Pa.
-    pub vapour_pa: N,
-    /// What a black level surface loses to the sky beyond surroundings at air temperature, W/m2.
-    pub sky_w_m2: N,
-    /// Snow, m: above the ground, or above the hive's floor where the keeper says so, in a forcing; above the floor in the balance.
-    pub snow_m: N,
-}
-
-per_lane!(Weather {
-    outside_c,
-    wind_m_s,
-    pressure_pa,
-    sun_w_m2,
-    vapour_pa,
-    sky_w_m2,
-    snow_m
-});
-
 /// Most of the lid that a column touches: some seams stay outside of the cluster (own choice).
 const MOST_COLUMN_SHARE: f64 = 0.7;
-
-/// Faces that the sun can reach.
-pub const SUNNY: [Face; 5] = [
-    Face::Side(Side::Front),
-    Face::Side(Side::Right),
-    Face::Side(Side::Back),
-    Face::Side(Side::Left),
-    Face::Lid,
-];
-
-impl<N: Number> Weather<N> {
-    /// On the straight line from `self` to `next`, at a share of the way.
-    #[must_use]
-    #[inline(always)]
-    pub fn towards(&self, next: &Self, share: f64) -> Self {
-        let mut sun_w_m2 = self.sun_w_m2;
-        for (own, next) in sun_w_m2.iter_mut().zip(&next.sun_w_m2) {
-            *own = own.towards(*next, share);
-        }
-        Self {
-            outside_c: self.outside_c.towards(next.outside_c, share),
-            wind_m_s: self.wind_m_s.towards(next.wind_m_s, share),
-            pressure_pa: self.pressure_pa.towards(next.pressure_pa, share),
-            vapour_pa: self.vapour_pa.towards(next.vapour_pa, share),
-            sun_w_m2,
-            sky_w_m2: self.sky_w_m2.towards(next.sky_w_m2, share),
-            snow_m: self.snow_m.towards(next.snow_m, share),
-        }
-    }
-}
 
 /// How bees fan warm air out.
 #[derive(Clone, Copy, Debug, Serialize)]

@@ -1,25 +1,13 @@
 //! Many colonies run side by side, as many at once as the processor's vectors have lanes.
 
-use super::balance::Site;
-use super::forcing::Forcing;
 use super::lane_scheduler::LaneScheduler;
-use super::run::{Member, Outcome, SeasonError, run};
+use super::run::run;
+use super::run_input::{RunInput, RunResult};
 use fearless_simd::Level;
 #[cfg(any(target_arch = "x86", target_arch = "x86_64", target_arch = "aarch64"))]
 use fearless_simd::f64x4;
 #[cfg(any(target_arch = "x86", target_arch = "x86_64"))]
 use fearless_simd::f64x8;
-
-/// A member and the winter that it goes through at a site.
-#[derive(Clone, Copy, Debug)]
-pub struct RunInput<'a> {
-    /// The member.
-    pub member: &'a Member,
-    /// Where its hive stands.
-    pub site: &'a Site,
-    /// The winter.
-    pub forcing: &'a Forcing,
-}
 
 /// How many colonies are stepped at once.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -34,9 +22,6 @@ pub enum Width {
     /// Eight, where the processor has vectors of four or eight; else as [`Width::Four`].
     Eight,
 }
-
-/// What became of a colony; none where it was not run to its end.
-pub type RunResult = Option<Result<Outcome, SeasonError>>;
 
 /// Runs colonies through their winters. Outcomes in their order, each with the bits that [`run`] gives, whatever the width.
 ///

@@ -1,6 +1,7 @@
 //! What a winter asks of a hive, hour by hour: made once for all members that share the winter.
 
-use super::balance::{SUNNY, Site, SnowBank, Weather};
+use super::hive_site::{Site, SnowBank};
+use super::instant::{SUNNY, Weather};
 use crate::hive::Face;
 use crate::hive::airflow::STANDARD_PRESSURE_PA;
 use crate::hive::film::sky_deficit_w_m2;

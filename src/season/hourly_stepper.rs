@@ -1,8 +1,9 @@
 //! A hive with its colony as hours move it, one or several side by side, and what is counted by the hour.
 
-use super::balance::{Balance, OfDay, Weather};
+use super::balance::{Balance, OfDay};
+use super::instant::Weather;
 use super::ledger::Ledger;
-use super::run::SeasonError;
+use super::season_error::SeasonError;
 use super::state::State;
 use super::wetness::WetCount;
 use crate::colony::Spells;

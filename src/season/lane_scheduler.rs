@@ -4,11 +4,12 @@
 //! colony that has ended makes room for the next. What is run again as if fed is led on by itself, and a hive that its keeper gives another shape waits
 //! until colonies in hives of that shape have their turn.
 
-use super::balance::{OfDay, SUNNY, Weather};
-use super::batch_run::{RunInput, RunResult};
+use super::balance::OfDay;
 use super::hourly_stepper::HourlyStepper;
+use super::instant::{SUNNY, Weather};
 use super::lane_task::{LaneTask, RunRecord};
-use super::run::SeasonError;
+use super::run_input::{RunInput, RunResult};
+use super::season_error::SeasonError;
 use super::season_run::{DAY_H, SeasonRun};
 use super::solver::Solver;
 use crate::lane::{Number, PerLane, copy_lane, set_lane};

@@ -1,10 +1,11 @@
 //! One colony's way in a lane, and what is known of it so far.
 
-use super::balance::{OfDay, Weather};
-use super::batch_run::RunResult;
+use super::balance::OfDay;
 use super::hourly_stepper::HourlyStepper;
+use super::instant::Weather;
 use super::log::Log;
-use super::run::SeasonError;
+use super::run_input::RunResult;
+use super::season_error::SeasonError;
 use super::season_run::{SETTLING_DAYS, SeasonRun};
 use crate::colony::Life;
 use crate::lane::{Number, PerLane};

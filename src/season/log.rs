@@ -2,7 +2,7 @@
 
 use super::ledger::Ledger;
 use super::monthly::MonthlyHeat;
-use super::run::{DayRecord, Outcome, date_of};
+use super::outcome::{DayRecord, Outcome, date_of};
 use super::season_run::SeasonRun;
 use crate::colony::{Day, End, Life};
 

@@ -1,6 +1,7 @@
 //! The equations as they are, all terms at the same instant: what other integrators solve, and what a picture shows.
 
-use super::balance::{Balance, Weather};
+use super::balance::Balance;
+use super::instant::Weather;
 use super::moisture::frozen;
 use super::state::State;
 use super::walls::Films;

@@ -4,9 +4,11 @@
 //! cold as they would be by then. The colony is led there twice: once as if fed, to learn what it uses and loses until then, and
 //! once from the stores and the bees that by this leave about what was found; what still differs is put right on that day.
 
-use super::balance::Site;
 use super::forcing::Forcing;
-use super::run::{Member, SeasonError, date_of};
+use super::hive_site::Site;
+use super::outcome::date_of;
+use super::run_input::Member;
+use super::season_error::SeasonError;
 use super::season_run::SeasonRun;
 use super::solver::Solver;
 use crate::colony::{Colony, End};

@@ -1,11 +1,16 @@
 //! One colony in one hive on its way through a winter, a day at a time.
 
 use super::alteration::{days_in_force, kept_chains, kept_nodes};
-use super::balance::{Balance, OfDay, Site, Weather, column_share};
+use super::balance::{Balance, OfDay, column_share};
 use super::forcing::Forcing;
+use super::hive_site::Site;
 use super::hourly_stepper::HourlyStepper;
-use super::run::{Advance, Member, SeasonError, Watch, date_of};
-use super::state::State;
+use super::instant::Weather;
+use super::integrator::colony_kg;
+use super::integrator::{Advance, Watch};
+use super::outcome::date_of;
+use super::run_input::Member;
+use super::season_error::SeasonError;
 use super::wetness::Dampness;
 use crate::colony::{Combs, Day, Life};
 use crate::hive::{Hive, InForce, surface};
@@ -290,20 +295,6 @@ impl<'a> SeasonRun<'a> {
             _ => Ok(()),
         }
     }
-}
-
-/// What a hive weighs at some hour with all that is in it, kg, of which `dry_kg` are hive, frames and empty comb without the water of the layers.
-pub(super) fn gross_kg(dry_kg: f64, state: &State, life: &Life, parameters: &Parameters) -> f64 {
-    dry_kg + state.water.on_hive_kg() + colony_kg(life, parameters)
-}
-
-/// Bees, brood, honey and feed, kg.
-fn colony_kg(life: &Life, parameters: &Parameters) -> f64 {
-    let p = parameters;
-    life.bees.total() * p.bee_mass_kg
-        + life.brood.total() * p.brood_cell_kg
-        + life.stores.total_kg()
-        + life.feeder.syrup_kg()
 }
 
 /// Mass of hive and frames without the water that its layers hold at the start of winter: densities of materials count that in.

@@ -12,10 +12,11 @@
 //! A step is accepted while the splitting error, `|L (w' - w) / h - q + s (T' - T)|` over the conductance that holds a place, stays below
 //! [`MOST_SPLITTING_ERROR_K`]. Source: Hundsdorfer & Verwer 2003, Numerical solution of time-dependent advection-diffusion-reaction equations, IV.1.
 
-use super::balance::{Balance, Weather};
+use super::balance::Balance;
+use super::instant::Weather;
 use super::ledger::Ledger;
 use super::newton_system::lumped;
-use super::run::SeasonError;
+use super::season_error::SeasonError;
 use super::state::State;
 use super::step::Work;
 use crate::lane::{Mask, Number, PerLane, set_lane};

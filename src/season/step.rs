@@ -12,8 +12,9 @@
 //! mantle, column, upper and lower air, is solved by Newton's method (`newton_system`). Inside films are taken at the step's start, air flow at the stage's. The ledger uses
 //! the stages' own flows, so it closes to rounding whatever the step.
 
-use super::balance::{Balance, Weather};
+use super::balance::Balance;
 use super::elimination::Elimination;
+use super::instant::Weather;
 use super::ledger::{Ledger, LossPath};
 use super::moisture::MoistureWork;
 use super::newton_system::{NewtonSolution, NewtonSystem, lumped, moved};

@@ -1,9 +1,12 @@
 //! A winter hour by hour, for looking at.
 
-use super::balance::Site;
 use super::forcing::Forcing;
+use super::hive_site::Site;
 use super::ledger::{Ledger, LossPath};
-use super::run::{Member, Outcome, SeasonError, run_with};
+use super::outcome::Outcome;
+use super::run::run_with;
+use super::run_input::Member;
+use super::season_error::SeasonError;
 use super::solver::Solver;
 use super::state::State;
 use super::wetness::Dampness;

@@ -1,6 +1,6 @@
 //! All wall chains of a hive in flat arrays, and how they meet the air on both sides.
 
-use super::balance::{SUNNY, Weather};
+use super::instant::{SUNNY, Weather};
 use super::ledger::{Ledger, LossPath};
 use super::moisture::{Moisture, Surface};
 use super::zoned::Zoned;

@@ -1,8 +1,9 @@
 //! What a scale under a hive would show of its colony, day by day.
 
-use super::balance::Site;
 use super::forcing::Forcing;
-use super::run::{Member, SeasonError};
+use super::hive_site::Site;
+use super::run_input::Member;
+use super::season_error::SeasonError;
 use super::season_run::SeasonRun;
 use super::solver::Solver;
 
