@@ -33,7 +33,7 @@ impl Combs {
 }
 
 /// Where honey stands and the cluster sits at the start of winter, as far as a keeper has looked.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Placement {
     /// Honey in each box from the bottom up, in proportion; empty where nobody knows: then it fills the hive from the top.
     pub boxes: Vec<f64>,

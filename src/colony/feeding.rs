@@ -27,7 +27,7 @@ pub fn syrup_kg_m3(sugar_share: f64) -> f64 {
 pub const MOST_FEEDS: usize = 16;
 
 /// What is fed.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub enum FeedKind {
     /// Fondant or candy; its sugar is [`Parameters::fondant_sugar_share`].
     Fondant,
@@ -41,7 +41,7 @@ pub enum FeedKind {
 }
 
 /// Feed given on a day of every winter.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Feed {
     /// Month and day, not 29 February.
     pub on: (i8, i8),

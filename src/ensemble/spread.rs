@@ -2,9 +2,10 @@
 
 use crate::colony::{Colony, Feed, Placement};
 use crate::parameter::{Parameter, Parameters, Posterior, TABLE};
+use serde::{Serialize, Serializer};
 
 /// Size and stores of the colony on the first day of the season, and their spread.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ColonySpread {
     /// Adult bees, mean.
     pub bees: f64,
@@ -34,16 +35,21 @@ impl ColonySpread {
 }
 
 /// A parameter with a value or range of the user's.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Override {
-    /// Number of the row in [`TABLE`].
+    /// Number of the row in [`TABLE`]; serialized by the row's name, which stays when others come.
+    #[serde(serialize_with = "row_name")]
     pub row: usize,
     /// What replaces the row's value and range.
     pub value: OverrideValue,
 }
 
+fn row_name<S: Serializer>(row: &usize, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_str(TABLE[*row].name)
+}
+
 /// What replaces a parameter's value and range; in the unit of the row and within its range.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub enum OverrideValue {
     /// The same in every member.
     Fixed(f64),

@@ -2,15 +2,17 @@
 
 use super::parts::{Cavity, Finish, Floor, Joints, Layer, Opening, ScreenState, Side, Vent};
 use super::schedule::{Alteration, Change, InForce, MOST_CHANGES};
+use serde::Serialize;
 use thiserror::Error;
 
 /// Most boxes of a hive.
 pub const MOST_BOXES: usize = 10;
 
 /// A hive with its frames, layers and openings.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Hive {
     /// What its keeper calls it.
+    #[serde(skip)]
     pub name: String,
     /// The space inside.
     pub cavity: Cavity,

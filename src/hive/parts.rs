@@ -4,7 +4,7 @@ use crate::material::Material;
 use serde::Serialize;
 
 /// The space inside the boxes, each box alike.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Cavity {
     /// Inside width across the combs, m.
     pub width_m: f64,
@@ -37,7 +37,7 @@ impl Cavity {
 }
 
 /// Studs, rails or battens inside a layer.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Framing {
     /// Material of the framing.
     pub material: Material,
@@ -46,7 +46,7 @@ pub struct Framing {
 }
 
 /// One layer of a wall, lid or floor.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Layer {
     /// What it is made of.
     pub material: Material,
@@ -76,7 +76,7 @@ impl Layer {
 }
 
 /// How far a screened floor is open.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub enum ScreenState {
     /// The whole mesh is open to the air below.
     Open,
@@ -87,7 +87,7 @@ pub enum ScreenState {
 }
 
 /// The floor.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub enum Floor {
     /// Layers from inside to outside over the whole floor.
     Solid(Vec<Layer>),
@@ -143,7 +143,7 @@ impl Floor {
 }
 
 /// An opening in the wall, as its keeper measures it.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Opening {
     /// Width, m.
     pub width_m: f64,
@@ -160,7 +160,7 @@ impl Opening {
 }
 
 /// An opening from the upper air to the outside.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Vent {
     /// Its size.
     pub opening: Opening,
@@ -169,7 +169,7 @@ pub struct Vent {
 }
 
 /// How the joints between boxes, lid and floor are closed.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
 pub enum Joints {
     /// Taped over, or under a wrap that covers them.
     Tight,
@@ -226,7 +226,7 @@ impl Side {
 }
 
 /// How a surface takes up sun and gives off heat.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Finish {
     /// Share of the sun's radiation that it absorbs, 0 to 1.
     pub absorptance: f64,

@@ -15,7 +15,7 @@ pub const MOST_CHANGES: usize = 16;
 const MIDSUMMER: (i8, i8) = (6, 21);
 
 /// When a change holds: all that is given must.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct When {
     /// First day on which it holds, month and day; without it, it holds from the winter's start.
     pub from: Option<(i8, i8)>,
@@ -81,7 +81,7 @@ impl When {
 }
 
 /// What a change makes otherwise. What it leaves out stays.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Alteration {
     /// Layers outside of the walls, inside to outside; instead of the wrap of an earlier change, if there is one.
     pub wrap: Option<Vec<Layer>>,
@@ -135,7 +135,7 @@ impl Alteration {
 }
 
 /// A change of a hive in the course of a winter.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Change {
     /// When it holds.
     pub when: When,

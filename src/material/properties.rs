@@ -4,6 +4,7 @@ use std::borrow::Cow;
 
 use super::error::MaterialError;
 use crate::source::Mark;
+use serde::Serialize;
 
 /// Thermal conductivities that a material may have, W/mK: a vacuum panel to above copper.
 pub const CONDUCTIVITY_LIMITS_W_MK: (f64, f64) = (0.005, 500.0);
@@ -19,25 +20,30 @@ pub const VAPOUR_FACTOR_LIMITS: (f64, f64) = (1.0, 1e7);
 /// Values do not vary with temperature (insulation conducts about 10 % less at -10 °C than at +10 °C, own estimate). What
 /// moisture adds to the conductivity is not in them but follows from the water that a layer holds
 /// ([`hive::vapour`](crate::hive::vapour)).
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Material {
     /// Lower-case letters, digits and hyphens: "wood-fibre-board".
     pub name: Cow<'static, str>,
     /// The name as people read it.
+    #[serde(skip)]
     pub title: Cow<'static, str>,
     /// Other names that [`find`](super::find) knows.
+    #[serde(skip)]
     pub aliases: &'static [&'static str],
     /// Thermal conductivity, W/mK.
     pub conductivity_w_mk: f64,
     /// Lowest and highest conductivity in the sources, W/mK; both the value itself where there is one source.
+    #[serde(skip)]
     pub conductivity_range_w_mk: (f64, f64),
     /// Density, kg/m³.
     pub density_kg_m3: f64,
     /// Lowest and highest density in the sources, kg/m³.
+    #[serde(skip)]
     pub density_range_kg_m3: (f64, f64),
     /// Specific heat capacity, J/kgK.
     pub specific_heat_j_kgk: f64,
     /// Lowest and highest specific heat capacity in the sources, J/kgK.
+    #[serde(skip)]
     pub specific_heat_range_j_kgk: (f64, f64),
     /// Water vapour resistance factor mu of dry material (dry cup), 1 for still air; none where not known.
     pub vapour_factor_dry: Option<f64>,
@@ -46,10 +52,13 @@ pub struct Material {
     /// Water that it takes from humid air, as a share of what wood takes (see [`sorption`](super::sorption)): 1 for wood, 0 for what takes none.
     pub sorption: f64,
     /// Where the conductivity and density come from.
+    #[serde(skip)]
     pub source: Cow<'static, str>,
     /// How well the conductivity is founded; the note says where another value is founded less well.
+    #[serde(skip)]
     pub mark: Mark,
     /// What a user should know when choosing it; may be empty.
+    #[serde(skip)]
     pub note: Cow<'static, str>,
 }
 

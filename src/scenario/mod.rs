@@ -71,13 +71,16 @@ use std::path::PathBuf;
 use crate::ensemble::{ColonySpread, Override, Sampling, most_likely};
 use crate::hive::Hive;
 use crate::parameter::Parameters;
+use serde::Serialize;
 
 /// Everything that a run is asked for.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Scenario {
     /// What its keeper calls it; the file's name when not given.
+    #[serde(skip)]
     pub name: String,
     /// Its file; none for the built-in sample.
+    #[serde(skip)]
     pub path: Option<PathBuf>,
     /// Where the hive stands.
     pub site: SiteDescription,
@@ -94,9 +97,11 @@ pub struct Scenario {
     /// How many members, from which seed.
     pub ensemble: Ensemble,
     /// What things cost, for comparisons.
+    #[serde(skip)]
     pub prices: PriceList,
     /// Sixteen hex digits that tell scenarios of different results apart: a hash of all values that results depend on, the same
     /// however the file is laid out. Names count for nothing; weather files count by path, not by content.
+    #[serde(skip)]
     pub fingerprint: String,
 }
 
@@ -109,7 +114,7 @@ impl Scenario {
 }
 
 /// How many members are drawn, from which seed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct Ensemble {
     /// 1 to [`MOST_MEMBERS`].
     pub members: u32,

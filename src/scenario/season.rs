@@ -6,6 +6,7 @@ use jiff::civil::Date;
 
 use super::error::{Problem, ScenarioError};
 use super::field::Field;
+use serde::Serialize;
 
 const MONTHS: [&str; 12] = [
     "January",
@@ -30,7 +31,7 @@ const MIDSUMMER: MonthDay = MonthDay { month: 6, day: 21 };
 const LENGTH_D: std::ops::RangeInclusive<i32> = 30..=330;
 
 /// A day of every year: never 29 February.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 pub struct MonthDay {
     /// 1 to 12.
     pub month: i8,
@@ -102,7 +103,7 @@ impl fmt::Display for MonthDay {
 }
 
 /// A winter: from midnight of its start to midnight of first forage.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub struct Season {
     /// First day; bees and stores of the scenario are those of this day.
     pub start: MonthDay,

@@ -5,14 +5,16 @@ use super::field::Field;
 use super::season::{MonthDay, day};
 use crate::season::{Site, SnowBank};
 use crate::units::Dimension;
+use serde::Serialize;
 
 /// Wind at the hive as a share of the wind in the open, by words. Own estimate.
 pub const SHELTERS: [(&str, f64); 3] = [("open", 0.6), ("hedge", 0.35), ("walled", 0.15)];
 
 /// Where the hive stands.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct SiteDescription {
     /// What people call it.
+    #[serde(skip)]
     pub name: String,
     /// Degrees north, 0 to 90: the brood calendar of the model is that of northern winters.
     pub latitude_deg: f64,
@@ -29,6 +31,7 @@ pub struct SiteDescription {
     /// Wind at the hive as a share of the wind at its height in the open, 0 to 1.
     pub shelter: f64,
     /// The shelter as its keeper wrote it: "hedge", "0.35".
+    #[serde(skip)]
     pub shelter_words: String,
 }
 

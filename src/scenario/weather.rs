@@ -8,12 +8,13 @@ use super::field::Field;
 use super::table::Table;
 use crate::units::Dimension;
 use crate::weather::layout::ColumnMap;
+use serde::Serialize;
 
 /// Most resampled winters: each takes about half a megabyte.
 const MOST_RESAMPLED: u16 = 500;
 
 /// Where the winters come from and how they are changed.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct WeatherDescription {
     /// Where they come from.
     pub source: WeatherSource,
@@ -24,7 +25,7 @@ pub struct WeatherDescription {
 }
 
 /// Where the winters come from.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub enum WeatherSource {
     /// The invented winters that are built in.
     Sample,

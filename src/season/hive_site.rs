@@ -1,5 +1,7 @@
 //! Where a hive stands.
 
+use serde::Serialize;
+
 /// Where the hive stands, as far as its energy balance feels it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Site {
@@ -20,7 +22,7 @@ pub struct Site {
 }
 
 /// How high snow lies against the sides of a hive.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub enum SnowBank {
     /// So high above the hive's floor on the days of [`Site::snow`], m.
     OnDays(f64),
