@@ -9,7 +9,7 @@
 //!
 //! `C` is `capacity_j_k`, `k` is `link_w_k` (`through_w_k` from the air to the first node, `outside_w_k` beyond the last), `s` is `source_slope_w_k` and `q` is
 //! `source_w`: the latent heat that water frees there, linearised (`water`). The recursion runs from the outermost node inward; `towards_w_k` and
-//! `towards_w` are the condensed conductance and source of what has been eliminated, `1 / pivot` is the diagonal left of a node. Source: Golub & Van Loan,
+//! `towards_w` are the condensed conductance and source of what has been eliminated, `1 / pivot` is the diagonal left of a node. Source, from memory: Golub & Van Loan,
 //! Matrix Computations, 4th ed., 4.3 (banded elimination) and 3.2.11 (Schur complement).
 //!
 //! Inside films and latent heat stay as they are over a step, so what follows from them is found once for both of its stages.

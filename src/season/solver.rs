@@ -10,7 +10,7 @@
 //! ```
 //!
 //! A step is accepted while the splitting error, `|L (w' - w) / h - q + s (T' - T)|` over the conductance that holds a place, stays below
-//! [`MOST_SPLITTING_ERROR_K`]. Source: Hundsdorfer & Verwer 2003, Numerical solution of time-dependent advection-diffusion-reaction equations, IV.1.
+//! [`MOST_SPLITTING_ERROR_K`]. Source, from memory: Hundsdorfer & Verwer 2003, Numerical solution of time-dependent advection-diffusion-reaction equations, IV.1.
 
 use super::balance::Balance;
 use super::instant::Weather;

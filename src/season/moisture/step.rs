@@ -10,7 +10,7 @@
 //!
 //! `k` is `links` (`first` from the surface), `c` is `capacity_kg_pa` and `p0` is `start_pa` along the piece of the isotherm that a node is on (`NodeSet`), `g` is
 //! `surface.film`, `A` is `air_kg_pa`, `V` the exchange in `VapourAir`. Layers are eliminated by the Thomas method as walls are; what is left are the zones.
-//! Source: Patankar 1980, Numerical heat transfer and fluid flow, 4.2 (backward Euler, Thomas method); Nocedal & Wright 2006, Numerical
+//! Sources, from memory: Patankar 1980, Numerical heat transfer and fluid flow, 4.2 (backward Euler, Thomas method); Nocedal & Wright 2006, Numerical
 //! optimization, 16.5 (active sets).
 
 mod active_set;
