@@ -1,10 +1,12 @@
 //! How hives differ at the same stations: all cells of a batch have the same draws, so at one station only the hives differ.
 
 use super::cell::{CellRecord, Figures};
-use super::district::SAFE;
 use crate::ensemble::{Crossing, Difference};
 use serde::Serialize;
 use std::collections::HashMap;
+
+/// Share of winters for which honey is compared.
+pub(super) const SAFE: f64 = 0.95;
 
 /// Figures of a scenario less those of the first at the same stations and under the same rule for the season.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]

@@ -1,7 +1,7 @@
 //! What the stations of a batch say together: honey needed and risk against latitude and January.
 
 use super::cell::{CellRecord, Figures};
-use super::contrast::{Contrast, First};
+use super::contrast::{Contrast, First, SAFE};
 use super::gather::Gathered;
 use crate::ensemble::SharedRange;
 use serde::Serialize;
@@ -12,8 +12,6 @@ const BAND_DEG: f64 = 5.0;
 const BAND_K: f64 = 5.0;
 /// The parallel of the rule of thumb "thin walls winter badly north of 40 degrees".
 const PARALLEL_DEG: f64 = 40.0;
-/// Share of winters for which honey is compared.
-pub(super) const SAFE: f64 = 0.95;
 /// Least stations for a trend (own choice).
 const LEAST: usize = 5;
 

@@ -6,11 +6,10 @@ use crate::hive::Face;
 use crate::hive::airflow::STANDARD_PRESSURE_PA;
 use crate::hive::film::sky_deficit_w_m2;
 use crate::weather::Winter;
-use crate::weather::humidity::{dew_point_c, saturation_pressure_over_water_pa};
+use crate::weather::derived::value;
 use crate::weather::pressure::standard_pressure_pa;
-use crate::weather::radiation::{self, Split, global_from_cloud_w_m2, split_global};
-use crate::weather::sky::sky_emissivity;
-use crate::weather::sun::{Observer, SunError, SunPosition, hourly_sun};
+use crate::weather::radiation::{self, Split};
+use crate::weather::sun::{Observer, SunError};
 use jiff::civil::{Date, DateTime};
 
 /// Share of the sun's radiation that bare ground and grass throw back (WMO and textbooks, from memory: 0.15 to 0.25).
@@ -19,9 +18,6 @@ pub const GROUND_ALBEDO: f64 = 0.2;
 pub const SNOW_ALBEDO: f64 = 0.65;
 /// Depth from which on snow in the weather record counts as snow on the ground, m (own estimate: less lets grass show through).
 const SNOW_LIES_M: f64 = 0.02;
-/// Relative humidity that stands for a dew point the record does not have (own estimate).
-const HUMIDITY_UNKNOWN: f64 = 0.8;
-
 /// The weather of one winter at hourly instants, ready for the solver. Between instants it runs straight.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Forcing {
@@ -47,27 +43,32 @@ impl Forcing {
     /// # Errors
     /// [`SunError`] when latitude, longitude, elevation or clock of the site are out of range.
     pub fn new(winter: &Winter, site: &Site, faces_deg: f64) -> Result<Self, SunError> {
-        let hours = winter.temperature_c.len();
-        let suns = hourly_sun(winter.start, hours, &observer(site))?;
+        let derived = winter.derived(&observer(site))?;
         let pressure_pa = site
             .elevation_m
             .map_or(STANDARD_PRESSURE_PA, standard_pressure_pa);
         let faces = SUNNY.map(|face| plane(face, faces_deg));
-        let instants = (0..hours)
-            .map(|hour| {
+        let instants = derived
+            .iter()
+            .enumerate()
+            .map(|(hour, derived)| {
                 let outside_c = winter.temperature_c[hour];
-                let sun = &suns[hour];
                 let snow = Snow::of(site, winter, hour);
-                let sun_w_m2 = split(winter, hour, sun).map_or([0.0; SUNNY.len()], |split| {
-                    faces.map(|face| face.irradiance(&split, sun, snow.albedo).total_w_m2())
-                });
+                let on_face = |split: &Split| {
+                    let sun = &derived.sun;
+                    faces.map(|face| face.irradiance(split, sun, snow.albedo).total_w_m2())
+                };
+                let sky = derived.sky_emissivity;
                 Weather {
                     outside_c,
                     wind_m_s: value(&winter.wind_m_s, hour).unwrap_or(0.0),
                     pressure_pa: value(&winter.pressure_pa, hour).unwrap_or(pressure_pa),
-                    vapour_pa: saturation_pressure_over_water_pa(dew_c(winter, hour)),
-                    sun_w_m2,
-                    sky_w_m2: sky_w_m2(winter, hour),
+                    vapour_pa: derived.vapour_pa,
+                    sun_w_m2: derived
+                        .radiation
+                        .as_ref()
+                        .map_or([0.0; SUNNY.len()], on_face),
+                    sky_w_m2: sky.map_or(0.0, |sky| sky_deficit_w_m2(outside_c, sky)),
                     snow_m: snow.bank_m,
                 }
             })
@@ -76,7 +77,10 @@ impl Forcing {
             label: winter.label.clone(),
             start: winter.start,
             instants,
-            daylight: suns.iter().map(|sun| sun.cos_zenith() > 0.0).collect(),
+            daylight: derived
+                .iter()
+                .map(|hour| hour.sun.cos_zenith() > 0.0)
+                .collect(),
             first_day: first_day(winter.start),
         })
     }
@@ -86,11 +90,6 @@ impl Forcing {
     pub fn days(&self) -> usize {
         self.instants.len().saturating_sub(1) / 24
     }
-}
-
-/// The value of an hour; none where the series is missing or ends before.
-fn value(series: &Option<Vec<f64>>, hour: usize) -> Option<f64> {
-    series.as_ref().and_then(|all| all.get(hour).copied())
 }
 
 /// The point on the ground: a longitude or clock that is not known is taken from the other.
@@ -120,38 +119,6 @@ fn plane(face: Face, faces_deg: f64) -> radiation::Face {
             azimuth_deg: 0.0,
         },
     }
-}
-
-fn split(winter: &Winter, hour: usize, sun: &SunPosition) -> Option<Split> {
-    let global = value(&winter.global_w_m2, hour);
-    let beam = value(&winter.direct_normal_w_m2, hour).zip(value(&winter.diffuse_w_m2, hour));
-    if let Some((direct_normal_w_m2, diffuse_w_m2)) = beam {
-        let level = direct_normal_w_m2 * sun.cos_zenith().max(0.0) + diffuse_w_m2;
-        return Some(Split {
-            global_w_m2: global.unwrap_or(level),
-            diffuse_w_m2,
-            direct_normal_w_m2,
-        });
-    }
-    let from_cloud = || {
-        let cloud = value(&winter.cloud, hour)?;
-        Some(global_from_cloud_w_m2(sun.cos_zenith(), cloud))
-    };
-    Some(split_global(global.or_else(from_cloud)?, sun))
-}
-
-fn sky_w_m2(winter: &Winter, hour: usize) -> f64 {
-    let Some(cloud) = value(&winter.cloud, hour) else {
-        return 0.0;
-    };
-    let outside_c = winter.temperature_c[hour];
-    sky_deficit_w_m2(outside_c, sky_emissivity(dew_c(winter, hour), cloud))
-}
-
-/// Dew point over water of an hour, degC.
-fn dew_c(winter: &Winter, hour: usize) -> f64 {
-    value(&winter.dew_point_c, hour)
-        .unwrap_or_else(|| dew_point_c(winter.temperature_c[hour], HUMIDITY_UNKNOWN))
 }
 
 /// Snow of an hour.

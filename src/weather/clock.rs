@@ -3,7 +3,6 @@
 use jiff::civil::Weekday;
 
 use super::place::Place;
-use super::rows::Row;
 use super::stamp::{self, HOUR};
 use super::variable::Variable;
 
@@ -159,28 +158,28 @@ pub(crate) fn maximum_warning(
 
 /// A warning when stamps without an offset repeat an hour on a Sunday of autumn and pass over one on a
 /// Sunday of spring (either hemisphere): a clock with daylight saving time.
-pub(crate) fn daylight_saving_warning(rows: &[Row]) -> Option<String> {
+pub(crate) fn daylight_saving_warning(minutes: &[i64]) -> Option<String> {
     let mut repeated = None;
     let mut passed_over = None;
     let mut repeats = 0;
-    for pair in rows.windows(2) {
-        let step = pair[1].minute - pair[0].minute;
+    for pair in minutes.windows(2) {
+        let step = pair[1] - pair[0];
         if step != 0 && step != 2 * HOUR {
             continue;
         }
         repeats += i64::from(step == 0);
-        let time = stamp::civil(pair[1].minute);
+        let time = stamp::civil(pair[1]);
         if time.weekday() != Weekday::Sunday || time.hour() > 4 {
             continue;
         }
         match (time.month(), step) {
-            (3 | 4 | 9 | 10 | 11, 0) => repeated = Some(pair[1].minute),
-            (3 | 4 | 9 | 10 | 11, _) => passed_over = Some(pair[1].minute - HOUR),
+            (3 | 4 | 9 | 10 | 11, 0) => repeated = Some(pair[1]),
+            (3 | 4 | 9 | 10 | 11, _) => passed_over = Some(pair[1] - HOUR),
             _ => {}
         }
     }
     let (repeated, passed_over) = (repeated?, passed_over?);
-    let years = (rows.last()?.minute - rows.first()?.minute) / (365 * stamp::DAY) + 1;
+    let years = (minutes.last()? - minutes.first()?) / (365 * stamp::DAY) + 1;
     if repeats > years {
         // Stamps repeat for another reason.
         return None;
