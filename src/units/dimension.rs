@@ -2,7 +2,6 @@
 
 use std::fmt;
 
-use super::table::{TABLE, Unit};
 
 /// The system of units that output is written in. Input may mix both.
 #[derive(
@@ -127,12 +126,6 @@ impl Dimension {
             Angle,
         ]
     };
-
-    /// The units this dimension is read in, in the order of the table.
-    pub fn units(self) -> impl Iterator<Item = &'static Unit> {
-        let kind = self.kind();
-        TABLE.iter().filter(move |unit| unit.dimension == kind)
-    }
 
     /// The dimension whose units this one shares.
     pub(super) fn kind(self) -> Dimension {

@@ -25,6 +25,14 @@ const GALLON: &str = "US liquid gallon of 231 in3, exact; NIST SP 811";
 const MERCURY: &str = "conventional column of mercury, rounded to 7 digits; NIST SP 811";
 const WATER: &str = "conventional column of water, rounded to 7 digits; NIST SP 811";
 
+impl Dimension {
+    /// The units this dimension is read in, in the order of the table.
+    pub fn units(self) -> impl Iterator<Item = &'static Unit> {
+        let kind = self.kind();
+        TABLE.iter().filter(move |unit| unit.dimension == kind)
+    }
+}
+
 /// One unit. A value x in it is `(x + offset) * factor` in the SI base unit of its dimension.
 #[derive(Debug, Clone, Copy)]
 pub struct Unit {
