@@ -12,7 +12,7 @@
 //! few pascals; at the tenths of a pascal of a hive in still air friction lets through less. Wind across the hive, in by the joints of
 //! one side and out by those of another at the same level, is not counted, which spares loose hives in open places.
 
-use super::description::Hive;
+use super::description::{Hive, Opening};
 use super::surface::UPPER_SHARE;
 use crate::lane::{Number, per_lane};
 use crate::parameter::Parameters;
@@ -71,11 +71,11 @@ impl Openings {
         };
         let joints_m2 = hive.cavity.joints_m() * parameters.joint_gap_m * hive.joints.gap_scale();
         Self {
-            lower_m2: mesh_m2 + hive.entrances.iter().map(|o| o.area_m2()).sum::<f64>(),
+            lower_m2: mesh_m2 + hive.entrances.iter().map(Opening::area_m2).sum::<f64>(),
             lower_height_m: tallest(hive.entrances.iter().map(|o| o.height_m)),
             // As many joints lie above the middle of the boxes as below it.
             lower_joints_m2: 0.5 * joints_m2,
-            upper_m2: upper().map(|opening| opening.area_m2()).sum(),
+            upper_m2: upper().map(Opening::area_m2).sum(),
             upper_height_m: tallest(upper().map(|opening| opening.height_m)),
             upper_joints_m2: 0.5 * joints_m2,
             rise_m: hive.cavity.height_m(),

@@ -27,7 +27,7 @@ fn a_folder_that_cannot_be_made_is_refused_before_the_work() {
     yard.write("file", "mine");
     // So many members that the run would take hours.
     let run = |out: &str, says: &[&str]| {
-        yard.refuse(&["run", "--members", "1000000", "--out", out], says)
+        yard.refuse(&["run", "--members", "1000000", "--out", out], says);
     };
     run("file", &["file: is a file; name a folder"]);
     run(

@@ -49,7 +49,10 @@ fn from_the_first_day_with_the_stores_of_the_scenario_it_is_the_whole_winter_of_
     plan.colony.stores_kg = 11.0;
     let rows = ensemble::run(&plan, &()).expect("an ensemble");
     let (rows, _) = rows.in_memory().expect("so few");
-    assert!(rows.iter().any(|row| row.starved()) && rows.iter().any(|row| !row.starved()));
+    assert!(
+        rows.iter().any(overwinter::ensemble::MemberRow::starved)
+            && rows.iter().any(|row| !row.starved())
+    );
     let start = plan.winters[0].start.date();
     let asked = |honey| Asked {
         on: (start.month(), start.day()),

@@ -7,6 +7,7 @@ use overwinter::parameter::Parameters;
 use overwinter::scenario::parse_hive;
 use std::path::Path;
 
+/// No wind.
 pub const STILL_M_S: f64 = 0.0;
 /// Gives ISO 6946 its outside resistance of 0.04 m2K/W.
 pub const STANDARD_WIND_M_S: f64 = 4.0;
@@ -15,8 +16,9 @@ pub const LARCH: &str = "from = 'thin-softwood-two-boxes'\nwall = '25 mm larch'\
 /// As narrow as boxes for natural comb are.
 pub const SMALL: &str =
     "frames = 8\ncavity = { width = '300 mm', length = '300 mm', box_height = '210 mm' }";
-/// A tree with a thick wall, and the third of it that bees warm.
+/// A tree with a thick wall.
 pub const THICK_LOG: &str = "from = 'hollow-log'\nwall = '150 mm softwood'";
+/// The third of it that bees warm.
 pub const UPPER_THIRD: &str = "from = 'hollow-log'\nwall = '150 mm softwood'\ncavity = { width = '204 mm', length = '204 mm', box_height = '370 mm' }";
 
 /// A hive of these keys.
@@ -33,11 +35,12 @@ fn loss(keys: &str, wind_m_s: f64) -> HeatLoss {
     HeatLoss::new(&hive(keys), pair, &Parameters::default())
 }
 
+/// Conductance of all surfaces with their edges, at 10 degC inside and -10 degC outside.
 pub fn surfaces_w_k(keys: &str, wind_m_s: f64) -> f64 {
     loss(keys, wind_m_s).surfaces_w_k()
 }
 
-/// Without what goes through the floor: a part of a cavity that goes on below.
+/// As [`surfaces_w_k`] without what goes through the floor: a part of a cavity that goes on below.
 pub fn above_the_floor_w_k(keys: &str, wind_m_s: f64) -> f64 {
     let loss = loss(keys, wind_m_s);
     let surfaces = loss

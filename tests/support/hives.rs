@@ -9,6 +9,7 @@ use overwinter::season::{
     Balance, Forcing, Ledger, Member, Site, Solver, State, Weather, column_share,
 };
 
+/// A layer of a material of the table.
 pub fn layer(name: &str, thickness_m: f64) -> Layer {
     Layer::new(
         material::find(name).expect("a known material").clone(),
@@ -77,6 +78,7 @@ pub fn incubator() -> Hive {
     hive
 }
 
+/// An open yard in the north.
 pub const SITE: Site = Site {
     latitude_deg: 48.0,
     longitude_deg: Some(-94.0),
@@ -163,6 +165,7 @@ pub fn sine_winter(days: usize) -> Forcing {
     }
 }
 
+/// A colony of 16,000 bees with honey enough in `hive`, every parameter at its default.
 pub fn member(hive: Hive) -> Member {
     Member {
         hive,

@@ -31,8 +31,11 @@ pub fn overwinter() -> Command {
 /// What a start gave.
 #[derive(Debug)]
 pub struct Ended {
+    /// The exit code.
     pub code: i32,
+    /// What it printed.
     pub out: String,
+    /// What it said on standard error.
     pub err: String,
 }
 
@@ -50,34 +53,41 @@ impl Default for Yard {
 }
 
 impl Yard {
+    /// An empty one.
     pub fn new() -> Self {
         Self::default()
     }
 
+    /// Path of a file in it.
     pub fn path(&self, name: &str) -> PathBuf {
         self.folder.path().join(name)
     }
 
+    /// Writes a file, with the folders above it.
     pub fn write(&self, name: &str, bytes: impl AsRef<[u8]>) {
         let path = self.path(name);
         std::fs::create_dir_all(path.parent().expect("a parent")).expect("a folder");
         std::fs::write(path, bytes).expect("a file");
     }
 
+    /// Bytes of a file.
     pub fn read(&self, name: &str) -> Vec<u8> {
         std::fs::read(self.path(name)).expect("a file")
     }
 
+    /// Text of a file.
     pub fn text(&self, name: &str) -> String {
         String::from_utf8(self.read(name)).expect("UTF-8")
     }
 
+    /// The program with these arguments, to be started here.
     pub fn command(&self, arguments: &[&str]) -> assert_cmd::Command {
         let mut command = assert_cmd::Command::from_std(overwinter());
         command.current_dir(self.folder.path()).args(arguments);
         command
     }
 
+    /// Starts the program and waits for its end.
     pub fn start(&self, arguments: &[&str]) -> Ended {
         let output = self.command(arguments).output().expect("started");
         let text = |bytes| String::from_utf8(bytes).expect("UTF-8");

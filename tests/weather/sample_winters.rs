@@ -33,7 +33,7 @@ fn the_sample_is_ten_whole_winters_that_need_no_repair() {
             ] {
                 let repairs = winter.repairs.get(&variable);
                 assert_eq!(
-                    repairs.map(|r| r.total()),
+                    repairs.map(overwinter::weather::gaps::Repairs::total),
                     Some(0),
                     "{} {variable:?}",
                     winter.label
