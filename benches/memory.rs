@@ -1,4 +1,4 @@
-//! Most memory that a process takes, against the members of an ensemble: `cargo bench --bench memory` prints a table.
+//! Most memory that a process takes, against the members of an ensemble: `cargo bench -p overwinter-benches --bench memory` prints a table.
 //!
 //! Colonies of the sample stand in for others: a thousand are run and then taken again and again, so that a million members take two minutes and not an hour. All that
 //! `overwinter run --out` makes of members is made of them: summary, advice, charts and the table of members. Linux tells the most memory that a process has

@@ -1,5 +1,5 @@
 //! How fast weather is read: forty years of hourly rows in two layouts, against the raw pass of the `csv`
-//! crate over the same bytes. `cargo bench --bench readers`.
+//! crate over the same bytes. `cargo bench -p overwinter-benches --bench readers`.
 
 use std::fmt::Write;
 use std::sync::LazyLock;

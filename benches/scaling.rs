@@ -1,4 +1,4 @@
-//! How time grows with members, winters, nodes and threads: `cargo bench --bench scaling` prints tables.
+//! How time grows with members, winters, nodes and threads: `cargo bench -p overwinter-benches --bench scaling` prints tables.
 //!
 //! Each time is the least of three, by the clock. On a machine that does other work it is rough.
 

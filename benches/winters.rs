@@ -1,6 +1,6 @@
 //! Winters a second: on one thread at every width, and an ensemble on all cores.
 //!
-//! `cargo bench --bench winters`: an item is one winter of one colony, so `item/s` are winters a second. Members that run short go on as if fed from there
+//! `cargo bench -p overwinter-benches --bench winters`: an item is one winter of one colony, so `item/s` are winters a second. Members that run short go on as if fed from there
 //! and count once.
 
 use divan::Bencher;

@@ -16,6 +16,7 @@ pub mod parameter;
 pub mod report;
 pub mod scenario;
 pub mod season;
+#[cfg(feature = "serve")]
 pub mod serve;
 pub mod source;
 pub mod student;

@@ -1,6 +1,6 @@
 //! Fits the shared unknowns of the model to the evidence.
 //!
-//! `cargo run --release --example calibrate` does all of it and writes the posterior, a report and plots to `target/calibrate`; with `--commit` the posterior also to
+//! `cargo run --release -p overwinter-benches --bin calibrate` does all of it and writes the posterior, a report and plots to `target/calibrate`; with `--commit` the posterior also to
 //! `src/parameter/posterior.toml` and the guide's page on validation to `src/guide`. `-- --quick` is the check that continuous integration runs: a short chain on rows of clusters at rest, and the committed posterior
 //! against the model on every row. The same command makes the same bytes. What it does, step by step: `benches/README.md`.
 
@@ -138,7 +138,7 @@ fn full(
         let miss = &without.miss;
         rows[miss.row].without = Some([miss.mean, miss.predictive_sd].map(copula::rounded));
     }
-    let made_by = "cargo run --release --example calibrate";
+    let made_by = "cargo run --release -p overwinter-benches --bin calibrate";
     let file = copula::posterior(&unknowns, &scores, rows);
     let file = file.ok_or("the correlation of the chain is not positive")?;
     let text = copula::text(&file, made_by);
@@ -170,7 +170,7 @@ fn full(
     std::fs::write(folder.join("validation.md"), &page)?;
     println!("{}", report.text());
     if commit {
-        let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+        let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
         std::fs::write(root.join("src/parameter/posterior.toml"), &text)?;
         std::fs::write(root.join("src/guide/validation.md"), &page)?;
     }
@@ -260,5 +260,5 @@ fn quick(evidence: &Evidence, predictor: &Predictor<'_>) -> Result<(), Box<dyn E
     for failure in &failures {
         eprintln!("{failure}");
     }
-    Err("the committed posterior is not that of this model and evidence; fit it anew: cargo run --release --example calibrate -- --commit".into())
+    Err("the committed posterior is not that of this model and evidence; fit it anew: cargo run --release -p overwinter-benches --bin calibrate -- --commit".into())
 }

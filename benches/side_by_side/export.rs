@@ -1,4 +1,4 @@
-//! One winter of the sample's first member as numbers for other programs: `cargo run --release --example export > winter.json`.
+//! One winter of the sample's first member as numbers for other programs: `cargo run --release -p overwinter-benches --bin export > winter.json`.
 //!
 //! Every parameter stands at its median. Of each day the balance as it holds on that day, of each hour the weather at the hive, and what this program found:
 //! upper air, heat made, and where the state began. Of some hours the rates of change, so that another form of the equations can be held against them.

@@ -61,8 +61,8 @@ class Table:
 
 def main():
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("winter", help="what `cargo run --release --example export` wrote")
-    parser.add_argument("--ours", type=float, required=True, help="seconds a winter on one thread, of `cargo bench --bench winters`")
+    parser.add_argument("winter", help="what `cargo run --release -p overwinter-benches --bin export` wrote")
+    parser.add_argument("--ours", type=float, required=True, help="seconds a winter on one thread, of `cargo bench -p overwinter-benches --bench winters`")
     parser.add_argument("--ours-alone", type=float, help="the same with one colony at a time")
     parser.add_argument("--hours", type=int, help="only so many hours; times are scaled to the whole winter")
     options = parser.parse_args()

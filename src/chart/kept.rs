@@ -114,11 +114,11 @@ impl Chart {
         }
     }
 
-    /// Its files: SVG with its font in it, and PNG.
+    /// Its files, as those of [`Picture::files`].
     ///
     /// # Errors
     /// [`PngError`] when it cannot be drawn.
-    pub fn files(&self, look: Look, source: &str) -> Result<[(String, Vec<u8>); 2], PngError> {
+    pub fn files(&self, look: Look, source: &str) -> Result<Vec<(String, Vec<u8>)>, PngError> {
         let name = self.key.clone();
         let svg = self.svg(look, source);
         Picture { name, svg }.files()

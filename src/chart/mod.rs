@@ -63,7 +63,9 @@ pub use layers::{DrawnLayer, Kind};
 pub use learning::{Learned, LearnedShare};
 pub use misses::{FAR as FAR_MISS, MissedRow, Misses};
 pub use paired::{PairedNeed, even_shares};
-pub use png::{PngError, png};
+pub use png::PngError;
+#[cfg(feature = "png")]
+pub use png::png;
 pub use risk::{Risk, RiskAt, SMALL as SMALL_RISK};
 pub use shared_unknowns::{PROBABILITIES as UNKNOWN_PROBABILITIES, SharedUnknown, SharedUnknowns};
 pub use steps::{StepSaving, Steps};
@@ -135,14 +137,15 @@ pub struct Picture {
 }
 
 impl Picture {
-    /// Its files with their names: SVG with its font in it, and PNG.
+    /// Its files with their names: SVG with its font in it, and PNG where the program is built with it.
     ///
     /// # Errors
     /// [`PngError`] when it cannot be drawn.
-    pub fn files(&self) -> Result<[(String, Vec<u8>); 2], PngError> {
+    pub fn files(&self) -> Result<Vec<(String, Vec<u8>)>, PngError> {
         let (name, svg) = (&self.name, &self.svg);
-        Ok([
+        Ok(vec![
             (format!("{name}.svg"), font::embedded(svg).into_bytes()),
+            #[cfg(feature = "png")]
             (format!("{name}.png"), png(svg)?),
         ])
     }

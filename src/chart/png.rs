@@ -1,7 +1,10 @@
 //! A picture as PNG, drawn with the font that charts carry.
 
+#[cfg(feature = "png")]
 use super::font;
+#[cfg(feature = "png")]
 use resvg::{tiny_skia, usvg};
+#[cfg(feature = "png")]
 use std::sync::{Arc, LazyLock};
 use thiserror::Error;
 
@@ -11,6 +14,7 @@ use thiserror::Error;
 pub struct PngError(String);
 
 /// Read once: the faces are large.
+#[cfg(feature = "png")]
 static FONTS: LazyLock<Arc<usvg::fontdb::Database>> = LazyLock::new(|| {
     let mut fonts = usvg::fontdb::Database::new();
     for (_, bytes) in font::faces() {
@@ -23,6 +27,7 @@ static FONTS: LazyLock<Arc<usvg::fontdb::Database>> = LazyLock::new(|| {
 ///
 /// # Errors
 /// [`PngError`] when it is no SVG or too large to be drawn.
+#[cfg(feature = "png")]
 pub fn png(svg: &str) -> Result<Vec<u8>, PngError> {
     let options = usvg::Options {
         font_family: font::NAME.to_owned(),

@@ -1,5 +1,6 @@
 //! `overwinter batch` and `overwinter merge`: many scenarios at many stations, in one run or in parts.
 
+use super::built;
 use super::common::{ChartLook, Drawn, Show};
 use super::console::Console;
 use super::error::CliError;
@@ -80,6 +81,8 @@ impl Batch {
             ));
         }
         let gathered = gather(&[&self.out])?;
+        built::tell_pictures(console)?;
+        built::tell_tables(console)?;
         let files = batch_files::files(
             &gathered,
             &districts(&gathered),
@@ -93,6 +96,8 @@ impl Batch {
 impl Merge {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
         let gathered = gather(&self.folders)?;
+        built::tell_pictures(console)?;
+        built::tell_tables(console)?;
         let files = batch_files::files(
             &gathered,
             &districts(&gathered),

@@ -1,10 +1,12 @@
 //! Options that several commands share.
 
+use super::built;
+use super::console::Console;
 use super::error::CliError;
 use super::repeat::{Source, source};
 use crate::chart::{Look, Theme};
 use crate::ensemble::{SETS_TOGETHER, Sampling};
-use crate::report::{OutputError, OutputFolder};
+use crate::report::OutputFolder;
 use crate::scenario::{self, Ensemble, MOST_MEMBERS, SHARED_SETS_ALLOWED, Scenario};
 use crate::units::{Dimension, System, parse};
 use clap::Args;
@@ -135,11 +137,13 @@ pub(super) struct Out {
 
 impl Out {
     /// The folder to write to, if one is asked for.
-    pub fn folder(&self) -> Result<Option<OutputFolder>, OutputError> {
-        let folder = self.out.as_deref();
-        folder
-            .map(|path| OutputFolder::new(path, self.force))
-            .transpose()
+    pub fn folder(&self, console: &mut Console<'_>) -> Result<Option<OutputFolder>, CliError> {
+        let Some(path) = self.out.as_deref() else {
+            return Ok(None);
+        };
+        let folder = OutputFolder::new(path, self.force)?;
+        built::tell_pictures(console)?;
+        Ok(Some(folder))
     }
 }
 

@@ -51,7 +51,7 @@ pub(super) struct Compare {
 
 impl Compare {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
-        let folder = self.out.folder()?;
+        let folder = self.out.folder(console)?;
         let (scenarios, sources) = self.scenarios()?;
         let known = self.with.read()?;
         let mut prepared = prepare_together(&scenarios)?;

@@ -6,6 +6,7 @@ use crate::fit::FitError;
 use crate::report::OutputError;
 use crate::scenario::{ExchangeError, PrepareError, ScenarioError, SettingError, TogetherError};
 use crate::season::SeasonError;
+#[cfg(feature = "serve")]
 use crate::serve::BindError;
 use crate::units::QuantityError;
 use crate::weather::WeatherError;
@@ -94,7 +95,11 @@ pub enum CliError {
         /// The first of them with their reasons, a line each.
         reasons: String,
     },
+    /// A part that this program was built without.
+    #[error("this overwinter was built without {0}; build it with the Cargo feature {0}")]
+    BuiltWithout(&'static str),
     /// The page of `serve`.
+    #[cfg(feature = "serve")]
     #[error(transparent)]
     Serve(#[from] crate::serve::ServeError),
     /// Standard output.
@@ -120,6 +125,7 @@ impl From<PrepareError> for CliError {
     }
 }
 
+#[cfg(feature = "serve")]
 impl From<BindError> for CliError {
     fn from(error: BindError) -> Self {
         match error {
@@ -164,6 +170,7 @@ impl CliError {
         match self {
             Self::Usage(_)
             | Self::Option { .. }
+            | Self::BuiltWithout(_)
             | Self::Scenario(_)
             | Self::Setting(_)
             | Self::Weather(_)
@@ -178,7 +185,14 @@ impl CliError {
             | Self::With(_)
             | Self::Fit(_) => 2,
             Self::Output(error) if error.is_input() => 2,
-            Self::Serve(error) if error.is_input() => 2,
+            #[cfg(feature = "serve")]
+            Self::Serve(error) => {
+                if error.is_input() {
+                    2
+                } else {
+                    1
+                }
+            }
             Self::Batch(error) if error.is_input() => 2,
             Self::Batch(_)
             | Self::FailedCells { .. }
@@ -186,7 +200,6 @@ impl CliError {
             | Self::Season(_)
             | Self::Ensemble(_)
             | Self::Rows(_)
-            | Self::Serve(_)
             | Self::Print(_)
             | Self::Evidence(_)
             | Self::System(_) => 1,

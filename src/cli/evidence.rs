@@ -36,7 +36,7 @@ pub(super) struct EvidenceCommand {
 
 impl EvidenceCommand {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
-        let folder = self.out.folder()?;
+        let folder = self.out.folder(console)?;
         let (evidence, posterior) = (Evidence::built_in(), Posterior::built_in());
         let held =
             pool(self.threads)?.install(|| held(evidence, posterior, self.sets, self.seed))?;

@@ -49,7 +49,7 @@ pub(super) struct FitCommand {
 
 impl FitCommand {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
-        let folder = self.out.folder()?;
+        let folder = self.out.folder(console)?;
         let mut scenario = self.scenario.read()?;
         let rounds = u32::try_from(ROUNDS).unwrap_or(u32::MAX);
         scenario.ensemble.seed = self.seed.unwrap_or(scenario.ensemble.seed);

@@ -3,6 +3,7 @@
 //! Nothing here prints or exits: [`start`] writes to the console that it is given and returns what went wrong.
 
 mod batch;
+mod built;
 mod common;
 mod compare;
 mod console;
@@ -23,6 +24,7 @@ mod repeat;
 mod report;
 mod run;
 mod sensitivity;
+#[cfg_attr(not(feature = "serve"), path = "no_serve.rs")]
 mod serve;
 mod sheet;
 mod sweep;
@@ -40,7 +42,7 @@ use clap::{Parser, Subcommand};
 /// An hourly energy balance of a honey bee colony in its hive, run through recorded winters with uncertain
 /// colonies and parameters.
 #[derive(Debug, Parser)]
-#[command(name = "overwinter", version, about, long_about, max_term_width = 100)]
+#[command(name = "overwinter", version = built::version(), about, long_about, max_term_width = 100)]
 struct Arguments {
     #[command(subcommand)]
     command: Command,

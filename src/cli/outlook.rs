@@ -79,7 +79,7 @@ pub(super) struct OutlookCommand {
 
 impl OutlookCommand {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
-        let folder = self.out.folder()?;
+        let folder = self.out.folder(console)?;
         let mut scenario = self.scenario.read()?;
         self.drawn.set(&mut scenario);
         let asked = self.asked(&scenario)?;

@@ -1,5 +1,6 @@
 //! `overwinter report`: page and pictures of a result that was saved.
 
+use super::built;
 use super::common::ChartLook;
 use super::console::Console;
 use super::error::CliError;
@@ -36,6 +37,7 @@ impl Report {
         let look = self.chart.look(self.units);
         let path = self.out.as_ref().unwrap_or(&self.folder);
         let mut folder = OutputFolder::new(path, self.force || self.out.is_none())?;
+        built::tell_pictures(console)?;
         saved.add_shown(&mut folder, look)?;
         folder.finish()?;
         console.print(&format!("{}\n", path.join("report.html").display()))

@@ -44,7 +44,7 @@ pub(super) struct Run {
 
 impl Run {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
-        let folder = self.out.folder()?;
+        let folder = self.out.folder(console)?;
         let (mut scenario, source) = self.scenario.sourced()?;
         self.drawn.set(&mut scenario);
         let precise = self.precise.asked()?;

@@ -48,7 +48,7 @@ pub(super) struct SensitivityCommand {
 
 impl SensitivityCommand {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
-        let folder = self.out.folder()?;
+        let folder = self.out.folder(console)?;
         let (mut scenario, source) = self.scenario.sourced()?;
         scenario.ensemble.seed = self.seed.unwrap_or(scenario.ensemble.seed);
         // Rows are drawn each by itself, and so it is told.

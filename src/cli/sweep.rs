@@ -42,7 +42,7 @@ pub(super) struct SweepCommand {
 
 impl SweepCommand {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
-        let folder = self.out.folder()?;
+        let folder = self.out.folder(console)?;
         let (text, path) = self.scenario.text()?;
         let mut scenario = parse(&text, &path)?;
         self.drawn.set(&mut scenario);

@@ -64,7 +64,7 @@ struct Output<'a> {
 
 impl Trace {
     pub fn start(&self, console: &mut Console<'_>) -> Result<(), CliError> {
-        let folder = self.out.folder()?;
+        let folder = self.out.folder(console)?;
         let (mut scenario, source) = self.scenario.sourced()?;
         self.drawn.set(&mut scenario);
         let prepared = scenario.prepare()?;

@@ -3,7 +3,7 @@
 //! Winter bees die at one rate, whatever their age, which no one knows on the first day. Bees reared in winter age by work: a day of
 //! full nursing is a day of life, a day at rest a part of one; their lives are spread round the mean as Weibull. Cold that makes bees
 //! work hard for heat wears both kinds. Weak: winter bees that nurse in spring are taken to die no faster for it, and age at first
-//! flight, mites and disease are not in it. Held against published lives and populations in `tests/published_colony.rs`.
+//! flight, mites and disease are not in it. Held against published lives and populations in `tests/validation/colony.rs`.
 
 use crate::parameter::Parameters;
 use serde::{Deserialize, Serialize};

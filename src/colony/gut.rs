@@ -2,7 +2,7 @@
 //!
 //! Faeces here are wet: husks of pollen, ash, wax and the water kept with them. How much a kilogram of food leaves is an own estimate between
 //! the two to four months that bees outdoors are said to stand and the five to six of indoor wintering (from memory); see
-//! `tests/published_colony.rs`. The load is the mean of the bees that lived through the confinement: those that nurse carry more. It warns;
+//! `tests/validation/colony.rs`. The load is the mean of the bees that lived through the confinement: those that nurse carry more. It warns;
 //! it kills no bee.
 
 use super::day::HoneyUse;

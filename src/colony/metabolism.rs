@@ -1,6 +1,6 @@
 //! Heat that bees make: rest, which rises with temperature, and shivering round a set point.
 //!
-//! Held against Southwick 1985 and Norrstrom 2021 in `tests/published_cluster.rs`. Weak below the chill temperature, where bees
+//! Held against Southwick 1985 and Norrstrom 2021 in `tests/validation/cluster.rs`. Weak below the chill temperature, where bees
 //! can no longer shiver: the season counts those hours instead.
 
 use crate::lane::{Number, per_lane};

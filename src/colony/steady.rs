@@ -239,7 +239,7 @@ impl<'a> Air<'a> {
 mod tests {
     use super::*;
 
-    /// Conductances of a thin and of a foam hive, W/K (`tests/published_hives.rs` has those of whole hives; joints and entrance left out).
+    /// Conductances of a thin and of a foam hive, W/K (`tests/validation/hives.rs` has those of whole hives; joints and entrance left out).
     const HIVES_W_K: [f64; 2] = [2.7, 0.95];
     const MASSES_KG: [f64; 3] = [1.0, 1.75, 3.0];
 

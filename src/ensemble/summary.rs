@@ -173,12 +173,7 @@ impl Summary {
             .first()
             .and_then(|winter| common(winter.start.date()))
             .unwrap_or(Date::ZERO);
-        let days = plan
-            .winters
-            .iter()
-            .map(|winter| winter.days())
-            .min()
-            .unwrap_or(0);
+        let days = plan.winters.iter().map(Forcing::days).min().unwrap_or(0);
         let (heat, stored) = heat(rows)?;
         let start_needs_kg = sorted(rows.values(|row| row.start_need_kg)?);
         let need = |share| Need {

@@ -119,9 +119,9 @@ fn scored(days: (Date, Date), foreseen: &[f64], lost_kg: f64, noise_kg: f64) -> 
         for _ in 0..HALVINGS {
             let middle = 0.5 * (low + high);
             if below(middle) < probability {
-                low = middle
+                low = middle;
             } else {
-                high = middle
+                high = middle;
             }
         }
         0.5 * (low + high)

@@ -13,6 +13,7 @@
 //! one side and out by those of another at the same level, is not counted, which spares loose hives in open places.
 
 use super::description::Hive;
+use super::parts::Opening;
 use crate::lane::{Number, per_lane};
 use crate::parameter::Parameters;
 use serde::Serialize;
@@ -72,11 +73,11 @@ impl Openings {
         };
         let joints_m2 = hive.cavity.joints_m() * parameters.joint_gap_m * hive.joints.gap_scale();
         Self {
-            lower_m2: mesh_m2 + hive.entrances.iter().map(|o| o.area_m2()).sum::<f64>(),
+            lower_m2: mesh_m2 + hive.entrances.iter().map(Opening::area_m2).sum::<f64>(),
             lower_height_m: tallest(hive.entrances.iter().map(|o| o.height_m)),
             // As many joints lie above the middle of the boxes as below it.
             lower_joints_m2: 0.5 * joints_m2,
-            upper_m2: upper().map(|opening| opening.area_m2()).sum(),
+            upper_m2: upper().map(Opening::area_m2).sum(),
             upper_height_m: tallest(upper().map(|opening| opening.height_m)),
             upper_joints_m2: 0.5 * joints_m2,
             rise_m: hive.cavity.height_m(),

@@ -129,7 +129,7 @@ mod tests {
         assert_eq!(bridges(&built_in().hive), []);
     }
 
-    /// The framed wall of `tests/published_heat.rs`: upper limit 2.505782, lower 2.378862, mean 2.442322 m2K/W; unframed it has
+    /// The framed wall of `tests/validation/heat.rs`: upper limit 2.505782, lower 2.378862, mean 2.442322 m2K/W; unframed it has
     /// 0.17 + 0.02 / 0.13 + 0.1 / 0.037 + 0.012 / 0.13 = 3.118857.
     #[test]
     fn timber_in_wool_costs_what_the_sections_done_by_hand_say() {

@@ -1,6 +1,6 @@
 //! Surface films: how air and surroundings couple to a surface.
 //!
-//! Source: ISO 6946:2017, annex C (convective coefficients from memory, checked in `tests/published_heat.rs` against the
+//! Source: ISO 6946:2017, annex C (convective coefficients from memory, checked in `tests/validation/heat.rs` against the
 //! rounded resistances that the standard prints). Weak where the air is not still: inside, between comb and wall, the true
 //! convective coefficient is not known and the standard's rooms are far larger.
 

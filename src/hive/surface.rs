@@ -16,7 +16,7 @@ use serde::Serialize;
 pub const EDGE_GROWTH: f64 = 0.54;
 
 /// Thickest cell of a chain as a share of the depth that a daily wave reaches in it (ISO 13786: `delta = sqrt(lambda T / (pi rho c))`).
-/// Own choice, checked against ISO 13786 within 1 % in `tests/published_heat.rs`.
+/// Own choice, checked against ISO 13786 within 1 % in `tests/validation/heat.rs`.
 const CELL_SHARE: f64 = 0.2;
 const DAY_S: f64 = 86_400.0;
 /// Share of a vapour-open layer's thickness that its outer cell takes. Own choice: its middle is then within a twentieth of the

@@ -76,7 +76,7 @@ pub fn film_vapour<N: Number>(convection: N, pressure_pa: N) -> N {
 }
 
 /// Saturation pressure on a surface, Pa: over ice below 0 °C, over water above (ISO 13788:2012 annex E; from memory).
-/// Too low by 0.25 % at most from -10 to 40 °C, by 0.5 % at -20, 1.0 % at -30 and 1.9 % at -40 (`tests/published_moisture.rs`).
+/// Too low by 0.25 % at most from -10 to 40 °C, by 0.5 % at -20, 1.0 % at -30 and 1.9 % at -40 (`tests/validation/moisture.rs`).
 ///
 /// ```
 /// use overwinter::hive::vapour::saturation_pa;

@@ -5,6 +5,7 @@ use thiserror::Error;
 /// Why a material cannot be used. File and line are added by whoever reads the scenario.
 #[derive(Debug, Clone, PartialEq, Error)]
 #[non_exhaustive]
+#[expect(missing_docs, reason = "the messages say what each field is")]
 pub enum MaterialError {
     /// No material of this name.
     #[error("unknown material '{name}'; {}", known(nearest))]

@@ -1,7 +1,7 @@
 //! How much water wood and other plant material hold in equilibrium with the humidity round them.
 //!
 //! Source: the two-hydrate equation of Hailwood and Horrobin as fitted in the *Wood Handbook* (USDA Forest Products Laboratory,
-//! 2010, equation 4-5; coefficients from memory, checked against its table 4-2 in `tests/published_moisture.rs`). Other
+//! 2010, equation 4-5; coefficients from memory, checked against its table 4-2 in `tests/validation/moisture.rs`). Other
 //! materials take a share of it. Wetting and drying take the same curve, though drying wood holds a tenth to a quarter more;
 //! below 0 °C the equation is extrapolated by being held at [`REFERENCE_C`].
 

@@ -1,7 +1,9 @@
 //! Results of a batch as files: a row a cell, a winter, a station, a band of the district, and pictures of its stations.
 
 use super::charts::drawn;
-use super::columns::{Cells, Column, csv, parquet};
+use super::columns::{Cells, Column, csv};
+#[cfg(feature = "parquet")]
+use super::parquet_file::parquet;
 use super::{CAUTIONS, OutputError, json};
 use crate::batch::{
     Band, CellRecord, District, Figures, Gathered, Outcome, StationFacts, WinterFigures,
@@ -104,7 +106,8 @@ pub fn summary_json(batch: &Gathered, districts: &[District]) -> Result<String, 
     })
 }
 
-/// Every file of a batch's results by its name: tables of cells, winters, stations and bands as CSV, the first two as Parquet too, the district view as
+/// Every file of a batch's results by its name: tables of cells, winters, stations and bands as CSV, the first two as Parquet too where the
+/// program is built with it, the district view as
 /// JSON, and the pictures of [`district::pictures`] as `look` has them.
 ///
 /// # Errors
@@ -124,8 +127,10 @@ pub fn files(
         .collect();
     let tables = [
         ("results.csv", csv(&line, &cells, &batch.cells)?),
+        #[cfg(feature = "parquet")]
         ("results.parquet", parquet(&line, &cells, &batch.cells)?),
         ("winters.csv", csv(&line, &winter_columns(), &winters)?),
+        #[cfg(feature = "parquet")]
         (
             "winters.parquet",
             parquet(&line, &winter_columns(), &winters)?,

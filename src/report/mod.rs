@@ -31,6 +31,8 @@ pub mod outlook_text;
 mod output;
 pub mod page;
 pub mod parameters_text;
+#[cfg(feature = "parquet")]
+mod parquet_file;
 mod provenance;
 mod run_charts;
 pub mod run_text;

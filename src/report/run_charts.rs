@@ -238,7 +238,7 @@ mod tests {
                     assert!(
                         (sum_j - whole_j).abs() < 1e-9 * row.ledger.made_j,
                         "{sum_j} {whole_j}"
-                    )
+                    );
                 };
                 close(months().map(|heat| heat.made_j).sum(), row.ledger.made_j);
                 close(

@@ -263,7 +263,7 @@ fn line<'a>(asked: &Asked, both: &Both<'a>, total: u32) -> Result<Line<'a>, Rows
         total,
         complete: stand.complete(),
         verdict: against.map_or_else(String::new, |against| words::verdict(against, stand, units)),
-        figures: figures.map_or_else(String::new, |figures| figures.into_string()),
+        figures: figures.map_or_else(String::new, maud::Markup::into_string),
         charts: charts::markup(both, asked.look.chart())?.into_string(),
         weather: &both.prepared[0].notes,
         needs_kg: [one, other].map(|summary| summary.needs.iter().map(|need| need.kg).collect()),

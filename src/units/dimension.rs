@@ -2,7 +2,6 @@
 
 use std::fmt;
 
-
 /// The system of units that output is written in. Input may mix both.
 #[derive(
     Debug,

@@ -8,6 +8,7 @@ use super::dimension::Dimension;
 /// accepted and, where one can be told, what was probably meant.
 #[derive(Debug, Clone, PartialEq, Error)]
 #[non_exhaustive]
+#[expect(missing_docs, reason = "the messages say what each field is")]
 pub enum QuantityError {
     /// The text does not begin with a number.
     #[error("'{text}': {dimension} begins with a number; {}", accepted(*dimension))]

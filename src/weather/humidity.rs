@@ -7,7 +7,7 @@
 //!
 //! Saturation pressures are those of Murphy & Koop 2005, "Review of the vapour pressures of ice and
 //! supercooled water for atmospheric applications", Q. J. R. Meteorol. Soc. 131:1539-1565, equations 7
-//! and 10 (coefficients from memory; checked in `tests/published_moist_air.rs` against the correlation of
+//! and 10 (coefficients from memory; checked in `tests/validation/moist_air.rs` against the correlation of
 //! the ASHRAE Handbook and the values of Murphy & Koop). One formula serves supercooled and warm water, so
 //! nothing jumps at 0 °C. The pressure enhancement of moist air (0.4 % at sea level) is left out, as in
 //! most weather files.

@@ -3,7 +3,6 @@
 use std::io::Read;
 use std::path::{Path, PathBuf};
 
-
 use super::account::Account;
 use super::cleaning;
 use super::clock::{self, Clock};

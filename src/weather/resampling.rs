@@ -11,7 +11,7 @@
 //! hard winters would be lost. This is the block bootstrap (Künsch 1989, Ann. Stat. 17:1217) with
 //! the matched joints of Carlstein et al. 1998, Bernoulli 4:305.
 //!
-//! **What is kept and what is not** (measured in `tests/resampled_winters.rs` on 20 winters, and by hand
+//! **What is kept and what is not** (measured in `tests/weather/resampled_winters.rs` on 20 winters, and by hand
 //! on a dozen records of 10 and 20): monthly means to about 0.5 K, spread and autocorrelation of daily
 //! means, length of cold spells, and ties between variables are those of the record. The spread of whole
 //! winters is 0 to 13 % too small (5 to 24 % without companions), and memory beyond a block's length is lost

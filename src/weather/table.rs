@@ -389,7 +389,7 @@ impl Plan {
         line: u64,
     ) -> Result<(), WeatherError> {
         *offsets = match (*offsets, offset) {
-            (None, None) | (Some(None), None) => Some(None),
+            (None | Some(None), None) => Some(None),
             (None, Some(offset)) => Some(Some((offset, offset))),
             (Some(Some((low, high))), Some(offset)) => {
                 Some(Some((low.min(offset), high.max(offset))))

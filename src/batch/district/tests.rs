@@ -127,7 +127,7 @@ fn stations_fall_into_bands_and_those_that_failed_count_for_nothing() {
 #[test]
 fn a_difference_has_the_range_of_the_sets_that_all_stations_share() {
     let crossing = crate::ensemble::Crossing::new(10, 100);
-    let saves_kg = |member: u64| 1.0 + (crossing.cell(member).set % 2) as f64;
+    let saves_kg = |member: u64| 1.0 + f64::from(crossing.cell(member).set % 2);
     let with_needs = |name: &str, number: usize, saves: bool| {
         let mut cell = CellRecord {
             scenario: name.to_owned(),
@@ -136,7 +136,7 @@ fn a_difference_has_the_range_of_the_sets_that_all_stations_share() {
         if let Outcome::Finished(figures) = &mut cell.outcome {
             figures.crossed_by = (10, 100);
             let need_kg = |member| {
-                let own = 10.0 + (crossing.cell(member).colony % 7) as f64;
+                let own = 10.0 + f64::from(crossing.cell(member).colony % 7);
                 own - if saves { saves_kg(member) } else { 0.0 }
             };
             figures.member_needs_kg = (0..1000).map(need_kg).collect();

@@ -31,8 +31,8 @@ pub(super) fn set(item: &mut Item, steps: &[Step], text: &str, path: String) -> 
         Step::Place(place) => {
             let count = item
                 .as_array()
-                .map(|list| list.len())
-                .or(item.as_array_of_tables().map(|list| list.len()));
+                .map(toml_edit::Array::len)
+                .or(item.as_array_of_tables().map(toml_edit::ArrayOfTables::len));
             let Some(count) = count else {
                 return Err(format!("{path} is no list"));
             };

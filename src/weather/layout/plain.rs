@@ -45,7 +45,7 @@ fn recognise(head: &Head) -> bool {
     time_column(&header).is_some()
         && header
             .iter()
-            .any(|name| matches!(column_name::named(name), Some(Ok(_)) | Some(Err(_))))
+            .any(|name| matches!(column_name::named(name), Some(Ok(_) | Err(_))))
 }
 
 /// The column with the stamp.

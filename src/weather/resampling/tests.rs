@@ -53,10 +53,10 @@ fn blocks_have_the_lengths_asked_and_change_the_winter_at_each_joint() {
     let mut starts = vec![0];
     for hour in 1..sources.len() {
         let (before, after) = (sources[hour - 1], sources[hour]);
-        if after.winter != before.winter {
-            starts.push(hour);
-        } else {
+        if after.winter == before.winter {
             assert_eq!(after.hour, before.hour + 1);
+        } else {
+            starts.push(hour);
         }
     }
     assert!(starts.len() > 12);

@@ -1,0 +1,5 @@
+//! What several test binaries share.
+
+pub mod figures;
+pub mod hives;
+pub mod program;
