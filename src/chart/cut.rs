@@ -1,14 +1,12 @@
 //! Temperature along two cuts through a hive at the coldest hour: from below its floor to above its lid, and from front to back.
 
 use super::Look;
-use super::cut_panel::Line;
-use super::label::{lines, name};
+use super::grammar::{Describe, Figure, SideBySide, lines, name};
 use super::layers::{DrawnLayer, Hatches, depth_m, list};
-use super::scale::signed;
-use super::sheet::{Area, Sheet};
-use crate::units::{Dimension, System, in_system};
+use super::profile::Profile;
+use super::words::degrees;
+use crate::units::System;
 use jiff::civil::DateTime;
-use maud::html;
 use serde::{Deserialize, Serialize};
 
 /// Graphemes of names that are shown.
@@ -91,18 +89,12 @@ impl CutShell {
     }
 
     /// Depth and temperature from the inside surface to the outside one.
-    pub(super) fn course(&self) -> Vec<(f64, f64)> {
-        let mut course = vec![(0.0, self.inside_c)];
-        course.extend(&self.nodes);
-        course.push((self.depth_m(), self.outside_c));
-        course
+    pub(super) fn profile(&self) -> Vec<(f64, f64)> {
+        let mut profile = vec![(0.0, self.inside_c)];
+        profile.extend(&self.nodes);
+        profile.push((self.depth_m(), self.outside_c));
+        profile
     }
-}
-
-/// A temperature with its unit.
-pub(super) fn degrees(c: f64, units: System) -> String {
-    let (value, unit) = in_system(c, Dimension::Temperature, units);
-    format!("{}\u{a0}{unit}", signed(value, 0))
 }
 
 /// Zones without those of no length.
@@ -124,12 +116,12 @@ impl Cut {
         (from.clamp(0.0, most), to.clamp(0.0, most))
     }
 
-    fn upright(&self) -> Line<'_> {
+    fn upright(&self) -> Profile<'_> {
         let middle = self.crown_m - self.radius_m;
         let span =
             |radius_m: f64| Self::within(middle - radius_m, middle + radius_m, self.height_m);
         let (ball, core) = (span(self.radius_m), span(self.core_radius_m));
-        Line {
+        Profile {
             words: "Height above floor",
             ends: [
                 ("Floor", self.floor.as_ref(), self.lower),
@@ -156,12 +148,12 @@ impl Cut {
         }
     }
 
-    fn level(&self) -> Line<'_> {
+    fn level(&self) -> Profile<'_> {
         let middle = 0.5 * self.length_m;
         let span =
             |radius_m: f64| Self::within(middle - radius_m, middle + radius_m, self.length_m);
         let (ball, core) = (span(self.radius_m), span(self.core_radius_m));
-        Line {
+        Profile {
             words: "From front to back",
             ends: [
                 ("Front", Some(&self.front), self.upper),
@@ -192,60 +184,6 @@ impl Cut {
         let damp =
             ends.filter(|(_, shell, air)| shell.is_some_and(|shell| shell.inside_c < air.dew_c));
         damp.map(|(what, ..)| *what).collect()
-    }
-
-    pub(super) fn finding(&self, units: System) -> String {
-        let cold = format!(
-            "Coldest hour, {} outside: the core at {}",
-            degrees(self.outside_c, units),
-            degrees(self.core_c, units)
-        );
-        let damp = self.damp();
-        let words: Vec<String> = damp.iter().map(|part| part.to_lowercase()).collect();
-        match &words[..] {
-            [] => format!("{cold}, no inside surface below the dew point"),
-            [one] => format!("{cold}, the inside of the {one} below the dew point"),
-            [first @ .., last] => format!(
-                "{cold}, the insides of {} and {last} below the dew point",
-                first.join(", ")
-            ),
-        }
-    }
-
-    pub(super) fn draw(&self, key: &str, look: Look, source: &str) -> String {
-        let font = look.font();
-        let one = (23.0 * font).min(0.85 * look.width());
-        let (upright, level) = (self.upright(), self.level());
-        let texts = [&upright, &level].map(|line| self.ends_told(line, look));
-        let heights = [0, 1].map(|part| one + 1.25 * font * (texts[part].len() as f64 + 1.0));
-        let sheet = Sheet {
-            id: key,
-            look,
-            title: self.finding(look.units),
-            shown: self.shown(),
-            described: format!(
-                "Two panels, a cut from below the floor to above the lid and one from front to back. Core {}, mantle {}, upper air {}, lower air {}, outside {}. Core and mantle are zones of one temperature each. {} {}",
-                degrees(self.core_c, look.units),
-                degrees(self.mantle_c, look.units),
-                degrees(self.upper.air_c, look.units),
-                degrees(self.lower.air_c, look.units),
-                degrees(self.outside_c, look.units),
-                texts[0].join(" "),
-                texts[1].join(" "),
-            ),
-            key: Vec::new(),
-            notes: self.notes(look.units),
-            source,
-        };
-        let every: Vec<&CutShell> = self.shells().collect();
-        let hatches = Hatches::new(key, look, every.iter().flat_map(|shell| &shell.layers));
-        sheet.draw(heights[0] + heights[1], |area| {
-            html! {
-                (hatches.defs())
-                (self.panel(look, Area { height: heights[0], ..area }, &upright, &texts[0], &hatches))
-                (self.panel(look, Area { top: area.top + heights[0], height: heights[1], ..area }, &level, &texts[1], &hatches))
-            }
-        })
     }
 
     fn notes(&self, units: System) -> Vec<String> {
@@ -292,7 +230,7 @@ impl Cut {
     }
 
     /// Layers of both ends, and whether their insides are damp, in lines.
-    fn ends_told(&self, line: &Line<'_>, look: Look) -> Vec<String> {
+    fn ends_told(&self, line: &Profile<'_>, look: Look) -> Vec<String> {
         let units = look.units;
         let told = line.ends.iter().flat_map(|(what, shell, air)| {
             let first = line.ends[0].1.filter(|_| *what != line.ends[0].0);
@@ -328,8 +266,59 @@ impl Cut {
     }
 }
 
+impl Describe for Cut {
+    fn finding(&self, units: System) -> String {
+        let cold = format!(
+            "Coldest hour, {} outside: the core at {}",
+            degrees(self.outside_c, units),
+            degrees(self.core_c, units)
+        );
+        let damp = self.damp();
+        let words: Vec<String> = damp.iter().map(|part| part.to_lowercase()).collect();
+        match &words[..] {
+            [] => format!("{cold}, no inside surface below the dew point"),
+            [one] => format!("{cold}, the inside of the {one} below the dew point"),
+            [first @ .., last] => format!(
+                "{cold}, the insides of {} and {last} below the dew point",
+                first.join(", ")
+            ),
+        }
+    }
+
+    fn figure(&self, look: Look) -> Figure<'_> {
+        let profiles = [self.upright(), self.level()];
+        let texts = [0, 1].map(|number| self.ends_told(&profiles[number], look));
+        let zones = [
+            ("Core", self.core_c),
+            ("mantle", self.mantle_c),
+            ("upper air", self.upper.air_c),
+            ("lower air", self.lower.air_c),
+            ("outside", self.outside_c),
+        ];
+        let zones = zones.map(|(what, c)| format!("{what} {}", degrees(c, look.units)));
+        let described = format!(
+            "Two panels, a cut from below the floor to above the lid and one from front to back. {}. Core and mantle are zones of one temperature each. {} {}",
+            zones.join(", "),
+            texts[0].join(" "),
+            texts[1].join(" "),
+        );
+        let hatches = Hatches::new("cut", look, self.shells().flat_map(|shell| &shell.layers));
+        let hatches = std::rc::Rc::new(hatches);
+        let panels = profiles.into_iter().zip(texts);
+        let panel = |(profile, texts)| self.panel(look, profile, texts, &hatches);
+        Figure {
+            shown: self.shown(),
+            described,
+            legend: Vec::new(),
+            notes: self.notes(look.units),
+            plot: Box::new(SideBySide::stacked(0.0, panels.map(panel).collect())),
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
+    use super::super::metric;
     use super::*;
     use crate::chart::Kind;
 
@@ -383,7 +372,7 @@ mod tests {
     fn the_title_names_the_inside_surfaces_below_the_dew_point_and_says_when_there_is_none() {
         let mut cut = cut();
         assert_eq!(
-            cut.finding(System::Metric),
+            metric(&cut),
             "Coldest hour, \u{2212}20\u{a0}°C outside: the core at 21\u{a0}°C, the insides of lid and front below the dew point"
         );
         cut.front.inside_c = -9.0;
@@ -392,10 +381,7 @@ mod tests {
                 .ends_with("the inside of the lid below the dew point")
         );
         cut.lid.inside_c = -9.0;
-        assert!(
-            cut.finding(System::Metric)
-                .ends_with("no inside surface below the dew point")
-        );
+        assert!(metric(&cut).ends_with("no inside surface below the dew point"));
     }
 
     #[test]
@@ -413,21 +399,21 @@ mod tests {
         for ((to, c), (by_hand_m, by_hand_c)) in line.zones.iter().zip(expected) {
             assert!((to - by_hand_m).abs() < 1e-9 && *c == by_hand_c, "{to} {c}");
         }
-        let course = line.course(cut.outside_c, (-0.1, 0.6));
+        let profile = line.profile(cut.outside_c, (-0.1, 0.6));
         // Through the open mesh from the outside to the lower air.
-        assert_eq!(course[..3], [(-0.1, -20.0), (0.0, -20.0), (0.0, -15.0)]);
-        let end = &course[course.len() - 6..];
+        assert_eq!(profile[..3], [(-0.1, -20.0), (0.0, -20.0), (0.0, -15.0)]);
+        let end = &profile[profile.len() - 6..];
         let by_hand = [-12.0, -14.0, -17.0, -19.0, -20.0, -20.0];
         assert!(end.iter().zip(by_hand).all(|(point, c)| point.1 == c));
-        assert!(course.windows(2).all(|pair| pair[0].0 <= pair[1].0));
+        assert!(profile.windows(2).all(|pair| pair[0].0 <= pair[1].0));
     }
 
     #[test]
-    fn the_course_ends_at_a_side_that_touches_another_hive() {
+    fn the_profile_ends_at_a_side_that_touches_another_hive() {
         let mut cut = cut();
         cut.back.touches = true;
-        let course = cut.level().course(cut.outside_c, (-0.1, 0.6));
-        assert_eq!(course.last(), Some(&(0.46 + 0.02, -19.0)));
+        let profile = cut.level().profile(cut.outside_c, (-0.1, 0.6));
+        assert_eq!(profile.last(), Some(&(0.46 + 0.02, -19.0)));
         assert!(
             cut.draw("cut", Look::default(), "")
                 .contains("another hive")
@@ -456,8 +442,8 @@ mod tests {
         cut.crown_m = 0.12;
         cut.radius_m = 0.3;
         for line in [cut.upright(), cut.level()] {
-            let course = line.course(cut.outside_c, (-0.1, 0.7));
-            assert!(course.windows(2).all(|pair| pair[0].0 <= pair[1].0));
+            let profile = line.profile(cut.outside_c, (-0.1, 0.7));
+            assert!(profile.windows(2).all(|pair| pair[0].0 <= pair[1].0));
         }
         let svg = cut.draw("cut", Look::default(), "");
         assert!(svg.contains("open mesh") && !svg.contains("NaN"));

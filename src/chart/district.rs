@@ -1,9 +1,9 @@
 //! The stations of a batch in pictures: honey needed and risk against latitude and January, and on a map.
 
-use super::district_dots::{Quantity, dots};
-use super::district_map::map;
-use super::label::name;
-use super::{Look, Picture};
+use super::district_dots::{self, Quantity};
+use super::grammar::{Figure, name};
+use super::words::counted;
+use super::{Look, Picture, district_finding, district_map};
 use crate::batch::{Against, CellRecord, District, Gathered, Trend};
 
 /// Share of winters for which honey is shown.
@@ -92,8 +92,6 @@ pub(super) struct View<'a> {
     pub suffix: String,
     /// What every picture of it notes.
     pub notes: Vec<String>,
-    /// What made it.
-    pub source: &'a str,
     /// How it is drawn.
     pub look: Look,
 }
@@ -114,11 +112,10 @@ impl View<'_> {
 
     /// The end of the sentence that says what is shown.
     pub fn of_stations(&self) -> String {
-        let count = self.stations();
-        let stations = if count == 1 { "station" } else { "stations" };
+        let stations = counted(self.stations(), "station");
         let season = self.season.as_ref();
         let season = season.map_or(String::new(), |season| format!(", season {season}"));
-        format!("{count} {stations}{season}")
+        format!("{stations}{season}")
     }
 }
 
@@ -159,15 +156,13 @@ pub fn pictures(
                 _ => String::new(),
             },
             notes: Vec::new(),
-            source,
             look,
         };
         view.notes = notes(&view, own.len(), batch.plan.stations.len());
-        let mut add = |what: &str, svg: String| {
-            pictures.push(Picture {
-                name: format!("district-{what}{}", view.suffix),
-                svg,
-            });
+        let mut add = |what: &str, title: String, figure: Figure<'_>| {
+            let name = format!("district-{what}{}", view.suffix);
+            let svg = figure.svg(&name, &title, look, source);
+            pictures.push(Picture { name, svg });
         };
         let placed = placed(&view);
         let no_map = format!(
@@ -175,10 +170,23 @@ pub fn pictures(
             view.stations()
         );
         let no_map = (placed < LEAST_ON_MAP).then_some(no_map.as_str());
-        add("need", dots(&view, Quantity::Need, no_map));
-        add("risk", dots(&view, Quantity::Risk, no_map));
+        let dots = |quantity| district_dots::figure(&view, quantity, no_map);
+        add(
+            "need",
+            district_finding::need(&view.series, look.units),
+            dots(Quantity::Need),
+        );
+        add(
+            "risk",
+            district_finding::risk(&view.series),
+            dots(Quantity::Risk),
+        );
         if no_map.is_none() {
-            add("map", map(&view));
+            add(
+                "map",
+                district_finding::place(&view.series),
+                district_map::figure(&view),
+            );
         }
     }
     pictures
@@ -228,8 +236,7 @@ fn notes(view: &View<'_>, scenarios: usize, planned: usize) -> Vec<String> {
         .map(|dot| dot.winters);
     if let (Some(least), Some(most)) = (winters.clone().min(), winters.max()) {
         let winters = match (least, most) {
-            (1, 1) => "1 winter".to_owned(),
-            (least, most) if least == most => format!("{least} winters"),
+            (least, most) if least == most => counted(least, "winter"),
             (least, most) => format!("{least} to {most} winters"),
         };
         notes.push(format!(

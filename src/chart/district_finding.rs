@@ -1,6 +1,7 @@
 //! What the stations of a batch say, in words for titles, and whether they can tell it.
 
 use super::district::{Dot, LEAST, Series};
+use super::grammar::extent;
 use super::words::{capital, mass, percent};
 use crate::batch::Against;
 use crate::student;
@@ -185,7 +186,7 @@ pub(super) fn pair(series: &[Series<'_>], units: System) -> Option<String> {
 }
 
 /// Whether a line through n points has a slope: Student's test of a correlation at 95 %.
-pub(super) fn told(r2: f64, n: usize) -> bool {
+pub(super) fn is_told(r2: f64, n: usize) -> bool {
     if n < LEAST {
         return false;
     }
@@ -208,7 +209,7 @@ fn slope(series: &[Series<'_>], against: Against, units: System) -> Option<Strin
             .iter()
             .filter(|dot| dot.at(against).is_some())
             .count();
-        if told(trend.r2, n) {
+        if is_told(trend.r2, n) {
             gains.push((series, trend.slope_kg));
         }
     }
@@ -277,7 +278,7 @@ fn rank_tie(dots: &[Dot], against: Against) -> Option<f64> {
             .sum()
     };
     let (xx, xy, yy) = (sum(&x, &x), sum(&x, &y), sum(&y, &y));
-    (xx > 0.0 && yy > 0.0 && told(xy * xy / (xx * yy), pairs.len())).then(|| xy.signum())
+    (xx > 0.0 && yy > 0.0 && is_told(xy * xy / (xx * yy), pairs.len())).then(|| xy.signum())
 }
 
 /// Ranks from 1, the mean of their ranks for values that are the same.
@@ -347,10 +348,7 @@ fn each(series: &[Series<'_>], figure: impl Fn(&Series<'_>) -> String) -> String
 }
 
 fn span(values: impl Iterator<Item = f64>, words: impl Fn(f64) -> String) -> String {
-    let (least, most) = values.fold(
-        (f64::INFINITY, f64::NEG_INFINITY),
-        |(least, most), value| (least.min(value), most.max(value)),
-    );
+    let (least, most) = extent(values);
     let (least, most) = (words(least), words(most));
     if least == most {
         least

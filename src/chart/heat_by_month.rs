@@ -1,12 +1,9 @@
 //! Where the heat goes, by month: columns of the means of colonies alive.
 
 use super::Look;
-use super::axis::Axis;
-use super::beside::{self, Beside};
-use super::dates::{Dates, panel_of_days};
-use super::mark::title;
-use super::scale::{Ticks, px, signed};
-use super::sheet::Sheet;
+use super::grammar::{
+    Across, Axis, Dates, Describe, EndLabel, Figure, Mark, Month, Unit, Xy, px, signed,
+};
 use super::words::{capital, percent};
 use crate::units::System;
 use maud::html;
@@ -77,43 +74,6 @@ impl HeatByMonth {
         (made > 0.0).then(|| std::array::from_fn(|way| lost(way) / made))
     }
 
-    pub(super) fn finding(&self, _: System) -> String {
-        let Some(shares) = self.shares() else {
-            return "No colony lived long enough to tell where heat goes".to_owned();
-        };
-        let mut order: Vec<usize> = (0..WAYS.len()).collect();
-        order.sort_by(|a, b| shares[*b].total_cmp(&shares[*a]));
-        let (first, second) = (order[0], order[1]);
-        let most = if shares[first] - shares[second] < ALIKE {
-            format!(
-                "Most heat leaves {} and {}, {} and {} of it",
-                BY[first],
-                BY[second],
-                percent(shares[first]),
-                percent(shares[second])
-            )
-        } else {
-            format!(
-                "Most heat leaves {}: {} of it",
-                BY[first],
-                percent(shares[first])
-            )
-        };
-        let names = self.dates.months();
-        let lived = names
-            .iter()
-            .zip(&self.months)
-            .filter(|(_, heat)| heat.lived > 0.0);
-        let by_made = lived.max_by(|a, b| a.1.made_w.total_cmp(&b.1.made_w));
-        match by_made {
-            Some((month, heat)) if names.len() > 1 => format!(
-                "{most}; bees make most heat in {}, {:.1}\u{a0}W",
-                month.name, heat.made_w
-            ),
-            _ => most,
-        }
-    }
-
     fn notes(&self) -> Vec<String> {
         let mut notes = vec![
             "Air: through entrance, open floor, vents and joints, and what bees fan out. Walls, lid and floor are net of the sun that they take up.".to_owned(),
@@ -166,74 +126,52 @@ impl HeatByMonth {
         })
     }
 
-    pub(super) fn draw(&self, key: &str, look: Look, source: &str) -> String {
-        let (font, ink) = (look.font(), look.theme.ink());
-        let ends = || {
-            self.months
-                .iter()
-                .flat_map(Self::pieces)
-                .map(|(_, end)| end)
+    /// A column and the line of the heat made across it.
+    fn column(&self, look: Look, month: &Month, heat: &MonthOfHeat) -> Vec<Mark<'_>> {
+        let (ink, font) = (look.theme.ink(), look.font());
+        let wide = (month.to - month.from) as f64;
+        let gap = 0.06 * wide;
+        let (left, right) = (month.from as f64 + gap, month.to as f64 - gap);
+        let pieces = Self::pieces(heat);
+        let top = pieces
+            .iter()
+            .fold(heat.made_w, |top, (_, end)| top.max(*end));
+        let piece = |(way, (start, end)): (usize, (f64, f64))| {
+            let words = format!(
+                "{}: {} W by {}",
+                month.name,
+                signed(end - start, 2),
+                WAYS[way]
+            );
+            let bar = Mark::bar((left, right), (start, end)).fill(look.theme.series(way), 1.0);
+            bar.stroke(ink.ground, 1.0).says(words)
         };
-        let made = self.months.iter().map(|heat| heat.made_w);
-        let up = Axis {
-            words: "Mean heat of colonies alive, W".to_owned(),
-            ticks: Ticks::over(
-                ends().fold(0.0, f64::min),
-                1.06 * ends().chain(made).fold(1e-3, f64::max),
-                9,
-            ),
-            after: "",
-        };
-        let sheet = Sheet {
-            id: key,
-            look,
-            title: self.finding(look.units),
-            shown: "Heat by the way that it leaves the hive, month by month; the line across a column is the heat that bees made. Shares at the right are of the whole winter.".to_owned(),
-            described: format!("A column for each month, from below made of {}.", WAYS.join(", ")),
-            key: Vec::new(),
-            notes: self.notes(),
-            source,
-        };
-        let months = self.dates.months();
-        sheet.draw((26.0 * font).min(0.75 * look.width()), |area| {
-            let labels = self.labels();
-            let right = beside::room(look, labels.iter().map(|(_, words)| words.as_str()));
-            let panel = panel_of_days(look, area, &self.dates, &up, right);
-            let inner = panel.inner;
-            let (x, y) = (|day: f64| panel.x.at(day), |w: f64| panel.y.at(w));
-            let beside = labels.iter().map(|(way, words)| {
-                let last = self.months.iter().rfind(|heat| heat.lived > 0.0).map(Self::pieces);
-                let (from, to) = last.map_or((0.0, 0.0), |pieces| pieces[*way]);
-                Beside {
-                    y: y(0.5 * (from + to)),
-                    words: words.clone(),
-                    color: look.theme.series(*way).to_owned(),
-                }
-            });
-            let columns = months.iter().zip(&self.months).filter(|(_, heat)| heat.lived > 0.0);
-            html! {
-                (panel.frame)
-                @for (month, heat) in columns {
-                    @let (from, to) = (x(month.from as f64), x(month.to as f64));
-                    @let gap = (0.06 * (to - from)).min(0.3 * font);
-                    @let (left, wide) = (from + gap, to - from - 2.0 * gap);
-                    @for (way, (start, end)) in Self::pieces(heat).into_iter().enumerate() {
-                        @let words = format!("{}: {} W by {}", month.name, signed(end - start, 2), WAYS[way]);
-                        rect x=(px(left)) y=(px(y(start.max(end)))) width=(px(wide)) height=(px((y(start) - y(end)).abs())) fill=(look.theme.series(way)) stroke=(ink.ground) stroke-width="1" { (title(Some(&words))) } "\n"
-                    }
-                    @let words = format!("{}: {:.2} W made, {} W stored", month.name, heat.made_w, signed(heat.stored_w, 2));
-                    line x1=(px(left - 0.8 * gap)) x2=(px(left + wide + 0.8 * gap)) y1=(px(y(heat.made_w))) y2=(px(y(heat.made_w))) stroke=(ink.text) stroke-width="2.5" { (title(Some(&words))) } "\n"
-                    @if wide > FIGURE * font {
-                        @let top = Self::pieces(heat).iter().fold(heat.made_w, |top, (_, end)| top.max(*end));
-                        text x=(px(left + 0.5 * wide)) y=(px(y(top) - 0.4 * font)) font-size=(px(0.9 * font)) fill=(ink.text) text-anchor="middle" { (signed(heat.made_w, 1)) }
-                    }
-                }
-                @if up.ticks.ends().0 < 0.0 {
-                    line x1=(px(inner.left)) x2=(px(inner.left + inner.width)) y1=(px(y(0.0))) y2=(px(y(0.0))) stroke=(ink.axis) stroke-width="1.2" {}
-                }
-                (beside::draw(look, inner.left + inner.width, (inner.top, inner.top + inner.height), beside.collect()))
-            }
-        })
+        let made = [
+            (left - 0.8 * gap, heat.made_w),
+            (right + 0.8 * gap, heat.made_w),
+        ];
+        let words = format!(
+            "{}: {:.2} W made, {} W stored",
+            month.name,
+            heat.made_w,
+            signed(heat.stored_w, 2)
+        );
+        let figure = signed(heat.made_w, 1);
+        let figure = Mark::custom(move |panel| {
+            let (x, y) = (
+                panel.x.at(0.5 * (left + right)),
+                panel.y.at(top) - 0.4 * font,
+            );
+            let room = panel.x.at(right) - panel.x.at(left);
+            html! { @if room > FIGURE * font { text x=(px(x)) y=(px(y)) font-size=(px(0.9 * font)) fill=(ink.text) text-anchor="middle" { (figure) } } }
+        });
+        let made = Mark::line(made.into()).stroke(ink.text, 2.5).says(words);
+        pieces
+            .into_iter()
+            .enumerate()
+            .map(piece)
+            .chain([made, figure])
+            .collect()
     }
 
     /// Ways with their shares of the winter's heat.
@@ -254,8 +192,96 @@ impl HeatByMonth {
     }
 }
 
+impl Describe for HeatByMonth {
+    fn finding(&self, _: System) -> String {
+        let Some(shares) = self.shares() else {
+            return "No colony lived long enough to tell where heat goes".to_owned();
+        };
+        let mut order: Vec<usize> = (0..WAYS.len()).collect();
+        order.sort_by(|a, b| shares[*b].total_cmp(&shares[*a]));
+        let (first, second) = (order[0], order[1]);
+        let most = if shares[first] - shares[second] < ALIKE {
+            format!(
+                "Most heat leaves {} and {}, {} and {} of it",
+                BY[first],
+                BY[second],
+                percent(shares[first]),
+                percent(shares[second])
+            )
+        } else {
+            format!(
+                "Most heat leaves {}: {} of it",
+                BY[first],
+                percent(shares[first])
+            )
+        };
+        let names = self.dates.months();
+        let lived = names
+            .iter()
+            .zip(&self.months)
+            .filter(|(_, heat)| heat.lived > 0.0);
+        let by_made = lived.max_by(|a, b| a.1.made_w.total_cmp(&b.1.made_w));
+        match by_made {
+            Some((month, heat)) if names.len() > 1 => format!(
+                "{most}; bees make most heat in {}, {:.1}\u{a0}W",
+                month.name, heat.made_w
+            ),
+            _ => most,
+        }
+    }
+
+    fn figure(&self, look: Look) -> Figure<'_> {
+        let made = self.months.iter().map(|heat| heat.made_w);
+        let ends = self
+            .months
+            .iter()
+            .flat_map(Self::pieces)
+            .map(|(_, end)| end);
+        let most = 1.06 * ends.clone().chain(made).fold(1e-3, f64::max);
+        let up = Axis::new(
+            "Mean heat of colonies alive, W",
+            Unit::Plain,
+            ends.chain([0.0, most]),
+            9,
+        );
+        let months = self.dates.months();
+        let columns = months
+            .iter()
+            .zip(&self.months)
+            .filter(|(_, heat)| heat.lived > 0.0);
+        let mut marks: Vec<_> = columns
+            .flat_map(|(month, heat)| self.column(look, month, heat))
+            .collect();
+        if up.ticks.ends().0 < 0.0 {
+            marks.push(Mark::rule(0.0).stroke(look.theme.ink().axis, 1.2));
+        }
+        let last = self
+            .months
+            .iter()
+            .rfind(|heat| heat.lived > 0.0)
+            .map(Self::pieces);
+        let label = |(way, words): (usize, String)| {
+            let (from, to) = last.map_or((0.0, 0.0), |pieces| pieces[way]);
+            EndLabel {
+                y: 0.5 * (from + to),
+                words,
+                color: look.theme.series(way),
+                symbol: None,
+            }
+        };
+        Figure {
+            shown: "Heat by the way that it leaves the hive, month by month; the line across a column is the heat that bees made. Shares at the right are of the whole winter.".to_owned(),
+            described: format!("A column for each month, from below made of {}.", WAYS.join(", ")),
+            legend: Vec::new(),
+            notes: self.notes(),
+            plot: Box::new(Xy::new(look, Across::Days(self.dates), up, marks).ends(self.labels().into_iter().map(label).collect())),
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
+    use super::super::metric;
     use super::*;
     use jiff::civil::date;
 
@@ -285,7 +311,7 @@ mod tests {
             heat([6.0, 1.0, 1.0, 2.0, 2.0], 1.0),
         ]);
         assert_eq!(
-            data.finding(System::Metric),
+            metric(&data),
             "Most heat leaves through the walls: 45\u{a0}% of it; bees make most heat in December, 12.0\u{a0}W"
         );
         let alike = winter(vec![heat([3.0, 1.0, 1.0, 2.0, 3.0], 1.0); 3]);
@@ -299,17 +325,10 @@ mod tests {
         let none = heat([0.0; 5], 0.0);
         let data = winter(vec![heat([4.0, 1.0, 1.0, 2.0, 2.0], 1.0), none, none]);
         let drawn = data.draw("heat-by-month", Look::default(), "");
-        assert!(
-            data.finding(System::Metric)
-                .contains("the walls: 40\u{a0}%")
-        );
+        assert!(metric(&data).contains("the walls: 40\u{a0}%"));
         assert_eq!(drawn.matches("W made").count(), 1);
         assert!(drawn.contains("0\u{a0}% in November"));
-        assert!(
-            winter(vec![none; 3])
-                .finding(System::Metric)
-                .starts_with("No colony lived")
-        );
+        assert!(metric(&winter(vec![none; 3])).starts_with("No colony lived"));
     }
 
     #[test]

@@ -1,12 +1,10 @@
 //! The labels beside a hive's section.
 
 use super::Look;
-use super::column::spread;
+use super::grammar::{Area, px, stack};
 use super::hive_plan::{Label, Plan};
 use super::hive_section::{HiveSection, mesh};
 use super::layers::Rect;
-use super::scale::px;
-use super::sheet::Area;
 use crate::units::System;
 use maud::{Markup, html};
 
@@ -75,7 +73,7 @@ impl HiveSection {
                 (y, plan.height_of(label))
             })
             .collect();
-        let tops = spread(&wished, area.top, area.top + plan.height);
+        let tops = stack(&wished, area.top, area.top + plan.height);
         let edge = plan.rect(area, plan.outer_m());
         let bend = edge.0 + edge.2 + 0.5 * size;
         html! {

@@ -1,11 +1,9 @@
 //! Where the parts of a hive's section are drawn, to scale, and its scale bar.
 
 use super::Look;
+use super::grammar::{Area, BOLD, lines, px};
 use super::hive_section::{HiveSection, Hole};
-use super::label::{BOLD, lines};
 use super::layers::{DrawnLayer, Rect, depth_m, length};
-use super::scale::px;
-use super::sheet::Area;
 use crate::units::System;
 use maud::{Markup, html};
 

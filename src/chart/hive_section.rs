@@ -1,11 +1,9 @@
 //! A hive to scale, as a section through its middle from back to front, with the U value and the share of each part.
 
 use super::Look;
+use super::grammar::{Area, Describe, Drawing, Figure, name, px};
 use super::hive_plan::{Plan, foot};
-use super::label::name;
 use super::layers::{DrawnLayer, Hatches, length, list};
-use super::scale::px;
-use super::sheet::{Area, Sheet};
 use super::words::{capital, percent};
 use crate::scenario::MonthDay;
 use crate::units::{Dimension, Round, System, in_system, show};
@@ -110,57 +108,8 @@ impl SectionLoss {
 }
 
 impl HiveSection {
-    pub(super) fn finding(&self, _units: System) -> String {
-        let name = name(&self.name, NAME);
-        let Some(shares) = self.loss.shares() else {
-            return format!("{name}: no heat would leave it");
-        };
-        let most = shares.iter().copied().fold(0.0, f64::max);
-        let first: Vec<&str> = PARTS
-            .iter()
-            .zip(shares)
-            .filter(|(_, share)| most - share < ALIKE)
-            .map(|(part, _)| *part)
-            .collect();
-        let share = percent(most);
-        match first[..] {
-            [part] if most > 0.5 => {
-                format!("{name}: most heat would go through {part}, {share}")
-            }
-            [part] => format!("{name}: most of all would go through {part}, {share} of the heat"),
-            _ => format!(
-                "{name}: {} would lose most, {share} of the heat each",
-                first.join(" and ")
-            ),
-        }
-    }
-
     fn layers(&self) -> impl Iterator<Item = &DrawnLayer> {
         self.lid.iter().chain(&self.wall).chain(&self.floor)
-    }
-
-    pub(super) fn draw(&self, key: &str, look: Look, source: &str) -> String {
-        let plan = Plan::new(self, look);
-        let units = look.units;
-        let sheet = Sheet {
-            id: key,
-            look,
-            title: self.finding(units),
-            shown: self.shown(units),
-            described: self.described(units),
-            key: Vec::new(),
-            notes: self.notes(units),
-            source,
-        };
-        let hatches = Hatches::new(key, look, self.layers());
-        sheet.draw(plan.height, |area| {
-            html! {
-                (hatches.defs())
-                (self.body(&plan, &hatches, area, units))
-                (self.labels(&plan, area, look))
-                (foot(&plan, area, look))
-            }
-        })
     }
 
     fn shown(&self, units: System) -> String {
@@ -319,6 +268,54 @@ impl HiveSection {
             @if width > 5.0 * small && height > 1.6 * small {
                 text x=(px(left + 0.5 * width)) y=(px(top + 0.5 * height + 0.35 * small)) font-size=(px(small)) fill=(ink.quiet) text-anchor="middle" { (words) }
             }
+        }
+    }
+}
+
+impl Describe for HiveSection {
+    fn finding(&self, _units: System) -> String {
+        let name = name(&self.name, NAME);
+        let Some(shares) = self.loss.shares() else {
+            return format!("{name}: no heat would leave it");
+        };
+        let most = shares.iter().copied().fold(0.0, f64::max);
+        let first: Vec<&str> = PARTS
+            .iter()
+            .zip(shares)
+            .filter(|(_, share)| most - share < ALIKE)
+            .map(|(part, _)| *part)
+            .collect();
+        let share = percent(most);
+        match first[..] {
+            [part] if most > 0.5 => {
+                format!("{name}: most heat would go through {part}, {share}")
+            }
+            [part] => format!("{name}: most of all would go through {part}, {share} of the heat"),
+            _ => format!(
+                "{name}: {} would lose most, {share} of the heat each",
+                first.join(" and ")
+            ),
+        }
+    }
+
+    fn figure(&self, look: Look) -> Figure<'_> {
+        let plan = Plan::new(self, look);
+        let height = plan.height;
+        let draw = move |area: Area, id: &str| {
+            let hatches = Hatches::new(id, look, self.layers());
+            html! {
+                (hatches.defs())
+                (self.body(&plan, &hatches, area, look.units))
+                (self.labels(&plan, area, look))
+                (foot(&plan, area, look))
+            }
+        };
+        Figure {
+            shown: self.shown(look.units),
+            described: self.described(look.units),
+            legend: Vec::new(),
+            notes: self.notes(look.units),
+            plot: Box::new(Drawing { height, draw }),
         }
     }
 }

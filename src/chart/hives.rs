@@ -1,18 +1,12 @@
 //! Hives of a comparison under each other: honey needed, stores, and the share that starves.
 
 use super::Look;
-use super::axis::Axis;
-use super::label::name;
-use super::mark::Style;
+use super::difference::{PairedDifference, any_of, leaders, points, small_mass};
+use super::grammar::{Axis, Describe, Figure, Mark, Ranked, Row, SideBySide, Unit, name};
 use super::paired::verdict;
-use super::rows::{Row, Rows, pale, two, whisker};
-use super::scale::{Scale, Ticks, px};
-use super::sheet::{Area, Sheet};
-use super::told::{Told, any_of, leaders, points, small_mass};
 use super::words::{mass, percent};
 use crate::ensemble::Verdict;
-use crate::units::{Dimension, System, in_system};
-use maud::{Markup, html};
+use crate::units::{Dimension, System};
 use serde::{Deserialize, Serialize};
 
 /// Graphemes of a name that are shown.
@@ -55,9 +49,9 @@ pub struct HiveRow {
     #[serde(default)]
     pub starved_shared: Option<(f64, f64)>,
     /// Mean honey needed less that of the first, kg; none of the first.
-    pub need_against: Option<Told>,
+    pub need_against: Option<PairedDifference>,
     /// Share that starves less that of the first; none of the first.
-    pub starved_against: Option<Told>,
+    pub starved_against: Option<PairedDifference>,
 }
 
 impl HiveRow {
@@ -71,9 +65,7 @@ impl HiveRow {
             return "the first, which the others are held against".to_owned();
         };
         let word = if told.mean < 0.0 { "fewer" } else { "more" };
-        let within = told
-            .sizes(&points)
-            .map_or_else(String::new, |sizes| format!(" ({sizes})"));
+        let within = told.bracketed(&points);
         let size = points(told.mean.abs());
         if let (Some((low, high)), true) = (told.shared, told.direction_is_uncertain()) {
             return format!(
@@ -102,12 +94,162 @@ impl HiveRow {
     }
 }
 
+impl HiveRow {
+    fn need_row(&self, look: Look) -> Row<'_> {
+        const SHARES: [&str; 3] = ["50 %", "80 %", "95 %"];
+        let (unit, font) = (look.unit(Dimension::Mass), look.font());
+        let style = |number| look.style(number, 0.38);
+        let needs = self
+            .need_kg
+            .map(|kg| format!("{:.1}", unit.shown(kg)))
+            .join(" · ");
+        let mut row = Row::new(self.called(), format!("{needs} {}", unit.symbol()));
+        for (share, ends) in self.need_shared.iter().enumerate() {
+            // Of three that overlap, each has a height of its own.
+            row = row.pale(
+                0.3 * (share as f64 - 1.0),
+                *ends,
+                style(share).color(),
+                0.3 * font,
+            );
+        }
+        let ends = (self.need_kg[0], self.need_kg[2]);
+        row = row.mark(Mark::level_interval(0.0, ends, 0.0).stroke(look.theme.ink().axis, 2.0));
+        for (share, kg) in self.need_kg.iter().enumerate() {
+            let words = format!(
+                "{}: {} suffice in {} of winters",
+                self.letter,
+                mass(*kg, look.units),
+                SHARES[share]
+            );
+            row = row.mark(Mark::symbol((*kg, 0.0), style(share)).says(words));
+        }
+        let words = format!(
+            "{}: stores {}",
+            self.letter,
+            mass(self.stores_kg, look.units)
+        );
+        row.mark(Mark::symbol((self.stores_kg, 0.0), style(3)).says(words))
+    }
+
+    fn risk_row(&self, look: Look, first: char, beside: bool) -> Row<'_> {
+        let (style, font, risk) = (look.style(0, 0.38), look.font(), self.risk_words(first));
+        let (low, high) = self.starved_interval;
+        let words = if beside {
+            format!("{}\u{a0}\u{a0}{risk}", self.letter)
+        } else {
+            format!("{}: {risk}", self.called())
+        };
+        let [own, from, to] = [self.starved, low, high].map(percent);
+        let says = format!("{}: {own} starve ({from} to {to})", self.letter);
+        Row::new(words, own)
+            .pale(0.0, self.starved_shared, style.color(), 0.7 * font)
+            .estimate(
+                (self.starved, 0.0),
+                Some((low, high)),
+                style,
+                0.3 * font,
+                says,
+            )
+    }
+}
+
 impl Hives {
     fn others(&self) -> &[HiveRow] {
         self.hives.get(1..).unwrap_or_default()
     }
 
-    pub(super) fn finding(&self, units: System) -> String {
+    /// What is told of risks, in words.
+    fn risks(&self) -> String {
+        let told = |is: fn(&PairedDifference) -> bool| -> Vec<String> {
+            let those = self.others().iter().filter(|hive| {
+                let told = hive.starved_against.as_ref();
+                told.is_some_and(|told| is(told) && !told.direction_is_uncertain())
+            });
+            those.map(|hive| hive.letter.to_string()).collect()
+        };
+        let (fewer, more) = (
+            told(PairedDifference::is_less),
+            told(PairedDifference::is_more),
+        );
+        let count = |hives: &[String]| match hives.len() {
+            few @ 1..=4 if few < self.others().len() || few == 1 => {
+                format!("in {}", hives.join(", "))
+            }
+            all if all == self.others().len() => "in all others".to_owned(),
+            some => format!("in {some} others"),
+        };
+        let letter = self.hives.first().map_or('A', |hive| hive.letter);
+        match (fewer.is_empty(), more.is_empty()) {
+            (true, true) if self.hives.iter().all(|hive| hive.starved <= 0.0) => {
+                "no colony starved".to_owned()
+            }
+            (true, true) if self.hives.iter().all(|hive| hive.starved >= 1.0) => {
+                "all colonies starved".to_owned()
+            }
+            (true, true) => format!("no risk can be told from that of {letter}"),
+            (false, true) => format!("fewer starve {}", count(&fewer)),
+            (true, false) => format!("more starve {}", count(&more)),
+            (false, false) => format!("fewer starve {}, more {}", count(&fewer), count(&more)),
+        }
+    }
+
+    fn spoken(&self, units: System) -> String {
+        let hive = |hive: &HiveRow| {
+            format!(
+                "{} {}: {} in 95 % of winters, {} starve.",
+                hive.letter,
+                name(&hive.name, NAME),
+                mass(hive.need_kg[2], units),
+                percent(hive.starved)
+            )
+        };
+        self.hives.iter().map(hive).collect::<Vec<_>>().join(" ")
+    }
+
+    fn need(&self, look: Look) -> Ranked<'_> {
+        let all = self.hives.iter().flat_map(|hive| {
+            let shared = hive.need_shared[2].map_or(0.0, |(_, high)| high);
+            [hive.need_kg[2], hive.stores_kg, shared]
+        });
+        let axis = Axis::new(
+            "Honey",
+            look.unit(Dimension::Mass),
+            all.chain([0.0, 1e-3]),
+            7,
+        );
+        Ranked::new(
+            axis,
+            1.1,
+            self.hives.iter().map(|hive| hive.need_row(look)).collect(),
+        )
+    }
+
+    fn risk(&self, look: Look, beside: bool) -> Ranked<'_> {
+        let first = self.hives.first().map_or('A', |hive| hive.letter);
+        let all = self.hives.iter().flat_map(|hive| {
+            let shared = hive.starved_shared.map_or(0.0, |(_, high)| high);
+            [hive.starved_interval.1, shared]
+        });
+        let axis = Axis::new(
+            "Share that starves",
+            Unit::Percent,
+            all.chain([0.0, 0.1]),
+            6,
+        );
+        Ranked::new(
+            axis,
+            1.1,
+            self.hives
+                .iter()
+                .map(|hive| hive.risk_row(look, first, beside))
+                .collect(),
+        )
+    }
+}
+
+impl Describe for Hives {
+    fn finding(&self, units: System) -> String {
         let Some(first) = self.hives.first() else {
             return "No hive was compared".to_owned();
         };
@@ -123,30 +265,22 @@ impl Hives {
             });
             return format!("{need}; {risks}");
         }
-        let saving: Vec<(&HiveRow, Told)> = self
+        let saving: Vec<(&HiveRow, PairedDifference)> = self
             .others()
             .iter()
             .filter_map(|hive| {
-                let told = hive.need_against.filter(Told::is_less)?;
+                let told = hive.need_against.filter(PairedDifference::is_less)?;
                 let told = (!told.direction_is_uncertain()).then_some(told)?;
                 Some((hive, told.turned()))
             })
             .collect();
-        let values: Vec<_> = saving
-            .iter()
-            .map(|(_, told)| (told.mean, told.interval))
-            .collect();
-        let may_be = leaders(&values);
+        let may_be = leaders(saving.iter().map(|(_, told)| (told.mean, told.interval)));
         let letter = first.letter;
         let need = match &may_be[..] {
             [] => format!("No hive is told to need less honey than {letter}"),
             [only] => {
                 let (hive, told) = &saving[*only];
-                let here = if told.is_here() {
-                    " in these winters"
-                } else {
-                    ""
-                };
+                let here = told.here();
                 let most = if saving.len() > 1 {
                     "saves most honey"
                 } else {
@@ -180,213 +314,38 @@ impl Hives {
         format!("{need}; {risks}")
     }
 
-    /// What is told of risks, in words.
-    fn risks(&self) -> String {
-        let told = |is: fn(&Told) -> bool| -> Vec<String> {
-            let those = self.others().iter().filter(|hive| {
-                let told = hive.starved_against.as_ref();
-                told.is_some_and(|told| is(told) && !told.direction_is_uncertain())
-            });
-            those.map(|hive| hive.letter.to_string()).collect()
-        };
-        let (fewer, more) = (told(Told::is_less), told(Told::is_more));
-        let count = |hives: &[String]| match hives.len() {
-            few @ 1..=4 if few < self.others().len() || few == 1 => {
-                format!("in {}", hives.join(", "))
-            }
-            all if all == self.others().len() => "in all others".to_owned(),
-            some => format!("in {some} others"),
-        };
-        let letter = self.hives.first().map_or('A', |hive| hive.letter);
-        match (fewer.is_empty(), more.is_empty()) {
-            (true, true) if self.hives.iter().all(|hive| hive.starved <= 0.0) => {
-                "no colony starved".to_owned()
-            }
-            (true, true) if self.hives.iter().all(|hive| hive.starved >= 1.0) => {
-                "all colonies starved".to_owned()
-            }
-            (true, true) => format!("no risk can be told from that of {letter}"),
-            (false, true) => format!("fewer starve {}", count(&fewer)),
-            (true, false) => format!("more starve {}", count(&more)),
-            (false, false) => format!("fewer starve {}, more {}", count(&fewer), count(&more)),
-        }
-    }
-
-    pub(super) fn draw(&self, key: &str, look: Look, source: &str) -> String {
-        let font = look.font();
-        let style = |number| Style {
-            number,
-            theme: look.theme,
-            radius_px: 0.4 * font,
-        };
+    fn figure(&self, look: Look) -> Figure<'_> {
         let stores = self.hives.iter().map(|hive| hive.stores_kg);
-        let all_alike = stores.clone().all(|kg| Some(kg) == stores.clone().next());
-        let sheet = Sheet {
-            id: key,
-            look,
-            title: self.finding(look.units),
+        let alike = stores
+            .clone()
+            .next()
+            .filter(|first| stores.clone().all(|kg| kg == *first));
+        let stores = alike.map_or("stores".to_owned(), |kg| {
+            format!("stores, {}", mass(kg, look.units))
+        });
+        let names = [
+            "need in 50 %".to_owned(),
+            "80 %".to_owned(),
+            "95 % of winters".to_owned(),
+            stores,
+        ];
+        let width = look.width() - 2.0 * look.font();
+        let (one, beside) = SideBySide::split(look, width, 2, BESIDE_EM);
+        let (mut need, mut risk) = (self.need(look), self.risk(look, beside));
+        if beside {
+            (need.least_lines, risk.least_lines) =
+                (risk.row_lines(look, one), need.row_lines(look, one));
+        }
+        Figure {
             shown: format!(
                 "Honey that suffices in 50, 80 and 95 % of winters, stores, and the share that starves: the same {} draws over the same {} in each hive.",
                 self.pairs,
                 if self.winters == 1 { "winter".to_owned() } else { format!("{} winters", self.winters) }
             ),
             described: format!("Two panels of rows, one a hive. {}", self.spoken(look.units)),
-            key: vec![
-                (style(0), "need in 50 %".to_owned()),
-                (style(1), "80 %".to_owned()),
-                (style(2), "95 % of winters".to_owned()),
-                (style(3), if all_alike { format!("stores, {}", mass(self.hives.first().map_or(0.0, |hive| hive.stores_kg), look.units)) } else { "stores".to_owned() }),
-            ],
+            legend: names.into_iter().enumerate().map(|(number, name)| (look.style(number, 0.4), name)).collect(),
             notes: vec!["Pale bars: bees not known, 90 %. Whiskers of risks: sampling, 95 %. Both hives get the same colonies, winters and unknowns, so a difference can be real even where bars overlap.".to_owned()],
-            source,
-        };
-        let width = look.width() - 2.0 * font;
-        let (one, beside) = two(look, width, BESIDE_EM);
-        let (need, risk) = (self.need_rows(look), self.risk_rows(look, beside));
-        let (mut needs, mut risks) = (need.heads(one), risk.heads(one));
-        if beside {
-            let most: Vec<usize> = needs.iter().zip(&risks).map(|(a, b)| *a.max(b)).collect();
-            (needs, risks) = (most.clone(), most);
-        }
-        let (first, second) = (need.height(one, &needs), risk.height(one, &risks));
-        let height = if beside {
-            first.max(second)
-        } else {
-            first + second + font
-        };
-        sheet.draw(height, |area| {
-            let left = Area { width: one, ..area };
-            let right = if beside {
-                Area { left: area.left + area.width - one, width: one, ..area }
-            } else {
-                Area { top: area.top + first + font, ..left }
-            };
-            html! {
-                (need.draw(left, &needs, |number, scale, y| self.need_marks(number, scale, y, look)))
-                (risk.draw(right, &risks, |number, scale, y| self.risk_marks(number, scale, y, look)))
-            }
-        })
-    }
-
-    fn spoken(&self, units: System) -> String {
-        let hive = |hive: &HiveRow| {
-            format!(
-                "{} {}: {} in 95 % of winters, {} starve.",
-                hive.letter,
-                name(&hive.name, NAME),
-                mass(hive.need_kg[2], units),
-                percent(hive.starved)
-            )
-        };
-        self.hives.iter().map(hive).collect::<Vec<_>>().join(" ")
-    }
-
-    fn need_rows(&self, look: Look) -> Rows {
-        let units = look.units;
-        let (_, symbol) = in_system(0.0, Dimension::Mass, units);
-        let honey = |kg: f64| in_system(kg, Dimension::Mass, units).0;
-        let most = self.hives.iter().fold(1e-3, |most: f64, hive| {
-            let shared = hive.need_shared[2].map_or(0.0, |(_, high)| high);
-            most.max(honey(hive.need_kg[2]))
-                .max(honey(hive.stores_kg))
-                .max(honey(shared))
-        });
-        let row = |hive: &HiveRow| Row {
-            words: hive.called(),
-            figure: format!(
-                "{} {symbol}",
-                hive.need_kg
-                    .map(|kg| format!("{:.1}", honey(kg)))
-                    .join(" · ")
-            ),
-        };
-        Rows {
-            look,
-            axis: Axis {
-                words: format!("Honey, {symbol}"),
-                ticks: Ticks::over(0.0, most, 7),
-                after: "",
-            },
-            rows: self.hives.iter().map(row).collect(),
-            lane_em: 1.1,
-        }
-    }
-
-    fn risk_rows(&self, look: Look, beside: bool) -> Rows {
-        let first = self.hives.first().map_or('A', |hive| hive.letter);
-        let most = self.hives.iter().fold(0.1, |most: f64, hive| {
-            let shared = hive.starved_shared.map_or(0.0, |(_, high)| high);
-            most.max(hive.starved_interval.1).max(shared)
-        });
-        let row = |hive: &HiveRow| {
-            let words = hive.risk_words(first);
-            Row {
-                words: if beside {
-                    format!("{}\u{a0}\u{a0}{words}", hive.letter)
-                } else {
-                    format!("{}: {words}", hive.called())
-                },
-                figure: percent(hive.starved),
-            }
-        };
-        Rows {
-            look,
-            axis: Axis {
-                words: "Share that starves, %".to_owned(),
-                ticks: Ticks::over(0.0, 100.0 * most, 6),
-                after: "",
-            },
-            rows: self.hives.iter().map(row).collect(),
-            lane_em: 1.1,
-        }
-    }
-
-    fn need_marks(&self, number: usize, scale: &Scale, y: f64, look: Look) -> Markup {
-        let hive = &self.hives[number];
-        let font = look.font();
-        let at = |kg: f64| scale.at(in_system(kg, Dimension::Mass, look.units).0);
-        let style = |number| Style {
-            number,
-            theme: look.theme,
-            radius_px: 0.38 * font,
-        };
-        let shares = ["50 %", "80 %", "95 %"];
-        html! {
-            @for (share, ends) in hive.need_shared.iter().enumerate() {
-                @if let Some((low, high)) = ends {
-                    @let shown = |kg: f64| in_system(kg, Dimension::Mass, look.units).0;
-                    // Of three that overlap, each has a height of its own.
-                    (pale(scale, y + 0.3 * font * (share as f64 - 1.0), (shown(*low), shown(*high)), style(share).color(), 0.3 * font))
-                }
-            }
-            line x1=(px(at(hive.need_kg[0]))) x2=(px(at(hive.need_kg[2]))) y1=(px(y)) y2=(px(y)) stroke=(look.theme.ink().axis) stroke-width="2" {}
-            @for (share, kg) in hive.need_kg.iter().enumerate() {
-                (style(share).mark((at(*kg), y), Some(&format!("{}: {} suffice in {} of winters", hive.letter, mass(*kg, look.units), shares[share]))))
-            }
-            (style(3).mark((at(hive.stores_kg), y), Some(&format!("{}: stores {}", hive.letter, mass(hive.stores_kg, look.units)))))
-        }
-    }
-
-    fn risk_marks(&self, number: usize, scale: &Scale, y: f64, look: Look) -> Markup {
-        let hive = &self.hives[number];
-        let font = look.font();
-        let (low, high) = hive.starved_interval;
-        let style = Style {
-            number: 0,
-            theme: look.theme,
-            radius_px: 0.38 * font,
-        };
-        let words = format!(
-            "{}: {} starve ({} to {})",
-            hive.letter,
-            percent(hive.starved),
-            percent(low),
-            percent(high)
-        );
-        html! {
-            @if let Some((low, high)) = hive.starved_shared { (pale(scale, y, (100.0 * low, 100.0 * high), style.color(), 0.7 * font)) }
-            (whisker(scale, y, (100.0 * low, 100.0 * high), style.color(), 0.3 * font))
-            (style.mark((scale.at(100.0 * hive.starved), y), Some(&words)))
+            plot: Box::new(SideBySide::new(BESIDE_EM, vec![Box::new(need), Box::new(risk)])),
         }
     }
 }

@@ -1,16 +1,12 @@
 //! What honey need and risk hang on: factors ranked by their share of the variance.
 
 use super::Look;
-use super::axis::Axis;
-use super::label::{lines, name};
-use super::mark::Style;
-use super::rows::{Row, Rows, two, whisker};
-use super::scale::{Scale, Ticks, px};
-use super::sheet::{Area, Sheet};
-use super::told::{any_of, leaders};
-use super::words::percent;
+use super::difference::{any_of, leaders};
+use super::grammar::{
+    Axis, Describe, Figure, Paragraph, Plot, Ranked, Row, SideBySide, Unit, name,
+};
+use super::words::{capital, percent};
 use crate::units::System;
-use maud::{Markup, html};
 use serde::{Deserialize, Serialize};
 
 /// Factors that are shown of each output.
@@ -26,9 +22,9 @@ const WORDS: usize = 120;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Influences {
     /// Of honey needed; none where all colonies need the same.
-    pub need: Option<Ranked>,
+    pub need: Option<Ranking>,
     /// Of starving; none where all colonies starve or none does.
-    pub starved: Option<Ranked>,
+    pub starved: Option<Ranking>,
     /// Whether enough starved and lived to trust what is said of starving.
     pub risk_is_told: bool,
     /// Share that starved.
@@ -41,7 +37,7 @@ pub struct Influences {
 
 /// Factors of one output.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Ranked {
+pub struct Ranking {
     /// The first, by their total share; [`SHOWN`] at the most.
     pub factors: Vec<FactorShare>,
     /// How many more there are.
@@ -70,15 +66,14 @@ fn within((low, high): (f64, f64)) -> (f64, f64) {
     (low.clamp(0.0, 1.0), high.clamp(0.0, 1.0))
 }
 
-impl Ranked {
+impl Ranking {
     /// What may be first, in words and how many; none without factors.
     fn may_be_first(&self) -> Vec<&FactorShare> {
-        let values: Vec<_> = self
+        let values = self
             .factors
             .iter()
-            .map(|factor| (factor.total, factor.total_interval))
-            .collect();
-        leaders(&values)
+            .map(|factor| (factor.total, factor.total_interval));
+        leaders(values)
             .into_iter()
             .map(|number| &self.factors[number])
             .collect()
@@ -105,6 +100,40 @@ enum First {
     Many(usize),
 }
 
+impl FactorShare {
+    fn row(&self, look: Look) -> Row<'_> {
+        let span = |interval| {
+            let (low, high) = within(interval);
+            format!("{:.0} to {:.0}", 100.0 * low, 100.0 * high)
+        };
+        let figure = self.total_interval.map_or_else(
+            || share(self),
+            |interval| format!("{} ({})", share(self), span(interval)),
+        );
+        let parts = [
+            (self.total, self.total_interval, -0.32, "alone or together"),
+            (self.first, self.first_interval, 0.42, "alone"),
+        ];
+        let row = Row::new(capital(said(self)), figure);
+        parts
+            .into_iter()
+            .enumerate()
+            .fold(row, |row, (number, (value, interval, below, what))| {
+                let value = value.clamp(0.0, 1.0);
+                let within_words = interval
+                    .map_or_else(String::new, |interval| format!(" ({} %)", span(interval)));
+                let words = format!("{}: {} {what}{within_words}", said(self), percent(value));
+                row.estimate(
+                    (value, below),
+                    interval.map(within),
+                    look.style(number, 0.34),
+                    0.2 * look.font(),
+                    words,
+                )
+            })
+    }
+}
+
 fn said(factor: &FactorShare) -> String {
     name(&factor.words.replace("degC", "°C"), WORDS)
 }
@@ -114,9 +143,62 @@ fn share(factor: &FactorShare) -> String {
 }
 
 impl Influences {
-    pub(super) fn finding(&self, _: System) -> String {
-        let need = self.need.as_ref().and_then(Ranked::first);
-        let risk = self.starved.as_ref().and_then(Ranked::first);
+    /// Factors of risk where enough colonies starved, and lived, to rank them.
+    fn told(&self) -> Option<&Ranking> {
+        self.starved.as_ref().filter(|_| self.risk_is_told)
+    }
+
+    /// The ranked factors of an output, or why there are none.
+    fn panel<'a>(&self, look: Look, what: &str, ranked: Option<&'a Ranking>) -> Box<dyn Plot + 'a> {
+        let label = format!("{what}: share of variance");
+        let Some(ranked) = ranked else {
+            let why = if self.starved.is_some() && self.need.is_some() {
+                "so nearly all colonies ended alike that single ones would carry the shares; ask for more rows, or for stores at which more starve"
+            } else {
+                "all colonies alike, nothing to split"
+            };
+            return Box::new(Paragraph(format!("{label}, %: {why}.")));
+        };
+        let ends = ranked.factors.iter().flat_map(|factor| {
+            let intervals = [factor.total_interval, factor.first_interval]
+                .into_iter()
+                .flatten();
+            intervals
+                .map(|interval| within(interval).1)
+                .chain([factor.total.clamp(0.0, 1.0)])
+        });
+        let axis = Axis::new(&label, Unit::Percent, ends.chain([0.0, 0.1]), 6);
+        Box::new(Ranked::new(
+            axis,
+            1.3,
+            ranked
+                .factors
+                .iter()
+                .map(|factor| factor.row(look))
+                .collect(),
+        ))
+    }
+
+    fn spoken(&self) -> String {
+        let of = |what: &str, ranked: Option<&Ranking>| {
+            let factors = ranked
+                .iter()
+                .flat_map(|ranked| ranked.factors.iter().take(NAMED));
+            let factors = factors.map(|factor| format!("{} {}", said(factor), share(factor)));
+            format!("{what}: {}.", factors.collect::<Vec<_>>().join(", "))
+        };
+        format!(
+            "{} {}",
+            of("Honey need", self.need.as_ref()),
+            of("Risk", self.told())
+        )
+    }
+}
+
+impl Describe for Influences {
+    fn finding(&self, _: System) -> String {
+        let need = self.need.as_ref().and_then(Ranking::first);
+        let risk = self.starved.as_ref().and_then(Ranking::first);
         let none = match self.risk {
             risk if risk <= 0.0 => "no colony starved",
             risk if risk >= 1.0 => "all colonies starved",
@@ -137,7 +219,6 @@ impl Influences {
                 )
             }
         };
-        let first = |text: String| super::words::capital(text);
         match (need, risk) {
             (None, _) => {
                 "All colonies need the same honey: there is nothing that it hangs on".to_owned()
@@ -147,190 +228,58 @@ impl Influences {
                     "Honey need and risk hang most on {a}: a part in {of_a} and {of_b} of their variance"
                 )
             }
-            (Some(need), Some(risk)) => first(format!(
+            (Some(need), Some(risk)) => capital(format!(
                 "{}; {}",
                 say("honey need", &need),
                 say("risk", &risk)
             )),
-            (Some(need), None) => first(format!("{}; {none}", say("honey need", &need))),
+            (Some(need), None) => capital(format!("{}; {none}", say("honey need", &need))),
         }
     }
 
-    pub(super) fn draw(&self, key: &str, look: Look, source: &str) -> String {
-        let font = look.font();
-        let style = |number| Style {
-            number,
-            theme: look.theme,
-            radius_px: 0.38 * font,
-        };
+    fn figure(&self, look: Look) -> Figure<'_> {
         let mut notes = vec!["Whiskers: 95 % intervals, from the number of rows. One that reaches zero cannot be told from no share.".to_owned()];
-        for (what, ranked) in [("honey need", self.need.as_ref()), ("risk", self.told())] {
-            if let Some(Ranked {
-                rest, rest_most, ..
-            }) = ranked.filter(|ranked| ranked.rest > 0)
-            {
-                let part = if *rest_most < 0.005 {
-                    "next to no part".to_owned()
-                } else {
-                    format!("a part in at most {}", percent(rest_most.clamp(0.0, 1.0)))
-                };
-                let each = if *rest == 1 { "" } else { " each" };
-                notes.push(format!("{rest} more in {what}: {part}{each}."));
-            }
+        let panels = [("honey need", self.need.as_ref()), ("risk", self.told())];
+        for (what, ranked) in panels {
+            let Some(ranked) = ranked.filter(|ranked| ranked.rest > 0) else {
+                continue;
+            };
+            let part = if ranked.rest_most < 0.005 {
+                "next to no part".to_owned()
+            } else {
+                format!(
+                    "a part in at most {}",
+                    percent(ranked.rest_most.clamp(0.0, 1.0))
+                )
+            };
+            let each = if ranked.rest == 1 { "" } else { " each" };
+            notes.push(format!("{} more in {what}: {part}{each}.", ranked.rest));
         }
-        let sheet = Sheet {
-            id: key,
-            look,
-            title: self.finding(look.units),
+        let plots = [
+            ("Honey need", panels[0].1),
+            ("Risk of starving", panels[1].1),
+        ];
+        Figure {
             shown: format!(
                 "Share of the variance that each thing has a part in, {SHOWN} at the most of all that is drawn: {} rows, {} members.",
                 self.rows, self.members
             ),
             described: format!("Two panels of ranked rows. {}", self.spoken()),
-            key: vec![
-                (style(0), "alone or together with others".to_owned()),
-                (style(1), "alone".to_owned()),
+            legend: vec![
+                (
+                    look.style(0, 0.38),
+                    "alone or together with others".to_owned(),
+                ),
+                (look.style(1, 0.38), "alone".to_owned()),
             ],
             notes,
-            source,
-        };
-        let width = look.width() - 2.0 * font;
-        let (one, beside) = two(look, width, BESIDE_EM);
-        let panels = [
-            ("Honey need", self.need.as_ref()),
-            ("Risk of starving", self.told()),
-        ];
-        let laid = panels.map(|(what, ranked)| {
-            let rows = rows(look, what, ranked);
-            let heads = rows.heads(one);
-            let height = if ranked.is_some() {
-                rows.height(one, &heads)
-            } else {
-                5.0 * font
-            };
-            (rows, heads, height, ranked)
-        });
-        let height = if beside {
-            laid[0].2.max(laid[1].2)
-        } else {
-            laid[0].2 + laid[1].2 + font
-        };
-        sheet.draw(height, |area| {
-            let left = Area { width: one, ..area };
-            let right = if beside {
-                Area { left: area.left + area.width - one, width: one, ..area }
-            } else {
-                Area { top: area.top + laid[0].2 + font, ..left }
-            };
-            html! {
-                @for ((rows, heads, _, ranked), place) in laid.iter().zip([left, right]) {
-                    @match ranked {
-                        Some(ranked) => (rows.draw(place, heads, |number, scale, y| marks(&ranked.factors[number], scale, y, look))),
-                        None => (self.nothing(place, look, &rows.axis.words)),
-                    }
-                }
-            }
-        })
-    }
-
-    /// Factors of risk where enough colonies starved, and lived, to rank them.
-    fn told(&self) -> Option<&Ranked> {
-        self.starved.as_ref().filter(|_| self.risk_is_told)
-    }
-
-    fn nothing(&self, area: Area, look: Look, of: &str) -> Markup {
-        let font = look.font();
-        let why = if self.starved.is_some() && self.need.is_some() {
-            "so nearly all colonies ended alike that single ones would carry the shares; ask for more rows, or for stores at which more starve"
-        } else {
-            "all colonies alike, nothing to split"
-        };
-        let words = format!("{of}: {why}.");
-        html! {
-            @for (number, line) in lines(&words, area.width / font).iter().enumerate() {
-                text x=(px(area.left)) y=(px(area.top + font * (1.0 + 1.3 * number as f64))) font-size=(px(font)) fill=(look.theme.ink().quiet) { (line) }
-            }
+            plot: Box::new(SideBySide::new(
+                BESIDE_EM,
+                plots
+                    .map(|(what, ranked)| self.panel(look, what, ranked))
+                    .into(),
+            )),
         }
-    }
-
-    fn spoken(&self) -> String {
-        let of = |what: &str, ranked: Option<&Ranked>| {
-            let factors = ranked
-                .iter()
-                .flat_map(|ranked| ranked.factors.iter().take(NAMED));
-            let factors = factors.map(|factor| format!("{} {}", said(factor), share(factor)));
-            format!("{what}: {}.", factors.collect::<Vec<_>>().join(", "))
-        };
-        format!(
-            "{} {}",
-            of("Honey need", self.need.as_ref()),
-            of("Risk", self.told())
-        )
-    }
-}
-
-fn rows(look: Look, what: &str, ranked: Option<&Ranked>) -> Rows {
-    let factors = ranked.map_or(&[][..], |ranked| &ranked.factors);
-    let most = factors.iter().fold(0.1, |most: f64, factor| {
-        let of = |interval: Option<(f64, f64)>| interval.map_or(0.0, |interval| within(interval).1);
-        most.max(of(factor.total_interval))
-            .max(of(factor.first_interval))
-            .max(factor.total.clamp(0.0, 1.0))
-    });
-    let row = |factor: &FactorShare| {
-        let figure = match factor.total_interval.map(within) {
-            Some((low, high)) => format!(
-                "{} ({:.0} to {:.0})",
-                share(factor),
-                100.0 * low,
-                100.0 * high
-            ),
-            None => share(factor),
-        };
-        Row {
-            words: super::words::capital(said(factor)),
-            figure,
-        }
-    };
-    Rows {
-        look,
-        axis: Axis {
-            words: format!("{what}: share of variance, %"),
-            ticks: Ticks::over(0.0, 100.0 * most, 6),
-            after: "",
-        },
-        rows: factors.iter().map(row).collect(),
-        lane_em: 1.3,
-    }
-}
-
-fn marks(factor: &FactorShare, scale: &Scale, y: f64, look: Look) -> Markup {
-    let font = look.font();
-    let one = |number: usize, value: f64, interval: Option<(f64, f64)>, y: f64, what: &str| {
-        let style = Style {
-            number,
-            theme: look.theme,
-            radius_px: 0.34 * font,
-        };
-        let value = value.clamp(0.0, 1.0);
-        let words = match interval.map(within) {
-            Some((low, high)) => format!(
-                "{}: {} {what} ({:.0} to {:.0} %)",
-                said(factor),
-                percent(value),
-                100.0 * low,
-                100.0 * high
-            ),
-            None => format!("{}: {} {what}", said(factor), percent(value)),
-        };
-        html! {
-            @if let Some((low, high)) = interval.map(within) { (whisker(scale, y, (100.0 * low, 100.0 * high), style.color(), 0.2 * font)) }
-            (style.mark((scale.at(100.0 * value), y), Some(&words)))
-        }
-    };
-    html! {
-        (one(0, factor.total, factor.total_interval, y - 0.32 * font, "alone or together"))
-        (one(1, factor.first, factor.first_interval, y + 0.42 * font, "alone"))
     }
 }
 
@@ -348,15 +297,15 @@ mod tests {
         }
     }
 
-    fn ranked(factors: Vec<FactorShare>) -> Option<Ranked> {
-        Some(Ranked {
+    fn ranked(factors: Vec<FactorShare>) -> Option<Ranking> {
+        Some(Ranking {
             factors,
             rest: 20,
             rest_most: 0.012,
         })
     }
 
-    fn influences(need: Option<Ranked>, starved: Option<Ranked>, risk: f64) -> Influences {
+    fn influences(need: Option<Ranking>, starved: Option<Ranking>, risk: f64) -> Influences {
         Influences {
             need,
             starved,
@@ -403,10 +352,7 @@ mod tests {
         for (width_px, starved) in [(320, None), (1280, wild.clone())] {
             let svg = influences(wild.clone(), starved, 0.0).draw(
                 "sensitivity",
-                Look {
-                    width_px,
-                    ..Look::default()
-                },
+                Look::wide(width_px),
                 "",
             );
             assert!(svg.contains("20 more in honey need: a part in at most 1\u{a0}% each."));

@@ -1,8 +1,7 @@
 //! Layers of walls, lids and floors in pictures: each material with a hatch and a tone of its own.
 
 use super::Look;
-use super::label::name;
-use super::scale::px;
+use super::grammar::{name, px};
 use crate::hive;
 use crate::material::Material;
 use crate::units::{Dimension, System, in_system};
@@ -210,11 +209,12 @@ impl Hatches {
     pub fn defs(&self) -> Markup {
         let vented = self.look.theme.ink().axis;
         let s = 0.5 * self.look.font();
+        let scaled = format!("scale({s})");
         html! {
             defs {
                 @for (_, hatch) in &self.of {
-                    pattern id={ (self.id) "-" (hatch) } patternUnits="userSpaceOnUse" width=(px(2.0 * s)) height=(px(2.0 * s)) {
-                        path d=(strokes(*hatch, s)) stroke=(self.look.theme.series(TONES[*hatch])) stroke-width="1.1" fill="none" stroke-linecap="round" {}
+                    pattern id={ (self.id) "-" (hatch) } patternUnits="userSpaceOnUse" width="2" height="2" patternTransform=(scaled) {
+                        path d=(strokes(*hatch)) stroke=(self.look.theme.series(TONES[*hatch])) stroke-width=(format!("{:.3}", 1.1 / s)) fill="none" stroke-linecap="round" {}
                     }
                 }
                 pattern id={ (self.id) "-vented" } patternUnits="userSpaceOnUse" width=(px(2.0 * s)) height=(px(s)) {
@@ -271,74 +271,29 @@ fn seen((left, top, width, height): Rect) -> Rect {
     )
 }
 
-/// Slanting strokes with what of their neighbours reaches into a tile, so that they meet at its corners.
-const RISING: [(char, f64, f64); 6] = [
-    ('M', 0.0, 2.0),
-    ('L', 2.0, 0.0),
-    ('M', -0.5, 0.5),
-    ('L', 0.5, -0.5),
-    ('M', 1.5, 2.5),
-    ('L', 2.5, 1.5),
-];
-const FALLING: [(char, f64, f64); 6] = [
-    ('M', 0.0, 0.0),
-    ('L', 2.0, 2.0),
-    ('M', -0.5, 1.5),
-    ('L', 0.5, 2.5),
-    ('M', 1.5, -0.5),
-    ('L', 2.5, 0.5),
-];
+/// Slanting strokes in a tile two wide, with what of their neighbours reaches into it, so that they meet at its corners.
+const RISING: &str = "M0 2L2 0M-.5 .5L.5 -.5M1.5 2.5L2.5 1.5";
+const FALLING: &str = "M0 0L2 2M-.5 1.5L.5 2.5M1.5 -.5L2.5 .5";
 
-/// Strokes of a hatch in a tile twice `s` wide.
-fn strokes(hatch: usize, s: f64) -> String {
-    let at = |moves: &[(char, f64, f64)]| -> String {
-        let parts = moves
-            .iter()
-            .map(|(order, x, y)| format!("{order}{} {}", px(x * s), px(y * s)));
-        parts.collect()
-    };
+/// Strokes of a hatch in a tile two wide and high.
+fn strokes(hatch: usize) -> String {
     match hatch {
         // Slanting grain.
-        0 => at(&RISING),
+        0 => RISING.to_owned(),
         // Plies.
-        1 => at(&[
-            ('M', 0.0, 0.35),
-            ('L', 2.0, 0.35),
-            ('M', 0.0, 1.35),
-            ('L', 2.0, 1.35),
-        ]),
+        1 => "M0 .35L2 .35M0 1.35L2 1.35".to_owned(),
         // Beads.
-        2 => at(&[
-            ('M', 0.5, 0.5),
-            ('L', 0.52, 0.5),
-            ('M', 1.5, 1.5),
-            ('L', 1.52, 1.5),
-        ]),
+        2 => "M.5 .5L.52 .5M1.5 1.5L1.52 1.5".to_owned(),
         // Shavings.
-        3 => at(&[
-            ('M', 0.2, 0.5),
-            ('L', 0.8, 0.2),
-            ('M', 1.2, 0.4),
-            ('L', 1.6, 0.9),
-            ('M', 0.4, 1.6),
-            ('L', 1.0, 1.4),
-            ('M', 1.4, 1.3),
-            ('L', 1.5, 1.9),
-        ]),
+        3 => "M.2 .5L.8 .2M1.2 .4L1.6 .9M.4 1.6L1 1.4M1.4 1.3L1.5 1.9".to_owned(),
         // Wool.
-        4 => at(&[
-            ('M', 0.0, 1.4),
-            ('L', 0.5, 0.6),
-            ('L', 1.0, 1.4),
-            ('L', 1.5, 0.6),
-            ('L', 2.0, 1.4),
-        ]),
+        4 => "M0 1.4L.5 .6L1 1.4L1.5 .6L2 1.4".to_owned(),
         // Grain the other way, for metal and what else falls to it.
-        5 => at(&FALLING),
+        5 => FALLING.to_owned(),
         // Crossed.
-        6 => at(&RISING) + &at(&FALLING),
+        6 => [RISING, FALLING].concat(),
         // Upright.
-        _ => at(&[('M', 1.0, 0.0), ('L', 1.0, 2.0)]),
+        _ => "M1 0L1 2".to_owned(),
     }
 }
 

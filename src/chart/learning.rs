@@ -1,15 +1,9 @@
 //! What it is worth to learn what is not known about bees: unknowns and measurements by the doubt that they would remove.
 
 use super::Look;
-use super::axis::Axis;
-use super::label::name;
-use super::mark::Style;
-use super::rows::{Row, Rows, two};
-use super::scale::{Scale, Ticks};
-use super::sheet::{Area, Sheet};
+use super::grammar::{Axis, Describe, Figure, Mark, Plot, Ranked, Row, SideBySide, Unit, name};
 use super::words::{capital, percent};
 use crate::units::System;
-use maud::{Markup, html};
 use serde::{Deserialize, Serialize};
 
 /// Narrowest panel that stands beside another, sizes of the font.
@@ -52,10 +46,28 @@ impl LearnedShare {
         let shares = [self.need, self.choice].into_iter().flatten();
         shares.map(percent).collect::<Vec<_>>().join(", ")
     }
+
+    fn row(&self, look: Look) -> Row<'_> {
+        let shares = [
+            (self.need, -0.28, "of the need"),
+            (self.choice, 0.32, "of the step"),
+        ];
+        let mark = |(number, (share, below, what)): (usize, (Option<f64>, f64, &str))| {
+            let share = share?;
+            let words = format!("{}: {} {what}", self.said(), percent(share));
+            let at = (share.clamp(0.0, 1.0), below);
+            Some(Mark::symbol(at, look.style(number, 0.36)).says(words))
+        };
+        Row {
+            words: capital(self.said()),
+            figure: self.figure(),
+            marks: shares.into_iter().enumerate().filter_map(mark).collect(),
+        }
+    }
 }
 
-impl Learned {
-    pub(super) fn finding(&self, _: System) -> String {
+impl Describe for Learned {
+    fn finding(&self, _: System) -> String {
         let by = |of: fn(&LearnedShare) -> Option<f64>| {
             // The last row is all others.
             let single = self
@@ -81,113 +93,43 @@ impl Learned {
         }
     }
 
-    pub(super) fn draw(&self, key: &str, look: Look, source: &str) -> String {
-        let font = look.font();
-        let mut marks = vec![(style(0, look), "in the average need".to_owned())];
-        if let Some(step) = &self.step {
-            marks.push((
-                style(1, look),
-                format!("in whether it pays: {}", name(step, WORDS)),
-            ));
-        }
+    fn figure(&self, look: Look) -> Figure<'_> {
+        let step = self
+            .step
+            .as_ref()
+            .map(|step| format!("in whether it pays: {}", name(step, WORDS)));
+        let names = ["in the average need".to_owned()].into_iter().chain(step);
         let spoken = self.unknowns.iter().chain(&self.measurements);
         let spoken: Vec<String> = spoken
             .map(|own| format!("{}: {}.", own.said(), own.figure()))
             .collect();
-        let sheet = Sheet {
-            id: key,
-            look,
-            title: self.finding(look.units),
+        let panels = [
+            ("Once it were known", &self.unknowns),
+            ("Measured at your own hive", &self.measurements),
+        ];
+        let panels = panels.into_iter().filter(|(_, shares)| !shares.is_empty());
+        Figure {
             shown: format!(
                 "Share of the variance over what is not known about bees that would go: {} sets of values, each with {} colonies.",
                 self.sets, self.colonies
             ),
             described: format!("Ranked rows. {}", spoken.join(" ")),
-            key: marks,
+            legend: names.enumerate().map(|(number, name)| (look.style(number, 0.36), name)).collect(),
             notes: vec!["By regression over the sets; a share that chance could make counts as none. A measurement is of one hive, read with its usual error.".to_owned()],
-            source,
-        };
-        let width = look.width() - 2.0 * font;
-        let panels: Vec<(Rows, &[LearnedShare])> = [
-            ("Once it were known", &self.unknowns),
-            ("Measured at your own hive", &self.measurements),
-        ]
-        .into_iter()
-        .filter(|(_, shares)| !shares.is_empty())
-        .map(|(what, shares)| (rows(look, what, shares), &shares[..]))
-        .collect();
-        let (one, beside) = if panels.len() > 1 {
-            two(look, width, BESIDE_EM)
-        } else {
-            (width, false)
-        };
-        let heads: Vec<Vec<usize>> = panels.iter().map(|(rows, _)| rows.heads(one)).collect();
-        let heights: Vec<f64> = panels
-            .iter()
-            .zip(&heads)
-            .map(|((rows, _), heads)| rows.height(one, heads))
-            .collect();
-        let height = if beside {
-            heights
-                .iter()
-                .fold(0.0, |most: f64, height| most.max(*height))
-        } else {
-            heights.iter().sum::<f64>() + font * (heights.len().saturating_sub(1)) as f64
-        };
-        sheet.draw(height, |area| {
-            let mut top = area.top;
-            html! {
-                @for (number, (rows, shares)) in panels.iter().enumerate() {
-                    @let left = if beside { area.left + number as f64 * (area.width - one) } else { area.left };
-                    @let place = Area { left, width: one, top, ..area };
-                    (rows.draw(place, &heads[number], |row, scale, y| share_marks(&shares[row], scale, y, look)))
-                    @if !beside { ({ top += heights[number] + font; "" }) }
-                }
-            }
-        })
-    }
-}
-
-fn style(number: usize, look: Look) -> Style {
-    Style {
-        number,
-        theme: look.theme,
-        radius_px: 0.36 * look.font(),
-    }
-}
-
-fn rows(look: Look, what: &str, shares: &[LearnedShare]) -> Rows {
-    Rows {
-        look,
-        axis: Axis {
-            words: format!("{what}: doubt removed, %"),
-            ticks: Ticks::over(0.0, 100.0, 6),
-            after: "",
-        },
-        rows: shares
-            .iter()
-            .map(|own| Row {
-                words: capital(own.said()),
-                figure: own.figure(),
-            })
-            .collect(),
-        lane_em: 1.2,
-    }
-}
-
-fn share_marks(own: &LearnedShare, scale: &Scale, y: f64, look: Look) -> Markup {
-    let font = look.font();
-    let shares = [
-        (0, own.need, y - 0.28 * font, "of the need"),
-        (1, own.choice, y + 0.32 * font, "of the step"),
-    ];
-    html! {
-        @for (number, share, y, what) in shares {
-            @if let Some(share) = share {
-                (style(number, look).mark((scale.at(100.0 * share.clamp(0.0, 1.0)), y), Some(&format!("{}: {} {what}", own.said(), percent(share)))))
-            }
+            plot: Box::new(SideBySide::new(BESIDE_EM, panels.map(|(what, shares)| panel(look, what, shares)).collect())),
         }
     }
+}
+
+fn panel<'a>(look: Look, what: &str, shares: &'a [LearnedShare]) -> Box<dyn Plot + 'a> {
+    let axis = Axis::new(
+        &format!("{what}: doubt removed"),
+        Unit::Percent,
+        [0.0, 1.0],
+        6,
+    );
+    let rows = shares.iter().map(|own| own.row(look)).collect();
+    Box::new(Ranked::new(axis, 1.2, rows))
 }
 
 #[cfg(test)]
@@ -234,10 +176,7 @@ mod tests {
     #[test]
     fn measurements_have_a_panel_of_their_own_where_a_step_is_in_doubt() {
         for width_px in [320, 1280] {
-            let look = Look {
-                width_px,
-                ..Look::default()
-            };
+            let look = Look::wide(width_px);
             let svg = |step| learned(step).draw("learning", look, "");
             assert!(svg(Some("a wrap")).contains("Measured at your own hive"));
             assert!(svg(Some("a wrap")).contains("Weight lost in January"));

@@ -1,13 +1,8 @@
 //! How far the model is off published values, in standard deviations: a dot each on one scale.
 
 use super::Look;
-use super::axis::Axis;
-use super::mark::Style;
-use super::rows::{Row, Rows, whisker};
-use super::scale::{Scale, Ticks};
-use super::sheet::Sheet;
+use super::grammar::{Axis, Describe, Figure, Ranked, Row, Unit};
 use crate::units::System;
-use maud::{Markup, html};
 use serde::{Deserialize, Serialize};
 
 /// Standard deviations beyond which a miss is one.
@@ -43,77 +38,6 @@ impl Misses {
         fitted.filter(|row| row.z.abs() > FAR).count()
     }
 
-    pub(super) fn finding(&self, _: System) -> String {
-        let fitted = self.rows.iter().filter(|row| row.fitted).count();
-        match self.far() {
-            0 => format!("All {fitted} fitted values lie within two standard deviations"),
-            1 => format!("One of {fitted} fitted values is missed by over two standard deviations"),
-            far => {
-                format!(
-                    "{far} of {fitted} fitted values are missed by over two standard deviations"
-                )
-            }
-        }
-    }
-
-    pub(super) fn draw(&self, key: &str, look: Look, source: &str) -> String {
-        let style = |number| Style {
-            number,
-            theme: look.theme,
-            radius_px: 0.38 * look.font(),
-        };
-        let sheet = Sheet {
-            id: key,
-            look,
-            title: self.finding(look.units),
-            shown: "Published value less the model's, in standard deviations of both together. The model is fitted without the value's own source.".to_owned(),
-            described: format!("Ranked rows with a dot each. {}", self.spoken()),
-            key: vec![
-                (style(0), "fitted".to_owned()),
-                (style(1), "shown, not fitted".to_owned()),
-            ],
-            notes: vec!["Bars: the part of one standard deviation that is the model's own spread. A long bar means that the model could have been anything.".to_owned()],
-            source,
-        };
-        let rows = Rows {
-            look,
-            axis: Axis {
-                words: "Standard deviations above (right) or below the model".to_owned(),
-                ticks: Ticks::over(-self.widest(), self.widest(), 7),
-                after: "",
-            },
-            rows: self
-                .rows
-                .iter()
-                .map(|row| Row {
-                    words: row.words.clone(),
-                    figure: row.figures.clone(),
-                })
-                .collect(),
-            lane_em: 1.0,
-        };
-        let width = look.width() - 2.0 * look.font();
-        let heads = rows.heads(width);
-        sheet.draw(rows.height(width, &heads), |area| {
-            rows.draw(area, &heads, |number, scale, y| {
-                mark(
-                    &self.rows[number],
-                    scale,
-                    y,
-                    style(usize::from(!self.rows[number].fitted)),
-                )
-            })
-        })
-    }
-
-    fn widest(&self) -> f64 {
-        let most = self
-            .rows
-            .iter()
-            .fold(LEAST, |most, row| most.max(row.z.abs() + 0.5));
-        most.ceil()
-    }
-
     fn spoken(&self) -> String {
         let far = self.rows.iter().filter(|row| row.z.abs() > FAR);
         let far: Vec<String> = far
@@ -127,11 +51,44 @@ impl Misses {
     }
 }
 
-fn mark(row: &MissedRow, scale: &Scale, y: f64, style: Style) -> Markup {
-    let half = row.predictive_share.clamp(0.0, 1.0);
-    html! {
-        (whisker(scale, y, (row.z - half, row.z + half), style.color(), 0.0))
-        (style.mark((scale.at(row.z), y), Some(&format!("{}: {:.2} standard deviations", row.words, row.z))))
+impl Describe for Misses {
+    fn finding(&self, _: System) -> String {
+        let fitted = self.rows.iter().filter(|row| row.fitted).count();
+        match self.far() {
+            0 => format!("All {fitted} fitted values lie within two standard deviations"),
+            1 => format!("One of {fitted} fitted values is missed by over two standard deviations"),
+            far => {
+                format!(
+                    "{far} of {fitted} fitted values are missed by over two standard deviations"
+                )
+            }
+        }
+    }
+
+    fn figure(&self, look: Look) -> Figure<'_> {
+        let row = |row: &MissedRow| {
+            let half = row.predictive_share.clamp(0.0, 1.0);
+            let style = look.style(usize::from(!row.fitted), 0.38);
+            let words = format!("{}: {:.2} standard deviations", row.words, row.z);
+            let ends = Some((row.z - half, row.z + half));
+            Row::new(row.words.clone(), row.figures.clone()).estimate(
+                (row.z, 0.0),
+                ends,
+                style,
+                0.0,
+                words,
+            )
+        };
+        let misses = self.rows.iter().map(|row| row.z.abs() + 0.5);
+        let most = misses.fold(LEAST, f64::max).ceil();
+        let label = "Standard deviations above (right) or below the model";
+        Figure {
+            shown: "Published value less the model's, in standard deviations of both together. The model is fitted without the value's own source.".to_owned(),
+            described: format!("Ranked rows with a dot each. {}", self.spoken()),
+            legend: vec![(look.style(0, 0.38), "fitted".to_owned()), (look.style(1, 0.38), "shown, not fitted".to_owned())],
+            notes: vec!["Bars: the part of one standard deviation that is the model's own spread. A long bar means that the model could have been anything.".to_owned()],
+            plot: Box::new(Ranked::new(Axis::new(label, Unit::Plain, [-most, most], 7), 1.0, self.rows.iter().map(row).collect())),
+        }
     }
 }
 
@@ -160,10 +117,7 @@ mod tests {
     #[test]
     fn every_value_has_a_mark_at_any_width() {
         for width_px in [320, 960] {
-            let look = Look {
-                width_px,
-                ..Look::default()
-            };
+            let look = Look::wide(width_px);
             let rows = vec![row(1.0, true), row(-6.2, false)];
             let svg = Misses { rows }.draw("misses", look, "made");
             assert_eq!(

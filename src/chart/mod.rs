@@ -1,22 +1,17 @@
 //! Pictures of results: SVG as text, the same bytes every time, readable on a slide and in print.
 //!
-//! A chart is made of three parts. What is found in the data and said in its title stands in a file of findings; where marks go stands in the chart's
-//! own file, on `axis` and `scale`; title, key, notes, source line and the words for screen readers are laid round it by `sheet`. Text is only ever
-//! placed by estimated widths that are on the safe side (`label`), since a picture must not depend on the fonts of the machine that made it.
+//! A file for each kind of chart holds its data in SI, what it finds in them (the title) and its description in the terms of `grammar`, which lays it out and
+//! draws it.
 
-mod axis;
-mod beside;
 mod coldness;
-mod color;
-mod column;
 mod cut;
-mod cut_panel;
-mod dates;
+mod difference;
 pub mod district;
 mod district_dots;
 mod district_finding;
 mod district_map;
 pub mod font;
+mod grammar;
 mod heat_by_month;
 mod hive_labels;
 mod hive_plan;
@@ -24,26 +19,20 @@ mod hive_section;
 mod hives;
 mod honey_needed;
 mod influences;
-mod kept;
-mod label;
 mod layers;
 mod learning;
-mod mark;
 mod misses;
-mod named;
 mod paired;
 mod png;
+mod profile;
 mod risk;
-mod rows;
-mod scale;
 mod shared_unknowns;
-mod sheet;
+mod shows;
 mod steps;
 mod stores_left;
 mod swept;
 mod swept_lines;
 mod swept_map;
-mod told;
 mod wet_lid;
 mod winter_hours;
 mod winter_panels;
@@ -51,14 +40,13 @@ mod words;
 
 pub use coldness::{ColdWinter, Coldness};
 pub use cut::{Cut, CutAir, CutShell};
-pub use dates::Dates;
+pub use difference::{PairedDifference, finite};
+pub use grammar::{Dates, name};
 pub use heat_by_month::{HeatByMonth, MonthOfHeat, WAYS};
 pub use hive_section::{HiveSection, Hole, SectionChange, SectionLoss};
 pub use hives::{HiveRow, Hives};
 pub use honey_needed::{DOTS as NEEDED_DOTS, HoneyNeeded};
-pub use influences::{FactorShare, Influences, Ranked, SHOWN as SHOWN_FACTORS};
-pub use kept::{Chart, Shows};
-pub use label::name;
+pub use influences::{FactorShare, Influences, Ranking, SHOWN as SHOWN_FACTORS};
 pub use layers::{DrawnLayer, Kind};
 pub use learning::{Learned, LearnedShare};
 pub use misses::{FAR as FAR_MISS, MissedRow, Misses};
@@ -68,14 +56,14 @@ pub use png::PngError;
 pub use png::png;
 pub use risk::{Risk, RiskAt, SMALL as SMALL_RISK};
 pub use shared_unknowns::{PROBABILITIES as UNKNOWN_PROBABILITIES, SharedUnknown, SharedUnknowns};
+pub use shows::{Chart, Shows};
 pub use steps::{StepSaving, Steps};
 pub use stores_left::{ColonyEnd, StoresLeft};
 pub use swept::{Along, Measure, Swept, SweptAnswer, SweptSetting};
-pub use told::{Told, finite};
 pub use wet_lid::{MOST_ROWS as WET_ROWS, WetLid, WetWinter};
-pub use winter_hours::{ColdSpell, Course, WinterHours};
+pub use winter_hours::{ColdSpell, TemperatureSeries, WinterHours};
 
-use crate::units::System;
+use crate::units::{Dimension, System};
 
 /// Colours of paper or of a dark screen.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, clap::ValueEnum)]
@@ -111,9 +99,37 @@ impl Look {
         )
     }
 
+    #[cfg(test)]
+    fn wide(width_px: u32) -> Self {
+        Self {
+            width_px,
+            ..Self::default()
+        }
+    }
+
     /// Size of plain text, px: grows more slowly than the width, so that a narrow chart stays readable.
     fn font(self) -> f64 {
         (9.0 + self.width() / 160.0).round()
+    }
+
+    /// Marks of the n-th series, half as wide as so many sizes of the font.
+    fn style(self, number: usize, radius_em: f64) -> grammar::Style {
+        grammar::Style {
+            number,
+            theme: self.theme,
+            radius_px: radius_em * self.font(),
+            opacity: 1.0,
+        }
+    }
+
+    /// What values of a dimension are shown in.
+    fn unit(self, dimension: Dimension) -> grammar::Unit {
+        grammar::Unit::Of(dimension, self.units)
+    }
+
+    /// Round numbers on an axis of a narrow chart, or of a wider one.
+    fn ticks(self, narrow: usize, wide: usize) -> usize {
+        if self.width() < 500.0 { narrow } else { wide }
     }
 }
 
@@ -149,4 +165,10 @@ impl Picture {
             (format!("{name}.png"), png(svg)?),
         ])
     }
+}
+
+/// What a chart finds, in metric units.
+#[cfg(test)]
+fn metric(of: &impl grammar::Describe) -> String {
+    of.finding(System::Metric)
 }

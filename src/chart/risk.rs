@@ -1,21 +1,13 @@
 //! Share of winters that need more honey than there is, against the stores.
 
 use super::Look;
-use super::axis::{Axis, panel};
-use super::label::{BOLD, width_em};
-use super::mark::{Style, title};
-use super::scale::{Ticks, px};
-use super::sheet::{Area, Sheet};
-use super::words::{counted, mass, percent, starved_in_run};
-use crate::units::{Dimension, System, in_system};
-use maud::html;
+use super::grammar::{Across, Axis, Describe, Figure, Label, Mark, Ticks, Unit, Xy};
+use super::words::{counted, mass, no_question, percent, starved_in_run};
+use crate::units::{Dimension, System};
 use serde::{Deserialize, Serialize};
 
 /// The share below which stores are marked as those of small risk (own choice: a winter in twenty).
 pub const SMALL: f64 = 0.05;
-/// Share of colonies lost to cold from which honey is not the question.
-const MOST: f64 = 0.5;
-
 /// Risk over stores.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Risk {
@@ -64,12 +56,60 @@ impl Risk {
         }
     }
 
-    pub(super) fn finding(&self, units: System) -> String {
-        if self.chilled >= MOST {
-            return format!(
-                "Honey is not the question: {} of colonies die of cold or too few bees, whatever the stores",
-                percent(self.chilled)
-            );
+    fn notes(&self, units: System) -> Vec<String> {
+        let mut notes = vec![format!(
+            "It counts winters that need more than exactly so much. {}",
+            starved_in_run(self.starved)
+        )];
+        notes.push("Band: sampling, 95 %, not of the years.".to_owned());
+        if self.has_shared() {
+            notes.push("Pale, dashed: bees not known, 90 %.".to_owned());
+        }
+        notes.push(match self.surely_small_kg {
+            Some(kg) => format!("All of the band is below {} from {} on.", percent(SMALL), mass(kg, units)),
+            None => format!("With {} the band never falls below {}: more are needed to be sure of so small a risk.", counted(self.members, "member"), percent(SMALL)),
+        });
+        notes
+    }
+
+    /// Bands and curve.
+    fn curve(&self, look: Look) -> Vec<Mark<'_>> {
+        let color = look.theme.series(0);
+        let quiet = look.theme.ink().quiet;
+        let band = |ends: &dyn Fn(&RiskAt) -> (f64, f64)| {
+            let points = self.points.iter();
+            Mark::band(
+                points
+                    .map(|point| (point.stores_kg, ends(point).0, ends(point).1))
+                    .collect(),
+            )
+        };
+        let shared = self.has_shared().then(|| {
+            let band = band(&|point| point.shared.unwrap_or_default());
+            band.fill(quiet, 0.13)
+                .pale(quiet, 1.0, 0.7)
+                .dash("4 4")
+                .says("bees not known, 90 %")
+        });
+        let sampling = band(&|point| point.interval)
+            .fill(color, 0.22)
+            .says("95 % interval");
+        let points = self
+            .points
+            .iter()
+            .map(|point| (point.stores_kg, point.share))
+            .collect();
+        shared
+            .into_iter()
+            .chain([sampling, Mark::line(points).stroke(color, 2.5)])
+            .collect()
+    }
+}
+
+impl Describe for Risk {
+    fn finding(&self, units: System) -> String {
+        if let Some(words) = no_question(self.chilled) {
+            return words;
         }
         if self.members == 1 {
             return "One winter cannot tell how the risk falls with stores".to_owned();
@@ -99,168 +139,71 @@ impl Risk {
         )
     }
 
-    fn notes(&self, units: System) -> Vec<String> {
-        let mut notes = vec![format!(
-            "It counts winters that need more than exactly so much. {}",
-            starved_in_run(self.starved)
-        )];
-        notes.push("Band: sampling, 95 %, not of the years.".to_owned());
-        if self.has_shared() {
-            notes.push("Pale, dashed: bees not known, 90 %.".to_owned());
+    fn figure(&self, look: Look) -> Figure<'_> {
+        let (units, ink) = (look.units, look.theme.ink());
+        let own = (self.own.stores_kg, self.own.share);
+        let [share, low, high] =
+            [self.own.share, self.own.interval.0, self.own.interval.1].map(percent);
+        let says = format!(
+            "{}: {share} of winters need more, {low} to {high}",
+            mass(own.0, units)
+        );
+        let lines = [
+            format!("{} {}", self.what(), mass(own.0, units)),
+            format!("{share} need more"),
+        ];
+        let mut marks = if self.points.is_empty() {
+            Vec::new()
+        } else {
+            self.curve(look)
+        };
+        marks.push(
+            Mark::rule(SMALL)
+                .stroke(ink.axis, 1.2)
+                .dash("5 4")
+                .says("5 %"),
+        );
+        marks.push(Mark::line(vec![own, (own.0, f64::NEG_INFINITY)]).stroke(ink.text, 1.5));
+        let mut labels = vec![Label::callout(own, lines)];
+        if let Some(kg) = self.small_kg {
+            let [small, from] = [percent(SMALL), mass(kg, units)];
+            let says = format!("under {small} from {from} on");
+            marks.push(Mark::symbol((kg, SMALL), look.style(3, 0.5)).says(says));
+            labels.push(Label::callout(
+                (kg, SMALL),
+                [format!("under {small} from"), format!("{from} on")],
+            ));
         }
-        notes.push(match self.surely_small_kg {
-            Some(kg) => format!("All of the band is below {} from {} on.", percent(SMALL), mass(kg, units)),
-            None => format!("With {} the band never falls below {}: more are needed to be sure of so small a risk.", counted(self.members, "member"), percent(SMALL)),
-        });
-        notes
-    }
-
-    pub(super) fn draw(&self, key: &str, look: Look, source: &str) -> String {
-        let (units, font, ink) = (look.units, look.font(), look.theme.ink());
-        let honey = |kg: f64| in_system(kg, Dimension::Mass, units);
-        let sheet = Sheet {
-            id: key,
-            look,
-            title: self.finding(units),
+        marks.push(Mark::symbol(own, look.style(1, 0.5)).says(says));
+        // From the right, since the curve falls: what stands left of another goes above it.
+        labels.sort_by(|a, b| b.at.0.total_cmp(&a.at.0));
+        marks.push(Mark::labels(labels));
+        let across = if self.fed_kg > 0.0 {
+            "Stores with feed in autumn"
+        } else {
+            "Stores in autumn"
+        };
+        let stores = self.points.iter().map(|point| point.stores_kg);
+        let across = Axis::new(across, look.unit(Dimension::Mass), stores, 9);
+        let up = Axis {
+            label: "Winters that need more".to_owned(),
+            unit: Unit::Percent,
+            ticks: Ticks::over(0.0, 100.0, 6),
+            suffix: "\u{a0}%",
+        };
+        Figure {
             shown: format!("Share of {} that need more honey than there is in autumn.", counted(self.members, "winter")),
             described: "A curve that falls from the upper left to the lower right, with a band round it and a mark at the scenario's stores.".to_owned(),
-            key: Vec::new(),
+            legend: Vec::new(),
             notes: self.notes(units),
-            source,
-        };
-        let stores = || self.points.iter().map(|point| honey(point.stores_kg).0);
-        let across = Axis {
-            words: format!(
-                "{} in autumn, {}",
-                if self.fed_kg > 0.0 {
-                    "Stores with feed"
-                } else {
-                    "Stores"
-                },
-                honey(0.0).1
-            ),
-            ticks: Ticks::over(
-                stores().fold(f64::INFINITY, f64::min),
-                stores().fold(0.0, f64::max),
-                9,
-            ),
-            after: "",
-        };
-        let up = Axis {
-            words: "Winters that need more".to_owned(),
-            ticks: Ticks::over(0.0, 100.0, 6),
-            after: "\u{a0}%",
-        };
-        let style = |number| Style {
-            number,
-            theme: look.theme,
-            radius_px: 0.5 * font,
-        };
-        sheet.draw((26.0 * font).min(0.75 * look.width()), |area| {
-            let panel = panel(look, area, &across, &up);
-            let inner = panel.inner;
-            let at = |kg: f64, share: f64| (panel.x.at(honey(kg).0), panel.y.at(100.0 * share));
-            let path = |share: &dyn Fn(&RiskAt) -> f64, back: bool| {
-                let point = |point: &RiskAt| {
-                    let (x, y) = at(point.stores_kg, share(point));
-                    format!("{},{}", px(x), px(y))
-                };
-                let points: Vec<String> = if back { self.points.iter().rev().map(point).collect() } else { self.points.iter().map(point).collect() };
-                points.join("L")
-            };
-            let own = at(self.own.stores_kg, self.own.share);
-            let own_words = [format!("{} {}", self.what(), mass(self.own.stores_kg, units)), format!("{} need more", percent(self.own.share))];
-            let small = self.small_kg.map(|kg| (kg, at(kg, SMALL)));
-            let mut spots = vec![(own, own_words)];
-            if let Some((kg, spot)) = small {
-                spots.push((spot, [format!("under {} from", percent(SMALL)), format!("{} on", mass(kg, units))]));
-            }
-            let band = |x: f64| {
-                // Of the points round a place, the upper limit of the left and the lower limit of the right one: the curve falls.
-                let left = self.points.iter().rev().find(|point| at(point.stores_kg, 0.0).0 <= x);
-                let right = self.points.iter().find(|point| at(point.stores_kg, 0.0).0 >= x);
-                let y = |share: f64| at(0.0, share).1;
-                let top = |point: &RiskAt| point.interval.1.max(point.shared.map_or(0.0, |(_, high)| high));
-                let foot = |point: &RiskAt| point.interval.0.min(point.shared.map_or(1.0, |(low, _)| low));
-                (y(left.map_or(1.0, top)), y(right.map_or(0.0, foot)))
-            };
-            let placed = place(font, &spots, inner, band);
-            let color = style(0).color();
-            html! {
-                (panel.frame)
-                @if !self.points.is_empty() {
-                    @if self.has_shared() {
-                        @let end = |point: &RiskAt, high: bool| point.shared.map_or(0.0, |(least, most)| if high { most } else { least });
-                        path d={ "M" (path(&|point| end(point, false), false)) "L" (path(&|point| end(point, true), true)) "Z" } fill=(ink.quiet) fill-opacity="0.13" stroke=(ink.quiet) stroke-opacity="0.7" stroke-width="1" stroke-dasharray="4 4" { (title(Some("bees not known, 90 %"))) } "\n"
-                    }
-                    path d={ "M" (path(&|point| point.interval.0, false)) "L" (path(&|point| point.interval.1, true)) "Z" } fill=(color) fill-opacity="0.22" { (title(Some("95 % interval"))) } "\n"
-                    path d={ "M" (path(&|point| point.share, false)) } fill="none" stroke=(color) stroke-width="2.5" stroke-linejoin="round" {} "\n"
-                }
-                line x1=(px(inner.left)) x2=(px(inner.left + inner.width)) y1=(px(at(0.0, SMALL).1)) y2=(px(at(0.0, SMALL).1)) stroke=(ink.axis) stroke-width="1.2" stroke-dasharray="5 4" { (title(Some("5 %"))) }
-                line x1=(px(own.0)) x2=(px(own.0)) y1=(px(own.1)) y2=(px(inner.top + inner.height)) stroke=(ink.text) stroke-width="1.5" {}
-                @if let Some((kg, spot)) = small {
-                    (style(3).mark(spot, Some(&format!("under {} from {} on", percent(SMALL), mass(kg, units))))) "\n"
-                }
-                (style(1).mark(own, Some(&format!("{}: {} of winters need more, {} to {}", mass(self.own.stores_kg, units), percent(self.own.share), percent(self.own.interval.0), percent(self.own.interval.1))))) "\n"
-                g stroke=(ink.quiet) stroke-width="1" {
-                    @for ((spot, _), (_, base)) in spots.iter().zip(&placed) {
-                        @let to = base + 1.6 * font;
-                        @if to < spot.1 - 0.8 * font {
-                            line x1=(px(spot.0)) x2=(px(spot.0)) y1=(px(spot.1 - 0.6 * font)) y2=(px(to)) {}
-                        }
-                    }
-                }
-                g font-size=(px(font)) fill=(ink.text) paint-order="stroke" stroke=(ink.ground) stroke-width="4" stroke-linejoin="round" {
-                    @for ((x, y), (_, lines)) in placed.iter().zip(&spots) {
-                        @for (number, line) in lines.iter().enumerate() {
-                            text x=(px(*x)) y=(px(y + 1.25 * font * number as f64)) font-weight=[(number == 0).then_some("bold")] { (line) }
-                        }
-                    }
-                }
-            }
-        })
-    }
-}
-
-/// Two lines of words for each spot, above the band and right of the spot, or as far right as there is room: left edge and base of the first. The curve falls,
-/// so where two would touch the left one is raised above the right one; one without room above stands below the band. `band` gives the band's upper and lower
-/// edge at a place.
-fn place(
-    font: f64,
-    spots: &[((f64, f64), [String; 2])],
-    inner: Area,
-    band: impl Fn(f64) -> (f64, f64),
-) -> Vec<(f64, f64)> {
-    let wide = |words: &[String; 2]| {
-        let widths = words.iter().map(|line| width_em(line));
-        widths.fold(0.0, f64::max) * BOLD * font
-    };
-    let mut order: Vec<usize> = (0..spots.len()).collect();
-    order.sort_by(|a, b| spots[*b].0.0.total_cmp(&spots[*a].0.0));
-    let mut placed = vec![(0.0, 0.0); spots.len()];
-    let mut last: Option<(f64, f64)> = None;
-    for number in order {
-        let ((x, y), words) = &spots[number];
-        let right = inner.left + inner.width - wide(words);
-        let left = (x + 0.5 * font).min(right).max(inner.left);
-        let mut base = band(left).0.min(y - 0.6 * font) - 1.8 * font;
-        if let Some((next_left, next_base)) = last
-            && left + wide(words) + 0.5 * font > next_left
-        {
-            base = base.min(next_base - 2.8 * font);
+            plot: Box::new(Xy::new(look, Across::Numbers(across), up, marks)),
         }
-        if base < inner.top + font {
-            let below = band(left + wide(words)).1.max(*y) + 1.4 * font;
-            base = below.min(inner.top + inner.height - 2.0 * font);
-        }
-        placed[number] = (left, base);
-        last = Some((left, base));
     }
-    placed
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::metric;
     use super::*;
     use crate::ensemble::statistics::wilson;
 
@@ -296,11 +239,7 @@ mod tests {
             falling(1000, 15.0).finding(System::Metric),
             "50\u{a0}% of winters need more than 15.0\u{a0}kg of stores; for under 5\u{a0}% it takes 19.5\u{a0}kg"
         );
-        assert!(
-            falling(1000, 20.5)
-                .finding(System::Metric)
-                .ends_with("under 5\u{a0}% from 19.5\u{a0}kg on")
-        );
+        assert!(metric(&falling(1000, 20.5)).ends_with("under 5\u{a0}% from 19.5\u{a0}kg on"));
     }
 
     #[test]
@@ -308,45 +247,18 @@ mod tests {
         let few = falling(20, 20.5);
         assert_eq!(few.surely_small_kg, None);
         assert!(
-            few.finding(System::Metric)
-                .ends_with("these 20 are too few to tell what it takes for under 5\u{a0}%")
+            metric(&few).ends_with("these 20 are too few to tell what it takes for under 5\u{a0}%")
         );
         // More can, but not at stores just past the mark.
         assert!(
-            falling(1000, 19.6)
-                .finding(System::Metric)
+            metric(&falling(1000, 19.6))
                 .ends_with("these 1000 cannot tell whether that is under 5\u{a0}%")
         );
         assert!(
             few.draw("risk", Look::default(), "")
                 .contains("With 20 members the band never falls below")
         );
-        assert!(
-            falling(1, 15.0)
-                .finding(System::Metric)
-                .starts_with("One winter cannot tell")
-        );
-    }
-
-    #[test]
-    fn words_stand_clear_of_the_band_and_of_each_other() {
-        let inner = Area {
-            left: 0.0,
-            top: 0.0,
-            width: 400.0,
-            height: 300.0,
-        };
-        let band = |x: f64| (0.6 * x, 0.8 * x + 40.0);
-        let words = || ["stores 15.0 kg".to_owned(), "9 % need more".to_owned()];
-        let spots = [((200.0, 140.0), words()), ((240.0, 170.0), words())];
-        let placed = place(10.0, &spots, inner, band);
-        assert!(placed[0].1 + 12.5 < placed[1].1 - 10.0, "{placed:?}");
-        for (left, base) in placed {
-            assert!(base + 12.5 < band(left).0, "{left} {base}");
-        }
-        // At the upper left there is no room above.
-        let first = place(10.0, &[((10.0, 8.0), words())], inner, band)[0];
-        assert!(first.1 - 10.0 > 0.8 * first.0 + 40.0, "{first:?}");
+        assert!(metric(&falling(1, 15.0)).starts_with("One winter cannot tell"));
     }
 
     #[test]
@@ -355,10 +267,7 @@ mod tests {
             chilled: 0.6,
             ..falling(100, 15.0)
         };
-        assert!(
-            cold.finding(System::Metric)
-                .starts_with("Honey is not the question")
-        );
+        assert!(metric(&cold).starts_with("Honey is not the question"));
     }
 
     #[test]

@@ -1,15 +1,10 @@
 //! What measurements leave of the prior of each unknown that all colonies share.
 
 use super::Look;
-use super::axis::Axis;
-use super::mark::Style;
-use super::rows::{Row, Rows, whisker};
-use super::scale::{Scale, Ticks};
-use super::sheet::Sheet;
+use super::grammar::{Axis, Describe, Figure, Ranked, Row, Unit};
 use super::words::capital;
 use crate::parameter::Parameter;
 use crate::units::{System, three_digits as three};
-use maud::{Markup, html};
 use serde::{Deserialize, Serialize};
 
 /// Probabilities of the ranges.
@@ -57,14 +52,45 @@ impl SharedUnknown {
         1.0 - (self.posterior[2] - self.posterior[0]) / (self.prior[2] - self.prior[0])
     }
 
-    /// Percent of the range.
+    /// Share of the range thought possible.
     fn at(&self, value: f64) -> f64 {
-        100.0 * (value - self.range.0) / (self.range.1 - self.range.0)
+        (value - self.range.0) / (self.range.1 - self.range.0)
+    }
+
+    fn row(&self, look: Look) -> Row<'_> {
+        let unit = match self.unit.as_str() {
+            "-" => String::new(),
+            unit => format!(" {}", unit.replace("degC", "°C")),
+        };
+        let figure = |values: &[f64; 3]| {
+            let [low, middle, high] = values.map(three);
+            format!("{middle} ({low} to {high})")
+        };
+        let row = Row::new(capital(self.words.clone()), figure(&self.posterior) + &unit);
+        let ranges = [
+            (&self.posterior, -0.32, "after"),
+            (&self.prior, 0.36, "before"),
+        ];
+        ranges
+            .into_iter()
+            .enumerate()
+            .fold(row, |row, (number, (values, below, when))| {
+                let [low, middle, high] = values.map(|value| self.at(value));
+                let style = look.style(number, 0.34);
+                let words = format!("{} {when}: {}", self.words, figure(values));
+                row.estimate(
+                    (middle, below),
+                    Some((low, high)),
+                    style,
+                    0.2 * style.radius_px,
+                    words,
+                )
+            })
     }
 }
 
-impl SharedUnknowns {
-    pub(super) fn finding(&self, _: System) -> String {
+impl Describe for SharedUnknowns {
+    fn finding(&self, _: System) -> String {
         let learnt = self.unknowns.iter().filter(|of| of.narrowed() > LEARNT);
         format!(
             "Measurements narrow {} of {} unknowns by more than a quarter",
@@ -73,88 +99,27 @@ impl SharedUnknowns {
         )
     }
 
-    pub(super) fn draw(&self, key: &str, look: Look, source: &str) -> String {
-        let style = |number| Style {
-            number,
-            theme: look.theme,
-            radius_px: 0.34 * look.font(),
-        };
-        let sheet = Sheet {
-            id: key,
-            look,
-            title: self.finding(look.units),
+    fn figure(&self, look: Look) -> Figure<'_> {
+        let axis = Axis::new(
+            "Share of the range thought possible",
+            Unit::Percent,
+            [0.0, 1.0],
+            5,
+        );
+        let names = ["after", "before"].into_iter().enumerate();
+        Figure {
             shown: "Unknowns that all colonies share: 5 to 95 % and middle, before measurements and after.".to_owned(),
             described: format!("Rows with two ranges each. {}", self.finding(look.units)),
-            key: vec![(style(0), "after".to_owned()), (style(1), "before".to_owned())],
+            legend: names.map(|(number, name)| (look.style(number, 0.34), name.to_owned())).collect(),
             notes: vec!["After: the marginal of each; many hang together, so not every mix of values within these ranges is likely.".to_owned()],
-            source,
-        };
-        let rows = Rows {
-            look,
-            axis: Axis {
-                words: "Share of the range thought possible, %".to_owned(),
-                ticks: Ticks::over(0.0, 100.0, 5),
-                after: "",
-            },
-            rows: self
-                .unknowns
-                .iter()
-                .map(|of| Row {
-                    words: capital(of.words.clone()),
-                    figure: of.figures(),
-                })
-                .collect(),
-            lane_em: 1.3,
-        };
-        let width = look.width() - 2.0 * look.font();
-        let heads = rows.heads(width);
-        sheet.draw(rows.height(width, &heads), |area| {
-            rows.draw(area, &heads, |number, scale, y| {
-                let of = &self.unknowns[number];
-                html! {
-                    (range(of, &of.posterior, scale, y - 0.32 * look.font(), style(0), "after"))
-                    (range(of, &of.prior, scale, y + 0.36 * look.font(), style(1), "before"))
-                }
-            })
-        })
-    }
-}
-
-impl SharedUnknown {
-    fn figures(&self) -> String {
-        let unit = match self.unit.as_str() {
-            "-" => String::new(),
-            unit => format!(" {}", unit.replace("degC", "°C")),
-        };
-        let [low, middle, high] = self.posterior.map(three);
-        format!("{middle} ({low} to {high}){unit}")
-    }
-}
-
-fn range(
-    of: &SharedUnknown,
-    values: &[f64; 3],
-    scale: &Scale,
-    y: f64,
-    style: Style,
-    when: &str,
-) -> Markup {
-    let [low, middle, high] = values.map(|value| of.at(value));
-    let words = format!(
-        "{} {when}: {} ({} to {})",
-        of.words,
-        three(values[1]),
-        three(values[0]),
-        three(values[2])
-    );
-    html! {
-        (whisker(scale, y, (low, high), style.color(), 0.2 * style.radius_px))
-        (style.mark((scale.at(middle), y), Some(&words)))
+            plot: Box::new(Ranked::new(axis, 1.3, self.unknowns.iter().map(|own| own.row(look)).collect())),
+        }
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::metric;
     use super::*;
     use crate::parameter::find;
 
@@ -166,7 +131,7 @@ mod tests {
         let both = SharedUnknowns {
             unknowns: vec![sharp, vague],
         };
-        assert!(both.finding(System::Metric).contains("narrow 1 of 2"));
+        assert!(metric(&both).contains("narrow 1 of 2"));
         let svg = both.draw("shared", Look::default(), "");
         assert!(svg.contains("2.6 (2.5 to 2.7) W/kg"), "{svg}");
         assert_eq!(svg.matches(" before: ").count(), 2);

@@ -1,16 +1,10 @@
 //! What to build or do differently: honey saved by each step.
 
 use super::Look;
-use super::axis::Axis;
-use super::label::name;
-use super::mark::Style;
-use super::rows::{Row, Rows, whisker};
-use super::scale::{Scale, Ticks};
-use super::sheet::Sheet;
-use super::told::{Told, any_of, leaders, small_mass, small_number};
+use super::difference::{PairedDifference, any_of, leaders, small_mass, small_number};
+use super::grammar::{Axis, Describe, Figure, Ranked, Row, name};
 use super::words::capital;
-use crate::units::{Dimension, System, in_system};
-use maud::{Markup, html};
+use crate::units::{Dimension, System};
 use serde::{Deserialize, Serialize};
 
 /// Steps that a title names when it cannot tell which of them saves most.
@@ -33,7 +27,7 @@ pub struct StepSaving {
     /// What is done, in words.
     pub words: String,
     /// Mean honey that is needed with it less without, kg.
-    pub need_kg: Told,
+    pub need_kg: PairedDifference,
 }
 
 /// The least that is written of a difference of masses.
@@ -61,13 +55,9 @@ impl StepSaving {
         } else {
             "saved"
         };
-        let here = if saved.is_here() {
-            " in these winters"
-        } else {
-            ""
-        };
-        let span = saved.sizes(&number).filter(|_| !saved.is_here());
-        let span = span.map_or_else(String::new, |span| format!(" ({span})"));
+        let here = saved.here();
+        let bracketed = saved.bracketed(&number);
+        let span = if saved.is_here() { "" } else { &bracketed };
         let size = small_mass(saved.mean.abs(), units);
         let nought = size.starts_with(&number(0.0));
         // The least that is written is of the last decimal.
@@ -80,28 +70,20 @@ impl StepSaving {
     }
 }
 
-impl Steps {
-    pub(super) fn finding(&self, units: System) -> String {
-        let told: Vec<(&StepSaving, Told)> = self
+impl Describe for Steps {
+    fn finding(&self, units: System) -> String {
+        let told: Vec<(&StepSaving, PairedDifference)> = self
             .steps
             .iter()
             .map(|step| (step, step.need_kg.turned()))
             .filter(|(_, saved)| saved.is_more())
             .collect();
-        let values: Vec<_> = told
-            .iter()
-            .map(|(_, saved)| (saved.mean, saved.interval))
-            .collect();
-        let may_be = leaders(&values);
+        let may_be = leaders(told.iter().map(|(_, saved)| (saved.mean, saved.interval)));
         match &may_be[..] {
             [] => "No step is told to save honey, given what is not known about bees".to_owned(),
             [only] => {
                 let (step, saved) = &told[*only];
-                let here = if saved.is_here() {
-                    " in these winters"
-                } else {
-                    ""
-                };
+                let here = saved.here();
                 let most = if told.len() > 1 {
                     "saves most honey"
                 } else {
@@ -130,87 +112,43 @@ impl Steps {
         }
     }
 
-    pub(super) fn draw(&self, key: &str, look: Look, source: &str) -> String {
-        let font = look.font();
-        let style = |number| Style {
-            number,
-            theme: look.theme,
-            radius_px: 0.4 * font,
+    fn figure(&self, look: Look) -> Figure<'_> {
+        let style = |told: bool| look.style(if told { 0 } else { 20 }, 0.4);
+        let row = |step: &StepSaving| {
+            let saved = step.need_kg.turned();
+            let (said, figure) = (step.said(), step.figure(look.units));
+            let words = format!("{said}: {figure}");
+            Row::new(capital(said), figure).estimate(
+                (saved.mean, 0.0),
+                saved.interval,
+                style(saved.is_told()),
+                0.28 * look.font(),
+                words,
+            )
         };
+        let ends = self.steps.iter().flat_map(|step| {
+            let saved = step.need_kg.turned();
+            let (low, high) = saved.interval.unwrap_or((saved.mean, saved.mean));
+            [low, high, 0.0]
+        });
+        let axis = Axis::new(
+            "Honey saved a winter",
+            look.unit(Dimension::Mass),
+            ends,
+            look.ticks(5, 8),
+        );
         let all_told = self.steps.iter().all(|step| step.need_kg.is_told());
-        let mut marks = vec![(style(0), "direction clear".to_owned())];
-        if !all_told {
-            marks.push((style(20), "direction uncertain".to_owned()));
-        }
+        let unclear = (!all_told).then(|| (style(false), "direction uncertain".to_owned()));
         let spoken = self
             .steps
             .iter()
             .map(|step| format!("{}: {}.", step.said(), step.figure(look.units)));
-        let sheet = Sheet {
-            id: key,
-            look,
-            title: self.finding(look.units),
+        Figure {
             shown: format!("Honey that each step alone saves a colony, in the mean of {} pairs without and with it.", self.pairs),
             described: format!("A row for each step. {}", spoken.collect::<Vec<_>>().join(" ")),
-            key: marks,
+            legend: [(style(true), "direction clear".to_owned())].into_iter().chain(unclear).collect(),
             notes: vec!["Whiskers: 5 to 95 % given what is not known about bees. Wet is not weighed here: look at it before you close anything.".to_owned()],
-            source,
-        };
-        let rows = self.rows(look);
-        let width = look.width() - 2.0 * font;
-        let heads = rows.heads(width);
-        sheet.draw(rows.height(width, &heads), |area| {
-            rows.draw(area, &heads, |number, scale, y| {
-                self.marks(number, scale, y, look)
-            })
-        })
-    }
-
-    fn rows(&self, look: Look) -> Rows {
-        let units = look.units;
-        let honey = |kg: f64| in_system(kg, Dimension::Mass, units).0;
-        let (mut least, mut most) = (0.0_f64, 0.0_f64);
-        for step in &self.steps {
-            let saved = step.need_kg.turned();
-            let (low, high) = saved.interval.unwrap_or((saved.mean, saved.mean));
-            least = least.min(honey(low));
-            most = most.max(honey(high));
-        }
-        Rows {
-            look,
-            axis: Axis {
-                words: format!(
-                    "Honey saved a winter, {}",
-                    in_system(0.0, Dimension::Mass, units).1
-                ),
-                ticks: Ticks::over(least, most, if look.width() < 500.0 { 5 } else { 8 }),
-                after: "",
-            },
-            rows: self
-                .steps
-                .iter()
-                .map(|step| Row {
-                    words: capital(step.said()),
-                    figure: step.figure(units),
-                })
-                .collect(),
-            lane_em: 1.0,
-        }
-    }
-
-    fn marks(&self, number: usize, scale: &Scale, y: f64, look: Look) -> Markup {
-        let step = &self.steps[number];
-        let saved = step.need_kg.turned();
-        let honey = |kg: f64| in_system(kg, Dimension::Mass, look.units).0;
-        let style = Style {
-            number: if saved.is_told() { 0 } else { 20 },
-            theme: look.theme,
-            radius_px: 0.4 * look.font(),
-        };
-        let words = format!("{}: {}", step.said(), step.figure(look.units));
-        html! {
-            @if let Some((low, high)) = saved.interval { (whisker(scale, y, (honey(low), honey(high)), style.color(), 0.28 * look.font())) }
-            (style.mark((scale.at(honey(saved.mean)), y), Some(&words)))
+            plot: Box::new(Ranked::new(axis, 1.0, self.steps.iter().map(row).collect())),
         }
     }
 }
@@ -223,7 +161,7 @@ mod tests {
     fn step(words: &str, mean: f64, half: f64, verdict: Verdict) -> StepSaving {
         StepSaving {
             words: words.to_owned(),
-            need_kg: Told {
+            need_kg: PairedDifference {
                 shared: None,
                 mean: -mean,
                 interval: Some((-mean - half, -mean + half)),
@@ -273,17 +211,6 @@ mod tests {
                 .contains("direction uncertain")
         );
         let alike = steps(vec![step("a mesh", 0.0, 0.0, Verdict::Same)]);
-        assert!(
-            alike
-                .draw(
-                    "steps",
-                    Look {
-                        width_px: 320,
-                        ..Look::default()
-                    },
-                    ""
-                )
-                .contains("</svg>")
-        );
+        assert!(alike.draw("steps", Look::wide(320), "").contains("</svg>"));
     }
 }

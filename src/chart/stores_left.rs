@@ -1,16 +1,10 @@
 //! Honey left over the winter: its median and spread, and where each colony ended.
 
 use super::Look;
-use super::axis::Axis;
-use super::beside::{self, Beside};
-use super::dates::{Dates, panel_of_days};
-use super::mark::{Style, title};
-use super::scale::{Ticks, px};
-use super::sheet::Sheet;
+use super::grammar::{Across, Axis, Dates, Describe, EndLabel, Figure, Mark, Style, Xy};
 use super::words::{capital, mass, percent};
 use crate::colony::End;
-use crate::units::{Dimension, System, in_system};
-use maud::html;
+use crate::units::{Dimension, System};
 use serde::{Deserialize, Serialize};
 
 /// Marks of ends that are kept: more would hide each other and make heavy files.
@@ -96,7 +90,90 @@ impl StoresLeft {
         days.get(days.len().saturating_sub(1) / 2).copied()
     }
 
-    pub(super) fn finding(&self, units: System) -> String {
+    fn legend(&self, look: Look) -> Vec<(Style, String)> {
+        let kinds = KINDS.iter().zip(self.counts).enumerate();
+        kinds
+            .filter(|(_, (_, count))| *count > 0)
+            .map(|(number, ((_, words), count))| {
+                (style(look, number), format!("{words} ({count})"))
+            })
+            .collect()
+    }
+
+    fn notes(&self) -> Vec<String> {
+        let mut notes = Vec::new();
+        if self.colonies > 1 {
+            notes.push("Each day is taken by itself, so no one colony follows a line.".to_owned());
+        }
+        if self.ended() > 0 {
+            notes.push("Colonies that have died count with what they left.".to_owned());
+        }
+        if self.ended() > self.ends.len() {
+            notes.push(format!(
+                "Of the {} ends {} are drawn, evenly chosen by kind and day.",
+                self.ended(),
+                self.ends.len()
+            ));
+        }
+        notes
+    }
+
+    /// Labels at the ends of the lines.
+    fn end_labels(&self, look: Look) -> Vec<EndLabel> {
+        let Some(last) = self.days_kg.last() else {
+            return Vec::new();
+        };
+        let middle = mass(last[2], look.units);
+        let labels = if self.colonies == 1 {
+            vec![(last[2], middle)]
+        } else {
+            vec![
+                (0.5 * (last[3] + last[4]), "middle 90\u{a0}%".to_owned()),
+                (0.5 * (last[2] + last[3]), "middle half".to_owned()),
+                (last[2], format!("median {middle}")),
+            ]
+        };
+        let color = look.theme.series(0);
+        let label = |(y, words)| EndLabel {
+            y,
+            words,
+            color,
+            symbol: None,
+        };
+        labels.into_iter().map(label).collect()
+    }
+
+    /// Bands, line and where colonies ended.
+    fn marks(&self, look: Look) -> Vec<Mark<'_>> {
+        let color = look.theme.series(0);
+        let at = |day: usize| (day + 1).min(self.dates.days) as f64;
+        let days = || self.days_kg.iter().enumerate();
+        let bands = [
+            (0, 4, "the middle 90 % of colonies"),
+            (1, 3, "the middle half of colonies"),
+        ];
+        let bands = bands.map(|(low, high, words)| {
+            let points = days().map(|(day, kg)| (at(day), kg[low], kg[high]));
+            Mark::band(points.collect()).fill(color, 0.22).says(words)
+        });
+        let line = Mark::line(days().map(|(day, kg)| (at(day), kg[2])).collect());
+        let line = line.stroke(color, 2.5).says("the middle colony");
+        let mut marks: Vec<Mark<'_>> = bands.into_iter().chain([line]).collect();
+        marks.retain(|_| !self.days_kg.is_empty());
+        for end in &self.ends {
+            let kind = KINDS.iter().position(|(kind, _)| *kind == end.end);
+            marks.extend(kind.map(|kind| {
+                let (words, on) = (KINDS[kind].1, self.dates.words(end.day));
+                let says = format!("{words} on {on}, {} left", mass(end.left_kg, look.units));
+                Mark::symbol((at(end.day), end.left_kg), style(look, kind)).says(says)
+            }));
+        }
+        marks
+    }
+}
+
+impl Describe for StoresLeft {
+    fn finding(&self, units: System) -> String {
         let last = kept_together(self.dates.words(self.dates.days.saturating_sub(1)));
         let kg = self.days_kg.last().map_or(0.0, |day| day[2]);
         let share = |count: usize| count as f64 / self.colonies.max(1) as f64;
@@ -153,124 +230,33 @@ impl StoresLeft {
         format!("{} of colonies {verb}{when}", percent(share(count)))
     }
 
-    fn key(&self, look: Look) -> Vec<(Style, String)> {
-        let kinds = KINDS.iter().zip(self.counts).enumerate();
-        kinds
-            .filter(|(_, (_, count))| *count > 0)
-            .map(|(number, ((_, words), count))| {
-                (style(look, number), format!("{words} ({count})"))
-            })
-            .collect()
-    }
-
-    fn notes(&self) -> Vec<String> {
-        let mut notes = Vec::new();
-        if self.colonies > 1 {
-            notes.push("Each day is taken by itself, so no one colony follows a line.".to_owned());
-        }
-        if self.ended() > 0 {
-            notes.push("Colonies that have died count with what they left.".to_owned());
-        }
-        if self.ended() > self.ends.len() {
-            notes.push(format!(
-                "Of the {} ends {} are drawn, evenly chosen by kind and day.",
-                self.ended(),
-                self.ends.len()
-            ));
-        }
-        notes
-    }
-
-    pub(super) fn draw(&self, key: &str, look: Look, source: &str) -> String {
-        let units = look.units;
-        let honey = |kg: f64| in_system(kg, Dimension::Mass, units);
-        let sheet = Sheet {
-            id: key,
-            look,
-            title: self.finding(units),
+    fn figure(&self, look: Look) -> Figure<'_> {
+        let all = self.days_kg.iter().map(|day| day[4]);
+        let all = all
+            .chain(self.ends.iter().map(|end| end.left_kg))
+            .chain([0.0, 1e-3]);
+        let up = Axis::new("Honey left", look.unit(Dimension::Mass), all, 7);
+        let ended = if self.ends.is_empty() {
+            ""
+        } else {
+            "; marks where colonies ended"
+        };
+        Figure {
             shown: match self.colonies {
                 1 => "Honey left in the one colony that was run.".to_owned(),
                 count => format!(
-                    "Honey left in {count} colonies: the middle one, the middle half and the middle 90 %{}.",
-                    if self.ends.is_empty() {
-                        ""
-                    } else {
-                        "; marks where colonies ended"
-                    }
+                    "Honey left in {count} colonies: the middle one, the middle half and the middle 90 %{ended}."
                 ),
             },
             described: "Dates run to the right, honey upward; a line with two bands round it."
                 .to_owned(),
-            key: self.key(look),
+            legend: self.legend(look),
             notes: self.notes(),
-            source,
-        };
-        let font = look.font();
-        let most_kg = self.days_kg.iter().map(|day| day[4]).fold(0.0, f64::max);
-        let most_kg = self
-            .ends
-            .iter()
-            .map(|end| end.left_kg)
-            .fold(most_kg, f64::max);
-        let up = Axis {
-            words: format!("Honey left, {}", honey(0.0).1),
-            ticks: Ticks::over(0.0, honey(most_kg).0.max(1e-3), 7),
-            after: "",
-        };
-        let color = look.theme.series(0);
-        let labels = self.labels(look);
-        sheet.draw((26.0 * font).min(0.75 * look.width()), |area| {
-            let right = beside::room(look, labels.iter().map(|(_, words)| words.as_str()));
-            let panel = panel_of_days(look, area, &self.dates, &up, right);
-            let x = |day: usize| px(panel.x.at((day + 1).min(self.dates.days) as f64));
-            let y = |kg: f64| panel.y.at(honey(kg).0);
-            let line = |quantile: usize, back: bool| {
-                let point = |(day, kg): (usize, &[f64; 5])| format!("{},{}", x(day), px(y(kg[quantile])));
-                let days = self.days_kg.iter().enumerate();
-                let points: Vec<String> = if back { days.rev().map(point).collect() } else { days.map(point).collect() };
-                points.join("L")
-            };
-            let beside = labels.iter().map(|(kg, words)| Beside {
-                y: y(*kg),
-                words: words.clone(),
-                color: color.to_owned(),
-            });
-            let inner = panel.inner;
-            html! {
-                (panel.frame)
-                @if !self.days_kg.is_empty() {
-                    @for (low, high, words) in [(0, 4, "the middle 90 % of colonies"), (1, 3, "the middle half of colonies")] {
-                        path d={ "M" (line(low, false)) "L" (line(high, true)) "Z" } fill=(color) fill-opacity="0.22" { (title(Some(words))) } "\n"
-                    }
-                    path d={ "M" (line(2, false)) } fill="none" stroke=(color) stroke-width="2.5" stroke-linejoin="round" { (title(Some("the middle colony"))) } "\n"
-                }
-                @for end in &self.ends {
-                    @for (number, (kind, words)) in KINDS.iter().enumerate() {
-                        @if end.end == *kind {
-                            @let words = format!("{words} on {}, {} left", self.dates.words(end.day), mass(end.left_kg, units));
-                            (style(look, number).mark((panel.x.at((end.day + 1).min(self.dates.days) as f64), y(end.left_kg)), Some(&words))) "\n"
-                        }
-                    }
-                }
-                (beside::draw(look, inner.left + inner.width, (inner.top, inner.top + inner.height), beside.collect()))
-            }
-        })
-    }
-
-    /// Heights on the last day, kg, and words for them.
-    fn labels(&self, look: Look) -> Vec<(f64, String)> {
-        let Some(last) = self.days_kg.last() else {
-            return Vec::new();
-        };
-        let middle = mass(last[2], look.units);
-        if self.colonies == 1 {
-            return vec![(last[2], middle)];
+            plot: Box::new(
+                Xy::new(look, Across::Days(self.dates), up, self.marks(look))
+                    .ends(self.end_labels(look)),
+            ),
         }
-        vec![
-            (0.5 * (last[3] + last[4]), "middle 90\u{a0}%".to_owned()),
-            (0.5 * (last[2] + last[3]), "middle half".to_owned()),
-            (last[2], format!("median {middle}")),
-        ]
     }
 }
 
@@ -281,15 +267,12 @@ fn kept_together(date: String) -> String {
 
 /// Marks of a kind of end; the first colour is that of the bands.
 fn style(look: Look, kind: usize) -> Style {
-    Style {
-        number: kind + 1,
-        theme: look.theme,
-        radius_px: 0.32 * look.font(),
-    }
+    look.style(kind + 1, 0.32)
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::metric;
     use super::*;
     use jiff::civil::date;
 
@@ -318,43 +301,32 @@ mod tests {
             &[(End::StoresRanOut, 160, 0.0), (End::Stranded, 170, 3.0)],
         );
         assert_eq!(
-            few.finding(System::Metric),
+            metric(&few),
             "Half of all colonies have 4.0\u{a0}kg or more left on 20\u{a0}April and 10\u{a0}% starve, half of them by 10\u{a0}March"
         );
         assert!(few.finding(System::Us).contains("8.8\u{a0}lb"));
-        assert!(
-            winter(20, 4.0, &[])
-                .finding(System::Metric)
-                .starts_with("No colony starves: half")
-        );
+        assert!(metric(&winter(20, 4.0, &[])).starts_with("No colony starves: half"));
         let all = winter(
             2,
             0.0,
             &[(End::StoresRanOut, 31, 0.0), (End::StoresRanOut, 91, 0.0)],
         );
         assert_eq!(
-            all.finding(System::Metric),
+            metric(&all),
             "All colonies starve, half of them by 1\u{a0}November"
         );
         let cold = winter(3, 9.0, &[(End::Chilled, 31, 9.0); 2]);
         assert_eq!(
-            cold.finding(System::Metric),
+            metric(&cold),
             "67\u{a0}% of colonies die of cold or too few bees, half of them by 1\u{a0}November"
         );
     }
 
     #[test]
     fn one_colony_is_told_by_its_end() {
-        assert!(
-            winter(1, 4.0, &[])
-                .finding(System::Metric)
-                .contains("has 4.0\u{a0}kg of honey left")
-        );
+        assert!(metric(&winter(1, 4.0, &[])).contains("has 4.0\u{a0}kg of honey left"));
         let stranded = winter(1, 4.0, &[(End::Stranded, 0, 3.0)]);
-        assert_eq!(
-            stranded.finding(System::Metric),
-            "The one colony is stranded on 1 October"
-        );
+        assert_eq!(metric(&stranded), "The one colony is stranded on 1 October");
     }
 
     #[test]

@@ -1,9 +1,10 @@
 //! Honey need or risk over the values of one or two settings: what is kept, and what it says.
 
-use super::label::name;
-use super::told::{Told, effect, points};
-use super::words::{mass, percent};
+use super::difference::{PairedDifference, effect, points};
+use super::grammar::{Describe, Figure, Unit, name};
+use super::words::{counted, mass, percent};
 use super::{Look, swept_lines, swept_map};
+use crate::ensemble::Verdict;
 use crate::scenario::MonthDay;
 use crate::units::{Dimension, Round, System, parse, show};
 use serde::{Deserialize, Serialize};
@@ -79,7 +80,7 @@ pub struct SweptAnswer {
     /// Stores at the start, kg.
     pub stores_kg: f64,
     /// Mean honey, kg, or share less that of the first value; none of the first and where the winters are others.
-    pub difference: Option<Told>,
+    pub difference: Option<PairedDifference>,
 }
 
 impl SweptSetting {
@@ -188,34 +189,41 @@ impl Swept {
         keys.join(" and ")
     }
 
+    /// The settings of an answer, each with its value in words.
+    fn settings(&self, answer: usize, units: System) -> Vec<(String, String)> {
+        let across = self
+            .settings
+            .get(1)
+            .map_or(1, |columns| columns.values.len().max(1));
+        let numbers = [answer / across, answer % across];
+        let parts = self.settings.iter().zip(numbers);
+        parts
+            .map(|(setting, number)| (setting.name(), setting.value(number, units)))
+            .collect()
+    }
+
     /// The values of an answer: "60 mm", "60 mm and 5 cm²".
     pub(super) fn values(&self, answer: usize, units: System) -> String {
-        match &self.settings[..] {
-            [one] => one.value(answer, units),
-            [rows, columns] => {
-                let across = columns.values.len().max(1);
-                format!(
-                    "{} and {}",
-                    rows.value(answer / across, units),
-                    columns.value(answer % across, units)
-                )
-            }
-            _ => String::new(),
-        }
+        let settings = self.settings(answer, units).into_iter();
+        settings
+            .map(|(_, value)| value)
+            .collect::<Vec<_>>()
+            .join(" and ")
     }
 
     /// The values of an answer with their settings: "wall.thickness 60 mm and entrance.area 5 cm²".
     fn named(&self, answer: usize, units: System) -> String {
-        let across = match &self.settings[..] {
-            [_, columns] => columns.values.len().max(1),
-            _ => 1,
-        };
-        let numbers = [answer / across, answer % across];
-        let parts = self.settings.iter().zip(numbers);
-        let parts = parts.map(|(setting, number)| {
-            format!("{} {}", setting.name(), setting.value(number, units))
-        });
-        parts.collect::<Vec<_>>().join(" and ")
+        let settings = self.settings(answer, units).into_iter();
+        let named = settings.map(|(key, value)| format!("{key} {value}"));
+        named.collect::<Vec<_>>().join(" and ")
+    }
+
+    /// What levels are shown in.
+    pub(super) fn unit(&self, look: Look) -> Unit {
+        match self.measure {
+            Measure::Need => look.unit(Dimension::Mass),
+            Measure::Risk => Unit::Percent,
+        }
     }
 
     /// A level in words.
@@ -223,38 +231,6 @@ impl Swept {
         match self.measure {
             Measure::Need => mass(value, units),
             Measure::Risk => percent(value),
-        }
-    }
-
-    pub(super) fn finding(&self, units: System) -> String {
-        let keys = self.keys();
-        if self.answers.len() < 2 {
-            let level = self.said(self.level(0).0, units);
-            let values = self.values(0, units);
-            return match self.measure {
-                Measure::Need => format!(
-                    "With {values} as {keys}, {level} of honey suffice in 80\u{a0}% of winters"
-                ),
-                Measure::Risk => format!("With {values} as {keys}, {level} of colonies starve"),
-            };
-        }
-        if self.measure == Measure::Risk {
-            let all =
-                |share: f64| (0..self.answers.len()).all(|answer| self.level(answer).0 == share);
-            if all(0.0) {
-                return format!("No colony starves, whatever the value of {keys}");
-            }
-            if all(1.0) {
-                return format!("All colonies starve, whatever the value of {keys}");
-            }
-        }
-        let told: Option<Vec<Told>> = self.answers[1..]
-            .iter()
-            .map(|answer| answer.difference)
-            .collect();
-        match told {
-            Some(told) => self.paired(&told, &keys, units),
-            None => self.unpaired(&keys, units),
         }
     }
 
@@ -271,7 +247,7 @@ impl Swept {
         if self.settings.len() == 1 { "s" } else { "" }
     }
 
-    fn paired(&self, told: &[Told], keys: &str, units: System) -> String {
+    fn paired(&self, told: &[PairedDifference], keys: &str, units: System) -> String {
         let s = self.ending();
         let what = match self.measure {
             Measure::Need => "honey need",
@@ -294,12 +270,12 @@ impl Swept {
         if least.0 == most.0 {
             return self.nothing_told(told, keys, what, units);
         }
-        let here = |number: usize| number > 0 && told[number - 1].is_here();
-        let here = if here(least.0) || here(most.0) {
-            " in these winters"
-        } else {
-            ""
-        };
+        let mut ends = [least.0, most.0]
+            .into_iter()
+            .filter_map(|number| told.get(number.checked_sub(1)?));
+        let here = ends
+            .find(|told| told.is_here())
+            .map_or("", PairedDifference::here);
         let gap = most.1 - least.1;
         let (low, high) = (self.values(least.0, units), self.values(most.0, units));
         let size = self.size(gap, units);
@@ -318,12 +294,15 @@ impl Swept {
     }
 
     /// No difference to the first value is told.
-    fn nothing_told(&self, told: &[Told], keys: &str, what: &str, units: System) -> String {
+    fn nothing_told(
+        &self,
+        told: &[PairedDifference],
+        keys: &str,
+        what: &str,
+        units: System,
+    ) -> String {
         let s = self.ending();
-        if told
-            .iter()
-            .all(|told| told.verdict == crate::ensemble::Verdict::Same)
-        {
+        if told.iter().all(|told| told.verdict == Verdict::Same) {
             return format!("{keys} change{s} nothing: {what} is the same at every value");
         }
         let ends: Option<Vec<(f64, f64)>> = told.iter().map(|told| told.interval).collect();
@@ -377,25 +356,10 @@ impl Swept {
         }
     }
 
-    pub(super) fn draw(&self, key: &str, look: Look, source: &str) -> String {
-        if self.settings.len() == 2 {
-            swept_map::draw(self, key, look, source)
-        } else {
-            swept_lines::draw(self, key, look, source)
-        }
-    }
-
     /// How many members and winters, for the line below a title.
     pub(super) fn each(&self) -> String {
-        let word = if self.winters == 1 {
-            "winter"
-        } else {
-            "winters"
-        };
-        format!(
-            "{} members over {} {word} at each value",
-            self.members, self.winters
-        )
+        let winters = counted(self.winters, "winter");
+        format!("{} members over {winters} at each value", self.members)
     }
 
     /// All answers in words, for those who do not see the picture.
@@ -411,6 +375,48 @@ impl Swept {
             .map(one)
             .collect::<Vec<_>>()
             .join(" ")
+    }
+}
+
+impl Describe for Swept {
+    fn finding(&self, units: System) -> String {
+        let keys = self.keys();
+        if self.answers.len() < 2 {
+            let level = self.said(self.level(0).0, units);
+            let values = self.values(0, units);
+            return match self.measure {
+                Measure::Need => format!(
+                    "With {values} as {keys}, {level} of honey suffice in 80\u{a0}% of winters"
+                ),
+                Measure::Risk => format!("With {values} as {keys}, {level} of colonies starve"),
+            };
+        }
+        if self.measure == Measure::Risk {
+            let all =
+                |share: f64| (0..self.answers.len()).all(|answer| self.level(answer).0 == share);
+            if all(0.0) {
+                return format!("No colony starves, whatever the value of {keys}");
+            }
+            if all(1.0) {
+                return format!("All colonies starve, whatever the value of {keys}");
+            }
+        }
+        let told: Option<Vec<PairedDifference>> = self.answers[1..]
+            .iter()
+            .map(|answer| answer.difference)
+            .collect();
+        match told {
+            Some(told) => self.paired(&told, &keys, units),
+            None => self.unpaired(&keys, units),
+        }
+    }
+
+    fn figure(&self, look: Look) -> Figure<'_> {
+        if self.settings.len() == 2 {
+            swept_map::figure(self, look)
+        } else {
+            swept_lines::figure(self, look)
+        }
     }
 }
 

@@ -1,14 +1,10 @@
 //! A calendar of the wet lid: a row a winter, a column a day.
 
 use super::Look;
-use super::color::between;
-use super::dates::{Dates, Month};
-use super::label::{name, shortened, width_em};
-use super::mark::title;
-use super::scale::{Scale, px};
-use super::sheet::{Area, Sheet};
+use super::grammar::{
+    Across, Cell, Cells, ColorBar, Dates, Describe, Figure, Month, between, name,
+};
 use crate::units::System;
-use maud::{Markup, html};
 use serde::{Deserialize, Serialize};
 
 /// Rows that are kept; more would be too thin to see.
@@ -91,7 +87,57 @@ fn color(look: Look, share: f64) -> String {
 }
 
 impl WetLid {
-    pub(super) fn finding(&self, _: System) -> String {
+    fn notes(&self) -> Vec<String> {
+        let mut notes = Vec::new();
+        if self.of_winters > self.winters.len() {
+            notes.push(format!(
+                "The first {} of {} winters are drawn; the title is of all.",
+                self.winters.len(),
+                self.of_winters
+            ));
+        }
+        if self
+            .winters
+            .iter()
+            .any(|winter| winter.days.contains(&None))
+        {
+            notes.push(
+                "Days on which no colony of a winter lived are left blank, with a thin line."
+                    .to_owned(),
+            );
+        }
+        notes.push("Each day is the mean of the colonies of that winter that lived on it. Rain that gets in and water that creeps in wood are not in the model: look under the lid.".to_owned());
+        notes
+    }
+
+    /// Days of a winter as cells.
+    fn row(&self, look: Look, number: usize, winter: &WetWinter) -> Vec<Cell> {
+        let mut cells = Vec::new();
+        for month in self.dates.months() {
+            let hours = winter.mean_h(&month);
+            let hours = hours.map_or("no colony lived".to_owned(), |hours| {
+                format!("lid wet {hours:.1} h a day")
+            });
+            let says = format!("{}, {}: {hours}", name(&winter.label, LABEL), month.name);
+            cells.extend(
+                winter
+                    .runs(&month)
+                    .into_iter()
+                    .map(|(from, to, tenths)| Cell {
+                        row: number,
+                        along: (from as f64, to as f64),
+                        color: tenths.map(|tenths| color(look, f64::from(tenths) / f64::from(DAY))),
+                        figure: (String::new(), ""),
+                        says: says.clone(),
+                    }),
+            );
+        }
+        cells
+    }
+}
+
+impl Describe for WetLid {
+    fn finding(&self, _: System) -> String {
         let months = self.dates.months();
         let known: Vec<(&Month, f64)> = months
             .iter()
@@ -167,126 +213,44 @@ impl WetLid {
         }
     }
 
-    fn notes(&self) -> Vec<String> {
-        let mut notes = Vec::new();
-        if self.of_winters > self.winters.len() {
-            notes.push(format!(
-                "The first {} of {} winters are drawn; the title is of all.",
-                self.winters.len(),
-                self.of_winters
-            ));
-        }
-        if self
-            .winters
-            .iter()
-            .any(|winter| winter.days.contains(&None))
-        {
-            notes.push(
-                "Days on which no colony of a winter lived are left blank, with a thin line."
-                    .to_owned(),
-            );
-        }
-        notes.push("Each day is the mean of the colonies of that winter that lived on it. Rain that gets in and water that creeps in wood are not in the model: look under the lid.".to_owned());
-        notes
-    }
-
-    pub(super) fn draw(&self, key: &str, look: Look, source: &str) -> String {
+    fn figure(&self, look: Look) -> Figure<'_> {
         let font = look.font();
-        let sheet = Sheet {
-            id: key,
-            look,
-            title: self.finding(look.units),
+        let row_px =
+            (0.55 * look.width() / self.winters.len().max(1) as f64).clamp(0.7 * font, 2.4 * font);
+        let rows = self.winters.iter().enumerate();
+        let ticks = [(0.0, "0\u{a0}h, dry"), (0.5, "12"), (1.0, "24\u{a0}h, wet")];
+        let cells = Cells {
+            across: Across::Days(self.dates),
+            down: String::new(),
+            rows: self
+                .winters
+                .iter()
+                .map(|winter| name(&winter.label, LABEL))
+                .collect(),
+            row_px,
+            gap_px: (0.08 * row_px).min(1.5),
+            cells: rows
+                .flat_map(|(number, winter)| self.row(look, number, winter))
+                .collect(),
+            bar: ColorBar {
+                label: String::new(),
+                stops: [0.0, 1.0].map(|share| (share, color(look, share))).into(),
+                ticks: ticks.map(|(share, words)| (share, words.to_owned())).into(),
+            },
+        };
+        Figure {
             shown: "Hours of each day with a wet or frosted lid; a row is a winter, a column a day.".to_owned(),
             described: "A calendar with a row for each winter, dates to the right, in a stronger colour where the lid is wet for longer.".to_owned(),
-            key: Vec::new(),
+            legend: Vec::new(),
             notes: self.notes(),
-            source,
-        };
-        let rows = self.winters.len().max(1) as f64;
-        let row = (0.55 * look.width() / rows).clamp(0.7 * font, 2.4 * font);
-        sheet.draw(row * rows + Dates::room(look) + 3.2 * font, |area| {
-            self.picture(look, area, row, key)
-        })
-    }
-
-    fn picture(&self, look: Look, area: Area, row: f64, key: &str) -> Markup {
-        let (font, ink) = (look.font(), look.theme.ink());
-        let small = 0.85 * font;
-        let labels = self
-            .winters
-            .iter()
-            .map(|winter| shortened(&name(&winter.label, LABEL), 0.25 * area.width / small));
-        let labels: Vec<String> = labels.collect();
-        let widest = labels
-            .iter()
-            .map(|label| width_em(label))
-            .fold(0.0, f64::max);
-        let x = Scale {
-            values: (0.0, self.dates.days.max(1) as f64),
-            pixels: (area.left + small * (widest + 0.6), area.left + area.width),
-        };
-        let top = area.top + 3.2 * font;
-        let y = |number: usize| top + row * number as f64;
-        let bottom = y(self.winters.len());
-        let months = self.dates.months();
-        // Every label where rows are high enough, else every second or third.
-        let each = (1.15 * small / row).ceil().max(1.0) as usize;
-        let gap = (0.08 * row).min(1.5);
-        html! {
-            (Self::scale(look, area, key))
-            (self.dates.across(look, x, (bottom, bottom)))
-            g font-size=(px(small)) fill=(ink.quiet) text-anchor="end" {
-                @for (number, label) in labels.iter().enumerate().step_by(each) {
-                    text x=(px(x.pixels.0 - 0.5 * small)) y=(px(y(number) + 0.5 * row + 0.35 * small)) { (label) }
-                }
-            }
-            @for (number, winter) in self.winters.iter().enumerate() {
-                @for month in &months {
-                    g {
-                        @let hours = winter.mean_h(month).map_or("no colony lived".to_owned(), |hours| format!("lid wet {hours:.1} h a day"));
-                        (title(Some(&format!("{}, {}: {hours}", name(&winter.label, LABEL), month.name))))
-                        @for (from, to, tenths) in winter.runs(month) {
-                            @let (left, right) = (x.at(from as f64), x.at(to as f64));
-                            @match tenths {
-                                Some(tenths) => rect x=(px(left)) y=(px(y(number) + gap)) width=(px(right - left + 0.1)) height=(px(row - 2.0 * gap)) fill=(color(look, f64::from(tenths) / f64::from(DAY))) {},
-                                None => line x1=(px(left)) x2=(px(right)) y1=(px(y(number) + 0.5 * row)) y2=(px(y(number) + 0.5 * row)) stroke=(ink.axis) stroke-width="1" {},
-                            }
-                        }
-                    } "\n"
-                }
-            }
-            g stroke=(ink.ground) stroke-width="1.5" {
-                @for month in months.iter().skip(1) {
-                    line x1=(px(x.at(month.from as f64))) x2=(px(x.at(month.from as f64))) y1=(px(top)) y2=(px(bottom)) {}
-                }
-            }
-        }
-    }
-
-    /// The scale of colours, above the calendar.
-    fn scale(look: Look, area: Area, key: &str) -> Markup {
-        let (font, ink) = (look.font(), look.theme.ink());
-        let small = 0.85 * font;
-        let wide = (16.0 * font).min(0.7 * area.width);
-        html! {
-            defs {
-                linearGradient id={ (key) "-scale" } {
-                    stop offset="0" stop-color=(color(look, 0.0)) {}
-                    stop offset="1" stop-color=(color(look, 1.0)) {}
-                }
-            }
-            rect x=(px(area.left)) y=(px(area.top)) width=(px(wide)) height=(px(0.8 * font)) fill={ "url(#" (key) "-scale)" } {}
-            g font-size=(px(small)) fill=(ink.quiet) {
-                text x=(px(area.left)) y=(px(area.top + 1.8 * font)) { "0\u{a0}h, dry" }
-                text x=(px(area.left + 0.5 * wide)) y=(px(area.top + 1.8 * font)) text-anchor="middle" { "12" }
-                text x=(px(area.left + wide)) y=(px(area.top + 1.8 * font)) text-anchor="end" { "24\u{a0}h, wet" }
-            }
+            plot: Box::new(cells),
         }
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::metric;
     use super::*;
     use jiff::civil::date;
 
@@ -336,11 +300,7 @@ mod tests {
         let drawn = data.draw("wet-lid", Look::default(), "");
         assert!(drawn.contains("left blank") && drawn.contains("w0, November: no colony lived"));
         assert!(drawn.contains("w0, October: lid wet 3.0 h a day"));
-        assert!(
-            winter([None; 3], 1)
-                .finding(System::Metric)
-                .starts_with("No colony lived")
-        );
+        assert!(metric(&winter([None; 3], 1)).starts_with("No colony lived"));
     }
 
     #[test]

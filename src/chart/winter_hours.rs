@@ -1,13 +1,9 @@
 //! One winter hour by hour: the air outside and in the hive, the cluster, its brood below, and the cold spells.
 
 use super::Look;
-use super::dates::Dates;
-use super::label::{name, width_em};
-use super::scale::signed;
-use super::sheet::{Area, Sheet};
-use super::words::capital;
-use crate::units::{Dimension, System, in_system};
-use maud::html;
+use super::grammar::{Dates, Describe, Figure, SideBySide, name, width_em};
+use super::words::{capital, degrees};
+use crate::units::System;
 use serde::{Deserialize, Serialize};
 use std::cmp::Ordering;
 
@@ -32,7 +28,7 @@ pub struct WinterHours {
     /// Hours of a span.
     pub span_h: usize,
     /// Outside, lower air, upper air, mantle and core, while the colony lived.
-    pub courses: Vec<Course>,
+    pub courses: Vec<TemperatureSeries>,
     /// Brood cells, day by day.
     pub brood: Vec<f64>,
     /// Cold spells, in their order.
@@ -41,9 +37,9 @@ pub struct WinterHours {
     pub end: Option<(usize, String)>,
 }
 
-/// The course of a temperature.
+/// A temperature over time.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Course {
+pub struct TemperatureSeries {
     /// What is as warm.
     pub what: String,
     /// Lowest of each span, °C.
@@ -77,7 +73,7 @@ impl WinterHours {
     }
 }
 
-impl Course {
+impl TemperatureSeries {
     /// Of the temperatures of all hours; none without an hour.
     #[must_use]
     pub fn new(what: &str, hours_c: &[f64], span_h: usize) -> Option<Self> {
@@ -143,75 +139,12 @@ impl ColdSpell {
     }
 }
 
-/// A temperature with its unit and no decimal.
-pub(super) fn degrees(c: f64, units: System) -> String {
-    let (value, unit) = in_system(c, Dimension::Temperature, units);
-    format!("{}\u{a0}{unit}", signed(value, 0))
-}
-
 impl WinterHours {
-    fn course(&self, what: &str) -> Option<&Course> {
+    fn course(&self, what: &str) -> Option<&TemperatureSeries> {
         self.courses.iter().find(|course| course.what == what)
     }
 
-    pub(super) fn finding(&self, units: System) -> String {
-        let winter = format!("Winter {}", name(&self.winter, NAME));
-        let outside = self.course("outside").and_then(Course::least);
-        let core = self.course("core").and_then(Course::least);
-        let (Some((span, outside_c)), Some((_, core_c))) = (outside, core) else {
-            return format!("{winter}: the colony lived no hour of it");
-        };
-        let day = self.dates.words(span * self.span_h / 24);
-        let cold = format!("{} outside on {day}", degrees(outside_c, units));
-        match &self.end {
-            None => format!(
-                "{winter}: down to {cold}, the core never colder than {}",
-                degrees(core_c, units)
-            ),
-            Some((end, words)) => format!(
-                "{winter}: {words} on {}; before, it fell to {cold} and to {} in the core",
-                self.dates.words(*end),
-                degrees(core_c, units)
-            ),
-        }
-    }
-
-    pub(super) fn draw(&self, key: &str, look: Look, source: &str) -> String {
-        let font = look.font();
-        let units = look.units;
-        let widest = self.courses.iter().map(|course| width_em(&course.what));
-        let right = (widest.fold(3.0, f64::max) + 1.6) * font;
-        let upper = (27.0 * font).min(0.8 * look.width());
-        let lower = if self.breeds() { 9.0 * font } else { 0.0 };
-        let names = self.spell_names(look, right);
-        let sheet = Sheet {
-            id: key,
-            look,
-            title: self.finding(units),
-            shown: self.shown(),
-            described: self.described(units),
-            key: Vec::new(),
-            notes: self.notes(units, names.len()),
-            source,
-        };
-        sheet.draw(upper + lower, |area| {
-            let above = Area {
-                height: upper,
-                ..area
-            };
-            let below = Area {
-                top: area.top + upper + font,
-                height: lower - font,
-                ..area
-            };
-            html! {
-                (self.temperatures(look, above, right, &names))
-                @if self.breeds() { (self.nest(look, below, right, names.iter().map(|(row, ..)| row + 1).max().unwrap_or(0))) }
-            }
-        })
-    }
-
-    fn breeds(&self) -> bool {
+    pub(super) fn breeds(&self) -> bool {
         self.brood.iter().any(|cells| *cells >= 0.5)
     }
 
@@ -270,11 +203,15 @@ impl WinterHours {
         ]
     }
 
+    /// Width of the panels, rather too little than too much, px.
+    pub(super) fn panel_px(look: Look, right: f64) -> f64 {
+        look.width() - right - 7.0 * look.font()
+    }
+
     /// Words of cold spells, with the row and the day in the middle of each, the coldest first; those without room are left out.
     fn spell_names(&self, look: Look, right: f64) -> Vec<(usize, f64, &ColdSpell, String)> {
         let size = 0.85 * look.font();
-        // As wide as the panel will be, less its numbers, rather too little than too much.
-        let panel = look.width() - right - 7.0 * look.font();
+        let panel = Self::panel_px(look, right);
         let day_px = panel / self.dates.days.max(1) as f64;
         let mut spells: Vec<&ColdSpell> = self.spells.iter().collect();
         let cold = |spell: &ColdSpell| (spell.to - spell.from) as f64 * (COLD_C - spell.mean_c);
@@ -314,8 +251,45 @@ impl WinterHours {
     }
 }
 
+impl Describe for WinterHours {
+    fn finding(&self, units: System) -> String {
+        let winter = format!("Winter {}", name(&self.winter, NAME));
+        let outside = self.course("outside").and_then(TemperatureSeries::least);
+        let core = self.course("core").and_then(TemperatureSeries::least);
+        let (Some((span, outside_c)), Some((_, core_c))) = (outside, core) else {
+            return format!("{winter}: the colony lived no hour of it");
+        };
+        let day = self.dates.words(span * self.span_h / 24);
+        let cold = format!("{} outside on {day}", degrees(outside_c, units));
+        match &self.end {
+            None => format!(
+                "{winter}: down to {cold}, the core never colder than {}",
+                degrees(core_c, units)
+            ),
+            Some((end, words)) => format!(
+                "{winter}: {words} on {}; before, it fell to {cold} and to {} in the core",
+                self.dates.words(*end),
+                degrees(core_c, units)
+            ),
+        }
+    }
+
+    fn figure(&self, look: Look) -> Figure<'_> {
+        let names = self.spell_names(look, self.end_room(look));
+        let named = names.len();
+        Figure {
+            shown: self.shown(),
+            described: self.described(look.units),
+            legend: Vec::new(),
+            notes: self.notes(look.units, named),
+            plot: Box::new(SideBySide::stacked(1.0, self.panels(look, names))),
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
+    use super::super::metric;
     use super::*;
     use jiff::civil::date;
 
@@ -326,7 +300,7 @@ mod tests {
             let hours_c: Vec<f64> = (0..hours)
                 .map(|hour| base_c - if hour == 50 { 12.0 } else { 0.0 })
                 .collect();
-            Course::new(what, &hours_c, span_h)
+            TemperatureSeries::new(what, &hours_c, span_h)
         };
         let courses = [
             ("outside", -8.0),
@@ -364,7 +338,7 @@ mod tests {
             ended.contains("stranded on 9 November") && ended.contains("\u{2212}4\u{a0}°F"),
             "{ended}"
         );
-        assert!(winter(200, 0).finding(System::Metric).contains("no hour"));
+        assert!(metric(&winter(200, 0)).contains("no hour"));
     }
 
     #[test]
@@ -375,10 +349,7 @@ mod tests {
         assert_eq!(outside.least(), Some((50 / winter.span_h, -20.0)));
         assert!(outside.low_c.len() <= SPANS);
         for width_px in [320, 4000] {
-            let look = Look {
-                width_px,
-                ..Look::default()
-            };
+            let look = Look::wide(width_px);
             let svg = winter.draw("winter-hours", look, "");
             assert!(svg.len() < 150_000 && svg.contains("outside: \u{2212}20"));
         }
@@ -412,10 +383,7 @@ mod tests {
             })
             .collect();
         for width_px in [320, 640, 1280] {
-            let look = Look {
-                width_px,
-                ..Look::default()
-            };
+            let look = Look::wide(width_px);
             let right = 8.0 * look.font();
             let names = winter.spell_names(look, right);
             assert!(!names.is_empty() && names.len() < 20);

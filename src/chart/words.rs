@@ -1,6 +1,6 @@
 //! Figures in words, for titles and marks.
 
-use crate::units::{Dimension, Round, System, show};
+use crate::units::{Dimension, Round, System, in_system, show};
 
 /// With a capital at its head.
 pub(super) fn capital(text: String) -> String {
@@ -24,6 +24,25 @@ pub(super) fn percent(share: f64) -> String {
 pub(super) fn counted(count: usize, noun: &str) -> String {
     let plural = if count == 1 { "" } else { "s" };
     format!("{count} {noun}{plural}")
+}
+
+/// Share of colonies lost to cold from which honey is not the question.
+const MOST_CHILLED: f64 = 0.5;
+
+/// What a title says where so many die of cold that honey is not the question.
+pub(super) fn no_question(chilled: f64) -> Option<String> {
+    (chilled >= MOST_CHILLED).then(|| {
+        format!(
+            "Honey is not the question: {} of colonies die of cold or too few bees, whatever the stores",
+            percent(chilled)
+        )
+    })
+}
+
+/// A temperature with its unit, a true minus and no decimal.
+pub(super) fn degrees(c: f64, units: System) -> String {
+    let (value, unit) = in_system(c, Dimension::Temperature, units);
+    format!("{}\u{a0}{unit}", super::grammar::signed(value, 0))
 }
 
 /// What became of the stores in the run, beside a count of needs: it differs from it.

@@ -5,9 +5,9 @@ use super::learning_text::meaning;
 use super::sensitivity_text::SensitivityReport;
 use super::sweep_text::SweepReport;
 use crate::chart::{
-    Chart, FactorShare, HiveRow, Hives, Influences, Learned, LearnedShare, Measure, PairedNeed,
-    Ranked, SHOWN_FACTORS, Shows, StepSaving, Steps, Swept, SweptAnswer, SweptSetting, Told,
-    even_shares, finite,
+    Chart, FactorShare, HiveRow, Hives, Influences, Learned, LearnedShare, Measure,
+    PairedDifference, PairedNeed, Ranking, SHOWN_FACTORS, Shows, StepSaving, Steps, Swept,
+    SweptAnswer, SweptSetting, even_shares, finite,
 };
 use crate::ensemble::{Difference, FactorInfluence, Fate, Influence, Learning, Verdict};
 use crate::scenario::Scenario;
@@ -33,11 +33,11 @@ pub fn of_compare(comparison: &Comparison, fates: &[Vec<Fate>]) -> Vec<Chart> {
         need_against: entry
             .against_first
             .as_ref()
-            .map(|against| Told::from(&against.need_kg)),
+            .map(|against| PairedDifference::from(&against.need_kg)),
         starved_against: entry
             .against_first
             .as_ref()
-            .map(|against| Told::from(&against.starved)),
+            .map(|against| PairedDifference::from(&against.starved)),
     };
     let hives = Hives {
         hives: comparison.entries.iter().map(row).collect(),
@@ -61,7 +61,7 @@ pub fn of_compare(comparison: &Comparison, fates: &[Vec<Fate>]) -> Vec<Chart> {
             pairs: against.need_kg.pairs,
             less: against.needs_less.share,
             more: against.needs_more.share,
-            told: Told::from(&against.need_kg),
+            told: PairedDifference::from(&against.need_kg),
             winters: comparison.winters.len(),
         };
         charts.push(Chart::new(&key, Shows::PairedNeed(paired)));
@@ -100,12 +100,12 @@ pub fn of_sensitivity(report: &SensitivityReport<'_>) -> Vec<Chart> {
 }
 
 /// A difference with its range over what is not known about bees, where that is told.
-fn over_sets(difference: &Difference) -> Told {
-    let told = Told::from(difference);
+fn over_sets(difference: &Difference) -> PairedDifference {
+    let told = PairedDifference::from(difference);
     let Some(shared) = difference.shared else {
         return told;
     };
-    Told {
+    PairedDifference {
         interval: Some(shared.range()),
         verdict: if difference.direction_is_uncertain() {
             Verdict::CannotTell
@@ -166,7 +166,7 @@ fn learned(learning: &Learning) -> Chart {
 fn ranked(
     factors: &[FactorInfluence],
     of: impl Fn(&FactorInfluence) -> Option<Influence>,
-) -> Option<Ranked> {
+) -> Option<Ranking> {
     let mut shares = Vec::new();
     for factor in factors {
         let indices = of(factor)?.indices;
@@ -189,7 +189,7 @@ fn ranked(
         .take_while(|factor| factor.total > NO_PART)
         .count();
     let rest = shares.split_off(telling.clamp(1, SHOWN_FACTORS).min(shares.len()));
-    (!shares.is_empty()).then(|| Ranked {
+    (!shares.is_empty()).then(|| Ranking {
         factors: shares,
         rest: rest.len(),
         rest_most: rest.first().map_or(0.0, |factor| factor.total),
@@ -230,8 +230,8 @@ pub fn of_sweep(report: &SweepReport<'_>, scenarios: &[Scenario]) -> Vec<Chart> 
                     .collect(),
                     stores_kg: scenario.colony.stores_kg,
                     difference: difference.map(|difference| match measure {
-                        Measure::Need => Told::from(&difference.need_kg),
-                        Measure::Risk => Told::from(&difference.starved),
+                        Measure::Need => PairedDifference::from(&difference.need_kg),
+                        Measure::Risk => PairedDifference::from(&difference.starved),
                     }),
                 }
             });

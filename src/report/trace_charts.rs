@@ -2,7 +2,8 @@
 
 use super::trace_text::TraceReport;
 use crate::chart::{
-    Chart, ColdSpell, Course, Cut, CutAir, CutShell, Dates, DrawnLayer, Shows, WinterHours,
+    Chart, ColdSpell, Cut, CutAir, CutShell, Dates, DrawnLayer, Shows, TemperatureSeries,
+    WinterHours,
 };
 use crate::hive::airflow::UPPER_SHARE;
 use crate::hive::surface::chains_with_column;
@@ -121,7 +122,7 @@ fn hours(report: &TraceReport<'_>, forcing: &Forcing) -> WinterHours {
     let span_h = WinterHours::span_of(24 * forcing.days());
     let courses = COURSES.iter().filter_map(|(what, value)| {
         let hours_c: Vec<f64> = report.hours.iter().map(value).collect();
-        Course::new(what, &hours_c, span_h)
+        TemperatureSeries::new(what, &hours_c, span_h)
     });
     // As the trace has it: an hour's instant is its end.
     let instants = forcing.instants.get(1..).unwrap_or_default();

@@ -1,8 +1,8 @@
 //! What holds for any hive, colony and weather: balances, directions, bits, and what statistics claim of themselves.
 
-mod batch_run;
 mod allowed;
 mod any_season;
+mod batch_run;
 mod damp_directions;
 mod directions;
 mod fit_recovery;

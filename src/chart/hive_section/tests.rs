@@ -1,4 +1,4 @@
-use super::super::column::spread;
+use super::super::grammar::stack;
 use super::super::layers::Rect;
 use super::*;
 use crate::chart::Kind;
@@ -63,10 +63,7 @@ fn the_title_names_the_part_that_loses_most_and_parts_that_lose_alike() {
 fn drawn_lengths_are_to_each_other_as_real_ones() {
     let hive = hive();
     for width_px in [320, 960, 4000] {
-        let look = Look {
-            width_px,
-            ..Look::default()
-        };
+        let look = Look::wide(width_px);
         let plan = Plan::new(&hive, look);
         let area = Area {
             left: 10.0,
@@ -103,7 +100,7 @@ fn labels_are_below_each_other_within_the_picture() {
         .iter()
         .map(|label| (0.0, plan.height_of(label)))
         .collect();
-    let tops = spread(&heights, 0.0, plan.height);
+    let tops = stack(&heights, 0.0, plan.height);
     let last = tops.len() - 1;
     assert!(tops[last] + heights[last].1 <= plan.height + 1e-9);
 }

@@ -1,7 +1,8 @@
+use super::super::metric;
 use super::*;
 
-fn told(mean: f64, half: f64, verdict: Verdict) -> Option<Told> {
-    Some(Told {
+fn told(mean: f64, half: f64, verdict: Verdict) -> Option<PairedDifference> {
+    Some(PairedDifference {
         mean,
         interval: Some((mean - half, mean + half)),
         verdict,
@@ -9,7 +10,7 @@ fn told(mean: f64, half: f64, verdict: Verdict) -> Option<Told> {
     })
 }
 
-fn hive(letter: char, need: Option<Told>, risk: Option<Told>) -> HiveRow {
+fn hive(letter: char, need: Option<PairedDifference>, risk: Option<PairedDifference>) -> HiveRow {
     HiveRow {
         letter,
         name: format!("Hive {letter}"),
@@ -43,9 +44,12 @@ fn the_title_names_what_saves_most_only_where_intervals_tell() {
         "C (Hive C) saves most honey against A: 2.0\u{a0}kg; no risk can be told from that of A"
     );
     assert!(
-        hives(vec![first(), saves('B', 1.0, 0.6), saves('C', 1.2, 0.6)])
-            .finding(System::Metric)
-            .starts_with("C or B saves most honey against A, which of them cannot be told")
+        metric(&hives(vec![
+            first(),
+            saves('B', 1.0, 0.6),
+            saves('C', 1.2, 0.6)
+        ]))
+        .starts_with("C or B saves most honey against A, which of them cannot be told")
     );
     let worse = hive(
         'B',
@@ -68,7 +72,7 @@ fn two_hives_are_told_by_their_names_and_their_risk() {
     );
     let two = hives(vec![hive('A', None, None), other]);
     assert_eq!(
-        two.finding(System::Metric),
+        metric(&two),
         "Hive B needs 0.8\u{a0}kg less honey than Hive A (0.5 to 1.1); fewer starve in B"
     );
     assert_eq!(
@@ -93,14 +97,7 @@ fn six_and_twenty_hives_with_long_names_that_all_starve_can_be_drawn() {
     });
     let all = hives(all.collect());
     for width_px in [320, 1280] {
-        let svg = all.draw(
-            "hives",
-            Look {
-                width_px,
-                ..Look::default()
-            },
-            "",
-        );
+        let svg = all.draw("hives", Look::wide(width_px), "");
         assert!(svg.contains("all colonies starved") && !svg.contains("<script>"));
         assert_eq!(svg.matches("<title>").count(), 26 * 5);
     }

@@ -1,6 +1,6 @@
 use super::*;
 
-fn need(differences_kg: Vec<f64>, told: Told) -> PairedNeed {
+fn need(differences_kg: Vec<f64>, told: PairedDifference) -> PairedNeed {
     let share = |wanted| {
         let count = differences_kg.iter().filter(|kg| side(**kg) == wanted);
         count.count() as f64 / differences_kg.len() as f64
@@ -17,8 +17,8 @@ fn need(differences_kg: Vec<f64>, told: Told) -> PairedNeed {
     }
 }
 
-fn told(mean: f64, interval: Option<(f64, f64)>, verdict: Verdict) -> Told {
-    Told {
+fn told(mean: f64, interval: Option<(f64, f64)>, verdict: Verdict) -> PairedDifference {
+    PairedDifference {
         mean,
         interval,
         verdict,
@@ -28,7 +28,7 @@ fn told(mean: f64, interval: Option<(f64, f64)>, verdict: Verdict) -> Told {
 
 #[test]
 fn the_title_says_what_pairs_tell_and_what_they_cannot() {
-    let says = |told: Told| need(vec![-1.0, 0.5], told).finding(System::Metric);
+    let says = |told: PairedDifference| need(vec![-1.0, 0.5], told).finding(System::Metric);
     let within = Some((-1.14, -0.51));
     assert_eq!(
         says(told(-0.83, within, Verdict::Less)),
@@ -42,7 +42,7 @@ fn the_title_says_what_pairs_tell_and_what_they_cannot() {
         says(told(-0.1, Some((-0.3, 0.1)), Verdict::CannotTell)),
         "No clear effect: Foam needs 0.3\u{a0}kg less to 0.1\u{a0}kg more honey than Wood"
     );
-    let shared = |ends| Told {
+    let shared = |ends| PairedDifference {
         shared: Some(ends),
         ..told(-0.83, within, Verdict::Less)
     };
@@ -75,14 +75,7 @@ fn one_pair_pairs_all_alike_and_wide_ones_can_be_drawn() {
         need(vec![-1.0], one),
         need((0..200).map(|i| -f64::from(i)).collect(), one),
     ] {
-        let svg = need.draw(
-            "difference-a-b",
-            Look {
-                width_px: 320,
-                ..Look::default()
-            },
-            "",
-        );
+        let svg = need.draw("difference-a-b", Look::wide(320), "");
         let marks = svg.matches("<title>").count();
         assert_eq!(marks, need.differences_kg.len() + 1);
         assert!(!svg.contains("NaN") && !svg.contains("inf"));

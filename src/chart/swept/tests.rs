@@ -1,5 +1,5 @@
+use super::super::metric;
 use super::*;
-use crate::ensemble::Verdict;
 
 pub fn setting(key: &str, values: &[&str]) -> SweptSetting {
     SweptSetting::new(
@@ -24,7 +24,7 @@ pub fn swept(measure: Measure, settings: Vec<SweptSetting>, values: &[f64]) -> S
             },
             shared: Vec::new(),
             stores_kg: 15.0,
-            difference: (number > 0).then_some(Told {
+            difference: (number > 0).then_some(PairedDifference {
                 mean: difference,
                 interval: Some((difference - half, difference + half)),
                 verdict: match difference {
@@ -123,13 +123,9 @@ fn other_winters_are_told_by_intervals_that_keep_clear() {
     );
     other.answers[1].difference = None;
     assert_eq!(
-        other.finding(System::Metric),
+        metric(&other),
         "12.0\u{a0}kg of honey suffice in 80\u{a0}% of winters with warming 2\u{a0}K, 14.0\u{a0}kg with 0\u{a0}K"
     );
     other.answers[1].levels[1].1 = (11.0, 14.5);
-    assert!(
-        other
-            .finding(System::Metric)
-            .starts_with("The data cannot tell")
-    );
+    assert!(metric(&other).starts_with("The data cannot tell"));
 }

@@ -9,7 +9,7 @@ const DECIMALS: usize = 1;
 
 /// A mean of paired differences with its widest interval of 95 %.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
-pub struct Told {
+pub struct PairedDifference {
     /// The mean, SI.
     pub mean: f64,
     /// Its widest interval; none of one pair.
@@ -21,7 +21,7 @@ pub struct Told {
     pub shared: Option<(f64, f64)>,
 }
 
-impl From<&Difference> for Told {
+impl From<&Difference> for PairedDifference {
     fn from(difference: &Difference) -> Self {
         let (low, high) = difference.widest();
         Self {
@@ -39,7 +39,7 @@ pub fn finite((low, high): (f64, f64)) -> Option<(f64, f64)> {
     (low.is_finite() && high.is_finite()).then_some((low, high))
 }
 
-impl Told {
+impl PairedDifference {
     /// Below zero, in these winters at least.
     pub(super) fn is_less(&self) -> bool {
         matches!(self.verdict, Verdict::Less | Verdict::LessHere)
@@ -58,6 +58,21 @@ impl Told {
     /// Told of these winters only.
     pub(super) fn is_here(&self) -> bool {
         matches!(self.verdict, Verdict::LessHere | Verdict::MoreHere)
+    }
+
+    /// What follows a verb of it: words where it is told of these winters only.
+    pub(super) fn here(&self) -> &'static str {
+        if self.is_here() {
+            " in these winters"
+        } else {
+            ""
+        }
+    }
+
+    /// Its sizes in brackets after a figure; nothing where they are not told.
+    pub(super) fn bracketed(&self, show: &dyn Fn(f64) -> String) -> String {
+        let sizes = self.sizes(show);
+        sizes.map_or_else(String::new, |sizes| format!(" ({sizes})"))
     }
 
     /// The same with its sign turned round.
@@ -121,11 +136,12 @@ pub(super) fn small_number(kg: f64, units: System) -> String {
 
 /// Points of per cent, without their word.
 pub(super) fn points(share: f64) -> String {
-    super::scale::signed(100.0 * share, 1)
+    super::grammar::signed(100.0 * share, 1)
 }
 
 /// Which of several values with intervals may be the largest: the one with the largest mean, then those whose interval reaches its own.
-pub(super) fn leaders(values: &[(f64, Option<(f64, f64)>)]) -> Vec<usize> {
+pub(super) fn leaders(values: impl IntoIterator<Item = (f64, Option<(f64, f64)>)>) -> Vec<usize> {
+    let values: Vec<_> = values.into_iter().collect();
     let mut order: Vec<usize> = (0..values.len()).collect();
     order.sort_by(|a, b| values[*b].0.total_cmp(&values[*a].0));
     let Some(first) = order.first().copied() else {
@@ -161,15 +177,15 @@ mod tests {
             (0.45, Some((0.3, 0.5))),
             (0.1, Some((0.0, 0.2))),
         ];
-        assert_eq!(leaders(&values), [0, 1]);
-        assert_eq!(leaders(&[(0.5, Some((0.4, 0.6))), (0.9, None)]), [1, 0]);
-        assert!(leaders(&[]).is_empty());
+        assert_eq!(leaders(values), [0, 1]);
+        assert_eq!(leaders([(0.5, Some((0.4, 0.6))), (0.9, None)]), [1, 0]);
+        assert!(leaders([]).is_empty());
         assert_eq!(any_of(&["a", "b", "c"].map(str::to_owned)), "a, b or c");
     }
 
     #[test]
     fn sizes_of_an_interval_are_on_the_side_of_its_mean() {
-        let told = Told {
+        let told = PairedDifference {
             mean: -0.8,
             interval: Some((-1.1, -0.5)),
             verdict: Verdict::Less,

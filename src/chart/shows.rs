@@ -1,5 +1,6 @@
 //! Charts as results keep them: data in SI, drawn again at any width, in any theme and units.
 
+use super::grammar::Describe;
 use super::{
     Coldness, Cut, HeatByMonth, HiveSection, Hives, HoneyNeeded, Influences, Learned, Misses,
     PairedNeed, Risk, SharedUnknowns, Steps, StoresLeft, Swept, WetLid, WinterHours,
@@ -66,52 +67,38 @@ impl Chart {
         }
     }
 
+    fn data(&self) -> &dyn Describe {
+        match &self.shows {
+            Shows::Coldness(data) => data,
+            Shows::StoresLeft(data) => data,
+            Shows::HoneyNeeded(data) => data,
+            Shows::Risk(data) => data,
+            Shows::HeatByMonth(data) => data,
+            Shows::WetLid(data) => data,
+            Shows::HiveSection(data) => data,
+            Shows::Hives(data) => data,
+            Shows::Influences(data) => data,
+            Shows::Learned(data) => data,
+            Shows::PairedNeed(data) => data,
+            Shows::Steps(data) => data,
+            Shows::Swept(data) => data,
+            Shows::WinterHours(data) => data,
+            Shows::Cut(data) => data,
+            Shows::Misses(data) => data,
+            Shows::SharedUnknowns(data) => data,
+        }
+    }
+
     /// Its finding: the title.
     #[must_use]
     pub fn finding(&self, units: crate::units::System) -> String {
-        match &self.shows {
-            Shows::Coldness(data) => data.finding(units),
-            Shows::StoresLeft(data) => data.finding(units),
-            Shows::HoneyNeeded(data) => data.finding(units),
-            Shows::Risk(data) => data.finding(units),
-            Shows::HeatByMonth(data) => data.finding(units),
-            Shows::WetLid(data) => data.finding(units),
-            Shows::HiveSection(data) => data.finding(units),
-            Shows::Hives(data) => data.finding(units),
-            Shows::Influences(data) => data.finding(units),
-            Shows::Learned(data) => data.finding(units),
-            Shows::PairedNeed(data) => data.finding(units),
-            Shows::Steps(data) => data.finding(units),
-            Shows::Swept(data) => data.finding(units),
-            Shows::WinterHours(data) => data.finding(units),
-            Shows::Cut(data) => data.finding(units),
-            Shows::Misses(data) => data.finding(units),
-            Shows::SharedUnknowns(data) => data.finding(units),
-        }
+        self.data().finding(units)
     }
 
     /// SVG for a page that brings the font; `source` is the line that says what made it.
     #[must_use]
     pub fn svg(&self, look: Look, source: &str) -> String {
-        match &self.shows {
-            Shows::Coldness(data) => data.draw(&self.key, look, source),
-            Shows::StoresLeft(data) => data.draw(&self.key, look, source),
-            Shows::HoneyNeeded(data) => data.draw(&self.key, look, source),
-            Shows::Risk(data) => data.draw(&self.key, look, source),
-            Shows::HeatByMonth(data) => data.draw(&self.key, look, source),
-            Shows::WetLid(data) => data.draw(&self.key, look, source),
-            Shows::HiveSection(data) => data.draw(&self.key, look, source),
-            Shows::Hives(data) => data.draw(&self.key, look, source),
-            Shows::Influences(data) => data.draw(&self.key, look, source),
-            Shows::Learned(data) => data.draw(&self.key, look, source),
-            Shows::PairedNeed(data) => data.draw(&self.key, look, source),
-            Shows::Steps(data) => data.draw(&self.key, look, source),
-            Shows::Swept(data) => data.draw(&self.key, look, source),
-            Shows::WinterHours(data) => data.draw(&self.key, look, source),
-            Shows::Cut(data) => data.draw(&self.key, look, source),
-            Shows::Misses(data) => data.draw(&self.key, look, source),
-            Shows::SharedUnknowns(data) => data.draw(&self.key, look, source),
-        }
+        self.data().draw(&self.key, look, source)
     }
 
     /// Its files, as those of [`Picture::files`].

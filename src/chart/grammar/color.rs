@@ -1,6 +1,6 @@
 //! Colours that people with colour blindness can tell apart, on light and dark ground.
 
-use super::Theme;
+use crate::chart::Theme;
 
 /// Okabe and Ito, "Color Universal Design", 2002 (rev. 2008), without black, in the order in which they stand out from white.
 const ON_LIGHT: [&str; 7] = [
@@ -28,7 +28,7 @@ const CIVIDIS: [(u8, u8, u8); 11] = [
 
 /// Colours of everything that is not data.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Ink {
+pub struct Ink {
     /// Ground.
     pub ground: &'static str,
     /// Text and outlines.
@@ -42,7 +42,7 @@ pub(super) struct Ink {
 }
 
 impl Theme {
-    pub(super) fn ink(self) -> Ink {
+    pub fn ink(self) -> Ink {
         match self {
             Self::Light => Ink {
                 ground: "#ffffff",
@@ -62,7 +62,7 @@ impl Theme {
     }
 
     /// The colour of the n-th of several series; they repeat after seven, by when shapes have changed.
-    pub(super) fn series(self, number: usize) -> &'static str {
+    pub fn series(self, number: usize) -> &'static str {
         let all = match self {
             Self::Light => ON_LIGHT,
             Self::Dark => ON_DARK,
@@ -72,7 +72,7 @@ impl Theme {
 }
 
 /// A colour a share of the way between two of the form "#rrggbb"; the first where one is of another form.
-pub(super) fn between(from: &str, to: &str, share: f64) -> String {
+pub fn between(from: &str, to: &str, share: f64) -> String {
     let part = |hex: &str, at: usize| {
         let digits = hex.get(at..at + 2)?;
         u8::from_str_radix(digits, 16).ok().map(f64::from)
@@ -88,7 +88,7 @@ pub(super) fn between(from: &str, to: &str, share: f64) -> String {
 }
 
 /// The colour of a share of the way from least (dark blue) to most (yellow).
-pub(super) fn of_share(share: f64) -> String {
+pub fn of_share(share: f64) -> String {
     let last = CIVIDIS.len() - 1;
     let at = share.clamp(0.0, 1.0) * last as f64;
     let from = (at.floor() as usize).min(last - 1);
@@ -104,7 +104,7 @@ pub(super) fn of_share(share: f64) -> String {
 }
 
 /// Stops of a gradient over the whole scale: share of the way and colour.
-pub(super) fn stops() -> impl Iterator<Item = (f64, String)> {
+pub fn stops() -> impl Iterator<Item = (f64, String)> {
     let last = CIVIDIS.len() - 1;
     (0..=last).map(move |stop| {
         let share = stop as f64 / last as f64;

@@ -4,7 +4,7 @@ use unicode_segmentation::UnicodeSegmentation as _;
 use unicode_width::UnicodeWidthStr as _;
 
 /// The one font of all charts; the generic family at its end is always there.
-pub(super) const FONT_FAMILY: &str = "DejaVu Sans, Verdana, sans-serif";
+pub const FONT_FAMILY: &str = "DejaVu Sans, Verdana, sans-serif";
 
 /// Characters that one grapheme may have: a family of emoji has eleven, a letter under a heap of accents any number.
 const HEAP: usize = 12;
@@ -53,7 +53,7 @@ fn right_to_left(c: char) -> bool {
 }
 
 /// Width of a line of text, in sizes of its font, rather too much than too little: about that of DejaVu Sans, a wide face.
-pub(super) fn width_em(text: &str) -> f64 {
+pub fn width_em(text: &str) -> f64 {
     let of = |grapheme: &str| match grapheme {
         "i" | "j" | "l" | "'" | "." | "," | ":" | ";" | "|" | "!" | " " | "\u{a0}" => 0.34,
         "f" | "r" | "t" | "I" | "(" | ")" | "[" | "]" | "-" | "/" | "\\" => 0.43,
@@ -71,10 +71,10 @@ pub(super) fn width_em(text: &str) -> f64 {
 }
 
 /// Bold text is wider by a tenth.
-pub(super) const BOLD: f64 = 1.12;
+pub const BOLD: f64 = 1.12;
 
 /// Text in lines of at most `width` sizes of its font; a word that is longer by itself is broken.
-pub(super) fn lines(text: &str, width: f64) -> Vec<String> {
+pub fn lines(text: &str, width: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     let mut line = String::new();
     for word in text.split(' ').filter(|word| !word.is_empty()) {
@@ -100,7 +100,7 @@ pub(super) fn lines(text: &str, width: f64) -> Vec<String> {
 }
 
 /// Text cut to `width` sizes of its font.
-pub(super) fn shortened(text: &str, width: f64) -> String {
+pub fn shortened(text: &str, width: f64) -> String {
     // What was just measured to fit is not cut for rounding.
     if width_em(text) <= width + 1e-9 {
         return text.to_owned();

@@ -1,15 +1,13 @@
-//! What is round a picture: title, what is shown, key, notes, source, and words for those who do not see it.
+//! What is round the plots of a chart: title, what is shown, legend, notes, source, and words for those who do not see it.
 
-use super::Look;
-use super::color::Ink;
-use super::label::{BOLD, FONT_FAMILY, lines, width_em};
-use super::mark::Style;
-use super::scale::px;
+use super::{BOLD, Ink, Style, lines, px, text::FONT_FAMILY, width_em};
+use crate::chart::Look;
+use crate::units::System;
 use maud::{Markup, html};
 
 /// A place to draw in, px.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Area {
+pub struct Area {
     /// Left edge.
     pub left: f64,
     /// Upper edge.
@@ -20,25 +18,77 @@ pub(super) struct Area {
     pub height: f64,
 }
 
-/// A chart without its picture.
-#[derive(Debug)]
-pub(super) struct Sheet<'a> {
-    /// Name that no other chart of a page has.
-    pub id: &'a str,
-    /// How it is drawn.
-    pub look: Look,
-    /// What is found.
-    pub title: String,
+/// What a figure is round: one panel, or several.
+pub trait Plot {
+    /// Its height when it is so wide, px.
+    fn height(&self, look: Look, width: f64) -> f64;
+    /// Draws it; `id` is a name that no other chart of a page has.
+    fn draw(&self, look: Look, area: Area, id: &str) -> Markup;
+}
+
+/// A plot of a kind of its own.
+pub struct Drawing<F> {
+    /// Its height, px.
+    pub height: f64,
+    /// Draws it.
+    pub draw: F,
+}
+
+impl<F: Fn(Area, &str) -> Markup> Plot for Drawing<F> {
+    fn height(&self, _: Look, _: f64) -> f64 {
+        self.height
+    }
+
+    fn draw(&self, _: Look, area: Area, id: &str) -> Markup {
+        (self.draw)(area, id)
+    }
+}
+
+/// Words in place of a plot that there is nothing for.
+pub struct Paragraph(pub String);
+
+impl Plot for Paragraph {
+    fn height(&self, look: Look, _: f64) -> f64 {
+        5.0 * look.font()
+    }
+
+    fn draw(&self, look: Look, area: Area, _: &str) -> Markup {
+        let font = look.font();
+        html! {
+            @for (number, line) in lines(&self.0, area.width / font).iter().enumerate() {
+                text x=(px(area.left)) y=(px(area.top + font * (1.0 + 1.3 * number as f64))) font-size=(px(font)) fill=(look.theme.ink().quiet) { (line) }
+            }
+        }
+    }
+}
+
+/// A chart described: all but its title.
+pub struct Figure<'a> {
     /// What is shown.
     pub shown: String,
     /// What the picture looks like, for those who do not see it; title and notes are read out too.
     pub described: String,
     /// Series: style and name.
-    pub key: Vec<(Style, String)>,
+    pub legend: Vec<(Style, String)>,
     /// What a reader must know.
     pub notes: Vec<String>,
-    /// What made it.
-    pub source: &'a str,
+    /// The picture.
+    pub plot: Box<dyn Plot + 'a>,
+}
+
+/// What can be drawn.
+pub trait Describe {
+    /// What is found: the title.
+    fn finding(&self, units: System) -> String;
+
+    /// The chart, described.
+    fn figure(&self, look: Look) -> Figure<'_>;
+
+    /// SVG for a page that brings the font; `source` is the line that says what made it.
+    fn draw(&self, id: &str, look: Look, source: &str) -> String {
+        self.figure(look)
+            .svg(id, &self.finding(look.units), look, source)
+    }
 }
 
 /// Lines of text with the place of the next.
@@ -79,13 +129,13 @@ impl Flow {
     }
 
     /// Series in rows.
-    fn key(&mut self, key: &[(Style, String)]) {
+    fn legend(&mut self, legend: &[(Style, String)]) {
         let font = self.look.font();
         let left = margin(self.look);
         let right = self.look.width() - left;
         let mut x = left;
         self.y += 0.3 * font;
-        for (number, (style, name)) in key.iter().enumerate() {
+        for (number, (style, name)) in legend.iter().enumerate() {
             let wide = (1.5 + width_em(name)) * font;
             if number == 0 || x + wide > right {
                 x = left;
@@ -107,40 +157,41 @@ fn margin(look: Look) -> f64 {
     look.font()
 }
 
-impl Sheet<'_> {
-    /// The whole SVG, with a picture of this height.
-    pub fn draw(&self, height: f64, picture: impl FnOnce(Area) -> Markup) -> String {
-        let look = self.look;
+impl Figure<'_> {
+    /// The whole SVG.
+    pub fn svg(&self, id: &str, title: &str, look: Look, source: &str) -> String {
         let (width, font, ink) = (look.width(), look.font(), look.theme.ink());
         let mut flow = Flow {
             look,
             y: 0.6 * font,
             parts: Vec::new(),
         };
-        flow.text(&self.title, &Face::Title);
+        flow.text(title, &Face::Title);
         flow.y += 0.2 * font;
         flow.text(&self.shown, &Face::Plain);
-        flow.key(&self.key);
+        flow.legend(&self.legend);
         flow.y += 0.8 * font;
-        let body = picture(Area {
+        let inner = width - 2.0 * margin(look);
+        let area = Area {
             left: margin(look),
             top: flow.y,
-            width: width - 2.0 * margin(look),
-            height,
-        });
-        flow.y += height + 0.6 * font;
+            width: inner,
+            height: self.plot.height(look, inner),
+        };
+        let body = self.plot.draw(look, area, id);
+        flow.y += area.height + 0.6 * font;
         for note in &self.notes {
             flow.text(note, &Face::Small);
         }
-        flow.text(self.source, &Face::Small);
+        flow.text(source, &Face::Small);
         let height = (flow.y + 0.7 * font).ceil();
-        let (title_id, text_id) = (format!("{}-title", self.id), format!("{}-text", self.id));
+        let (title_id, text_id) = (format!("{id}-title"), format!("{id}-text"));
         let mut told = vec![self.shown.as_str(), self.described.as_str()];
         told.extend(self.notes.iter().map(String::as_str));
         html! {
             svg xmlns="http://www.w3.org/2000/svg" width=(px(width)) height=(px(height)) viewBox={ "0 0 " (px(width)) " " (px(height)) }
                 font-family=(FONT_FAMILY) role="img" aria-labelledby={ (title_id) " " (text_id) } {
-                title id=(title_id) { (self.title) }
+                title id=(title_id) { (title) }
                 desc id=(text_id) { (told.join(" ")) }
                 rect width=(px(width)) height=(px(height)) fill=(ink.ground) {}
                 @for part in &flow.parts { (part) "\n" }

@@ -1,10 +1,7 @@
 //! An axis of dates: the months of a winter, each named in its middle.
 
-use super::Look;
-use super::axis::{Axis, Panel};
-use super::label::width_em;
-use super::scale::{Scale, px};
-use super::sheet::Area;
+use super::{Scale, px, width_em};
+use crate::chart::Look;
 use jiff::civil::Date;
 use maud::{Markup, html};
 use serde::{Deserialize, Serialize};
@@ -20,7 +17,7 @@ pub struct Dates {
 
 /// A month, or the part of one that a winter has.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Month {
+pub struct Month {
     /// Its name.
     pub name: String,
     /// Days from the start of winter to its first midnight.
@@ -48,13 +45,13 @@ impl Dates {
     }
 
     /// A day as "2 April"; the first is 0.
-    pub(super) fn words(&self, day: usize) -> String {
+    pub fn words(&self, day: usize) -> String {
         let date = self.date(day);
         date.map_or_else(String::new, |date| date.strftime("%-d %B").to_string())
     }
 
     /// Its months, in their order.
-    pub(super) fn months(&self) -> Vec<Month> {
+    pub fn months(&self) -> Vec<Month> {
         let mut months: Vec<Month> = Vec::new();
         for day in 0..self.days {
             let Some(date) = self.date(day) else { break };
@@ -88,12 +85,12 @@ impl Dates {
     }
 
     /// Room for the names of months below a panel, px.
-    pub(super) fn room(look: Look) -> f64 {
+    pub fn room(look: Look) -> f64 {
         1.7 * look.font()
     }
 
     /// Lines where months begin, from `top` to `bottom`, and their names below; `x` is over days from the start.
-    pub(super) fn across(&self, look: Look, x: Scale, (top, bottom): (f64, f64)) -> Markup {
+    pub(super) fn along(&self, look: Look, x: Scale, (top, bottom): (f64, f64)) -> Markup {
         let (font, ink) = (look.font(), look.theme.ink());
         let small = 0.9 * font;
         let months = self.months();
@@ -139,27 +136,6 @@ impl Dates {
             }
         }
     }
-}
-
-/// Lays a panel with months along its bottom out in an area, with `right` pixels left free beside it; its scale runs over days from the start.
-pub(super) fn panel_of_days(look: Look, area: Area, dates: &Dates, up: &Axis, right: f64) -> Panel {
-    let left = area.left + up.room(0.9 * look.font());
-    let right = area.left + area.width - right;
-    let top = area.top + up.head(look, area.width);
-    let bottom = area.top + area.height - Dates::room(look);
-    let x = Scale {
-        values: (0.0, dates.days.max(1) as f64),
-        pixels: (left, right),
-    };
-    let y = Scale {
-        values: up.ticks.ends(),
-        pixels: (bottom, top),
-    };
-    let frame = html! {
-        (up.upward(look, area, y, (left, right)))
-        (dates.across(look, x, (top, bottom)))
-    };
-    Panel::new(x, y, frame)
 }
 
 #[cfg(test)]
@@ -216,12 +192,11 @@ mod tests {
             days: 100,
         };
         let x = Scale {
+            unit: crate::chart::grammar::Unit::Plain,
             values: (0.0, 100.0),
             pixels: (0.0, 800.0),
         };
-        let drawn = winter
-            .across(Look::default(), x, (0.0, 100.0))
-            .into_string();
+        let drawn = winter.along(Look::default(), x, (0.0, 100.0)).into_string();
         assert!(
             !drawn.contains(">S") && drawn.contains("October"),
             "{drawn}"

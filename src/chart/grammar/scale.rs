@@ -1,20 +1,71 @@
 //! Straight scales from values to pixels, and the round numbers on them.
 
+use crate::units::{Dimension, System, in_system};
+
 /// Steps between ticks, times a power of ten.
 const STEPS: [f64; 4] = [1.0, 2.0, 5.0, 10.0];
 
-/// A straight scale.
+/// What values in SI are shown in.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Scale {
-    /// Values at its ends.
+pub enum Unit {
+    /// As they are.
+    Plain,
+    /// Shares as per cent.
+    Percent,
+    /// A dimension in a system of units.
+    Of(Dimension, System),
+}
+
+impl Unit {
+    /// A value as it is shown.
+    pub fn shown(self, value: f64) -> f64 {
+        match self {
+            Self::Plain => value,
+            Self::Percent => 100.0 * value,
+            Self::Of(dimension, system) => in_system(value, dimension, system).0,
+        }
+    }
+
+    /// Its symbol; nothing for plain numbers.
+    pub fn symbol(self) -> &'static str {
+        match self {
+            Self::Plain => "",
+            Self::Percent => "%",
+            Self::Of(dimension, system) => in_system(0.0, dimension, system).1,
+        }
+    }
+}
+
+/// Least and greatest of some values; infinite the wrong way round without any.
+pub fn extent(values: impl IntoIterator<Item = f64>) -> (f64, f64) {
+    let start = (f64::INFINITY, f64::NEG_INFINITY);
+    let wider = |(least, most): (f64, f64), value: f64| (least.min(value), most.max(value));
+    values.into_iter().fold(start, wider)
+}
+
+/// A straight scale from values in SI to pixels.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Scale {
+    /// What values are shown in.
+    pub unit: Unit,
+    /// Shown values at its ends.
     pub values: (f64, f64),
     /// Pixels at its ends.
     pub pixels: (f64, f64),
 }
 
 impl Scale {
-    /// The pixel of a value.
+    /// The pixel of a value in SI; of one beyond all, that of the scale's end.
     pub fn at(&self, value: f64) -> f64 {
+        match value {
+            f64::NEG_INFINITY => self.pixels.0,
+            f64::INFINITY => self.pixels.1,
+            value => self.at_shown(self.unit.shown(value)),
+        }
+    }
+
+    /// The pixel of a value as it is shown.
+    pub fn at_shown(&self, value: f64) -> f64 {
         let share = (value - self.values.0) / (self.values.1 - self.values.0);
         self.pixels.0 + share * (self.pixels.1 - self.pixels.0)
     }
@@ -22,7 +73,7 @@ impl Scale {
 
 /// Round numbers over a range of values and the decimals that they need.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Ticks {
+pub struct Ticks {
     /// From low to high; the first is at or below the least value, the last at or above the most.
     pub at: Vec<f64>,
     /// Decimals.
@@ -77,7 +128,7 @@ impl Ticks {
 }
 
 /// A number with so many decimals, a true minus and no negative zero.
-pub(super) fn signed(value: f64, decimals: usize) -> String {
+pub fn signed(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
     match text.strip_prefix('-') {
         Some(digits) if digits.contains(|c: char| ('1'..='9').contains(&c)) => {
@@ -89,7 +140,7 @@ pub(super) fn signed(value: f64, decimals: usize) -> String {
 }
 
 /// A coordinate or length for SVG: tenths of a pixel.
-pub(super) fn px(value: f64) -> String {
+pub fn px(value: f64) -> String {
     let text = format!("{value:.1}");
     let text = text.strip_suffix(".0").unwrap_or(&text);
     if text == "-0" { "0" } else { text }.to_owned()
@@ -122,11 +173,13 @@ mod tests {
     #[test]
     fn a_scale_can_run_backwards() {
         let scale = Scale {
+            unit: Unit::Percent,
             values: (0.0, 10.0),
             pixels: (300.0, 100.0),
         };
         assert_eq!(scale.at(0.0), 300.0);
-        assert_eq!(scale.at(5.0), 200.0);
+        assert_eq!(scale.at(0.05), 200.0);
+        assert_eq!(scale.at(f64::INFINITY), 100.0);
     }
 
     proptest! {
