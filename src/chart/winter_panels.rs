@@ -26,7 +26,7 @@ type Named<'a> = (usize, f64, &'a ColdSpell, String);
 impl WinterHours {
     /// Coldest and warmest of all, with zero, °C.
     fn ends_c(&self) -> (f64, f64) {
-        let lows = self.courses.iter().filter_map(|series| series.least());
+        let lows = self.courses.iter().filter_map(TemperatureSeries::least);
         let highs = self.courses.iter().map(TemperatureSeries::most_c);
         let (least, _) = extent(lows.map(|low| low.1).chain([0.0]));
         (least, highs.fold(10.0, f64::max))

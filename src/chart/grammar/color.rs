@@ -42,6 +42,7 @@ pub struct Ink {
 }
 
 impl Theme {
+    /// Its colours of everything that is not data.
     pub fn ink(self) -> Ink {
         match self {
             Self::Light => Ink {
