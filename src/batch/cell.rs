@@ -247,14 +247,14 @@ impl Figures {
         }
     }
 
-    /// Range of the honey that suffices in a share of winters over what is not known about bees, kg; none for a share that is not stated.
+    /// Range of the honey needed in a share of winters over what is not known about bees, kg; none for a share that is not stated.
     #[must_use]
     pub fn need_shared(&self, share: f64) -> Option<SharedRange> {
         let at = self.needs.iter().position(|(of, ..)| *of == share)?;
         self.need_shared.get(at).copied().flatten()
     }
 
-    /// Honey that suffices in a share of winters, kg, with its interval; not a number for a share that is not stated.
+    /// Honey needed in a share of winters, kg, with its interval; not a number for a share that is not stated.
     #[must_use]
     pub fn need(&self, share: f64) -> (f64, (f64, f64)) {
         let found = self.needs.iter().find(|(of, ..)| *of == share);

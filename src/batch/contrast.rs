@@ -17,7 +17,7 @@ pub struct Contrast {
     pub need_mean_kg: Spread,
     /// Its 90 % range over what is not known about bees, kg: that of single stations, averaged, as all share the same unknowns. None where a station has too few sets.
     pub need_mean_shared_kg: Option<(f64, f64)>,
-    /// Honey that suffices in 95 % of winters, kg.
+    /// Honey needed in 95 % of winters, kg.
     pub need_q95_kg: Spread,
     /// Share that starves with each scenario's own stores.
     pub starved: Spread,

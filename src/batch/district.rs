@@ -69,9 +69,9 @@ pub struct Band {
     pub to: f64,
     /// Stations in it.
     pub stations: usize,
-    /// Mean of the honey that suffices in half of winters, kg.
+    /// Mean of the honey needed in half of winters, kg.
     pub need_q50_kg: f64,
-    /// Mean of the honey that suffices in 95 % of winters, kg.
+    /// Mean of the honey needed in 95 % of winters, kg.
     pub need_q95_kg: f64,
     /// Least of the latter.
     pub need_q95_least_kg: f64,
@@ -94,7 +94,7 @@ pub struct Band {
     pub against_first: Option<Contrast>,
 }
 
-/// A straight line by least squares through the honey that suffices in 95 % of winters at each station.
+/// A straight line by least squares through the honey needed in 95 % of winters at each station.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Trend {
     /// Latitude or January.

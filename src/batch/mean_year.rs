@@ -79,11 +79,11 @@ impl MeanYear {
         match coldest {
             Some((day, c)) if *c < than_c => Ok(day),
             Some((_, c)) => Err(format!(
-                "the season cannot be told: the coldest time of the mean year is {c:.1} °C, not below {than_c:.1} °C"
+                "the season cannot be found: the coldest time of the mean year is {c:.1} °C, not below {than_c:.1} °C"
             )),
-            None => {
-                Err("the season cannot be told: the record has no fifteen days in a row".to_owned())
-            }
+            None => Err(
+                "the season cannot be found: the record has no fifteen days in a row".to_owned(),
+            ),
         }
     }
 
@@ -106,7 +106,7 @@ impl MeanYear {
             let here_c = self.mean_c[day];
             if here_c.is_nan() {
                 return Err(format!(
-                    "the season cannot be told: the mean year lacks days about {} where it may pass {c:.1} °C",
+                    "the season cannot be found: the mean year lacks days about {} where it may pass {c:.1} °C",
                     month_day(day)?
                 ));
             }
@@ -115,7 +115,7 @@ impl MeanYear {
             }
         }
         Err(format!(
-            "the season cannot be told: the mean year is never as warm as {c:.1} °C"
+            "the season cannot be found: the mean year is never as warm as {c:.1} °C"
         ))
     }
 
@@ -125,7 +125,7 @@ impl MeanYear {
         for (day, growth_k) in self.growth_k.iter().enumerate() {
             if growth_k.is_nan() {
                 return Err(format!(
-                    "the season cannot be told: the mean year lacks {} before it has {sum_k_d} degree days",
+                    "the season cannot be found: the mean year lacks {} before it has {sum_k_d} degree days",
                     month_day(day)?
                 ));
             }
@@ -135,7 +135,7 @@ impl MeanYear {
             }
         }
         Err(format!(
-            "the season cannot be told: the mean year has less than {sum_k_d} degree days"
+            "the season cannot be found: the mean year has less than {sum_k_d} degree days"
         ))
     }
 }

@@ -41,7 +41,7 @@ pub(super) struct Dot {
     pub longitude_deg: Option<f64>,
     /// Mean of January, °C.
     pub january_c: Option<f64>,
-    /// Honey that suffices in 95 % of winters, kg, with its interval.
+    /// Honey needed in 95 % of winters, kg, with its interval.
     pub need_kg: (f64, (f64, f64)),
     /// Share that starves, with its interval.
     pub starved: (f64, (f64, f64)),

@@ -20,7 +20,7 @@ const BESIDE_EM: f64 = 20.5;
 /// What is shown of each station.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Quantity {
-    /// Honey that suffices in 95 % of winters.
+    /// Honey needed in 95 % of winters.
     Need,
     /// Share that starves.
     Risk,
@@ -104,7 +104,7 @@ impl<'a> Chart<'a> {
                 let stores = stores.unwrap_or_else(|| "of each".to_owned());
                 let comma = if stores == "of each" { "" } else { "," };
                 format!(
-                    "Honey that suffices in 95 % of winters, a mark a station; dotted, the stores{comma} {stores}. {}. {pair}",
+                    "Honey needed in 95 % of winters, a mark a station; dotted, the stores{comma} {stores}. {}. {pair}",
                     capital(of)
                 )
             }

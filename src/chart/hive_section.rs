@@ -169,7 +169,7 @@ impl HiveSection {
         ];
         if !(self.entrances.is_empty() && self.upper.is_empty()) {
             notes.push(
-                "Heights of openings are to scale; where in the front they are is not told."
+                "Openings are drawn to scale in height; their place in the front is not known."
                     .to_owned(),
             );
         }

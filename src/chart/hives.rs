@@ -34,7 +34,7 @@ pub struct HiveRow {
     pub letter: char,
     /// Its name.
     pub name: String,
-    /// Honey that suffices in 50, 80 and 95 % of winters, kg.
+    /// Honey needed in 50, 80 and 95 % of winters, kg.
     pub need_kg: [f64; 3],
     /// Stores at the start, kg.
     pub stores_kg: f64,
@@ -85,11 +85,11 @@ impl HiveRow {
             }
             (Verdict::Same, _) => format!("the same colonies starve as in {first}"),
             (Verdict::CannotTell, Some((low, high))) => format!(
-                "cannot be told from {first}: {} points fewer to {} more",
+                "no clear effect against {first}: {} points fewer to {} more",
                 points(low.min(0.0).abs()),
                 points(high.max(0.0))
             ),
-            (Verdict::CannotTell, None) => format!("one pair cannot tell it from {first}"),
+            (Verdict::CannotTell, None) => format!("one pair is too few to compare with {first}"),
         }
     }
 }
@@ -187,7 +187,7 @@ impl Hives {
             (true, true) if self.hives.iter().all(|hive| hive.starved >= 1.0) => {
                 "all colonies starved".to_owned()
             }
-            (true, true) => format!("no risk can be told from that of {letter}"),
+            (true, true) => format!("no clear effect on risk against {letter}"),
             (false, true) => format!("fewer starve {}", count(&fewer)),
             (true, false) => format!("more starve {}", count(&more)),
             (false, false) => format!("fewer starve {}, more {}", count(&fewer), count(&more)),
@@ -299,13 +299,13 @@ impl Describe for Hives {
                     .map(|n| saving[*n].0.letter.to_string())
                     .collect();
                 format!(
-                    "{} saves most honey against {letter}, which of them cannot be told: up to {}",
+                    "{} saves most honey against {letter}, too close to rank: up to {}",
                     any_of(&letters),
                     small_mass(saving[some[0]].1.mean, units)
                 )
             }
             _ => format!(
-                "{} of {} hives save honey against {letter}, up to {}; which most cannot be told",
+                "{} of {} hives save honey against {letter}, up to {}; too close to say which saves most",
                 saving.len(),
                 self.others().len(),
                 small_mass(saving[may_be[0]].1.mean, units)
@@ -338,7 +338,7 @@ impl Describe for Hives {
         }
         Figure {
             shown: format!(
-                "Honey that suffices in 50, 80 and 95 % of winters, stores, and the share that starves: the same {} draws over the same {} in each hive.",
+                "Honey needed in 50, 80 and 95 % of winters, stores, and the share that starves: the same {} draws over the same {} in each hive.",
                 self.pairs,
                 if self.winters == 1 { "winter".to_owned() } else { format!("{} winters", self.winters) }
             ),

@@ -1,4 +1,4 @@
-//! What honey need and risk hang on: factors ranked by their share of the variance.
+//! What honey need and risk depend on: factors ranked by their share of the variance.
 
 use super::Look;
 use super::difference::{any_of, leaders};
@@ -18,7 +18,7 @@ const BESIDE_EM: f64 = 24.0;
 /// Graphemes of a factor's words.
 const WORDS: usize = 120;
 
-/// What honey need and risk hang on.
+/// What honey need and risk depend on.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Influences {
     /// Of honey needed; none where all colonies need the same.
@@ -208,24 +208,20 @@ impl Describe for Influences {
         let risk = risk.filter(|_| self.risk_is_told);
         let say = |what: &str, first: &First| match first {
             First::One(words, share) => {
-                format!("{what} hangs most on {words}: a part in {share} of its variance")
+                format!("{what} depends most on {words}: a part in {share} of its variance")
             }
             First::Some(words) => {
-                format!("{what} hangs most on {words}, which of them cannot be told")
+                format!("{what} depends most on {words}, too close to rank")
             }
             First::Many(count) => {
-                format!(
-                    "the rows cannot tell what {what} hangs on most: {count} things may be first"
-                )
+                format!("too few rows to rank what {what} depends on: {count} things may be first")
             }
         };
         match (need, risk) {
-            (None, _) => {
-                "All colonies need the same honey: there is nothing that it hangs on".to_owned()
-            }
+            (None, _) => "All colonies need the same honey: nothing here changes it".to_owned(),
             (Some(First::One(a, of_a)), Some(First::One(b, of_b))) if a == b => {
                 format!(
-                    "Honey need and risk hang most on {a}: a part in {of_a} and {of_b} of their variance"
+                    "Honey need and risk depend most on {a}: a part in {of_a} and {of_b} of their variance"
                 )
             }
             (Some(need), Some(risk)) => capital(format!(
@@ -238,7 +234,7 @@ impl Describe for Influences {
     }
 
     fn figure(&self, look: Look) -> Figure<'_> {
-        let mut notes = vec!["Whiskers: 95 % intervals, from the number of rows. One that reaches zero cannot be told from no share.".to_owned()];
+        let mut notes = vec!["Whiskers: 95 % intervals, from the number of rows. Where one reaches zero, there may be no effect.".to_owned()];
         let panels = [("honey need", self.need.as_ref()), ("risk", self.told())];
         for (what, ranked) in panels {
             let Some(ranked) = ranked.filter(|ranked| ranked.rest > 0) else {
@@ -327,18 +323,18 @@ mod tests {
         let says = |need, starved, risk| influences(need, starved, risk).finding(System::Metric);
         assert_eq!(
             says(sure(), sure(), 0.2),
-            "Honey need and risk hang most on the weather: a part in 50\u{a0}% and 50\u{a0}% of their variance"
+            "Honey need and risk depend most on the weather: a part in 50\u{a0}% and 50\u{a0}% of their variance"
         );
         let unsure = ranked(vec![factor("bees", 0.5, 0.2), factor("stores", 0.4, 0.2)]);
         assert_eq!(
             says(sure(), unsure.clone(), 0.2),
-            "Honey need hangs most on the weather: a part in 50\u{a0}% of its variance; risk hangs most on bees or stores, which of them cannot be told"
+            "Honey need depends most on the weather: a part in 50\u{a0}% of its variance; risk depends most on bees or stores, too close to rank"
         );
         assert!(says(sure(), unsure.clone(), 0.01).ends_with("too few starved to tell it of risk"));
         assert!(says(unsure, None, 1.0).ends_with("all colonies starved"));
         let many = ranked(vec![factor("x", 0.1, 0.5); 12]);
         assert!(says(many, None, 0.0).starts_with(
-            "The rows cannot tell what honey need hangs on most: 12 things may be first; no colony"
+            "Too few rows to rank what honey need depends on: 12 things may be first; no colony"
         ));
         assert!(says(None, None, 0.0).starts_with("All colonies need the same"));
     }

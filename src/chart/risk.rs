@@ -2,7 +2,7 @@
 
 use super::Look;
 use super::grammar::{Across, Axis, Describe, Figure, Label, Mark, Ticks, Unit, Xy};
-use super::words::{counted, mass, no_question, percent, starved_in_run};
+use super::words::{capital, counted, mass, no_question, percent, starved_in_run};
 use crate::units::{Dimension, System};
 use serde::{Deserialize, Serialize};
 
@@ -114,12 +114,12 @@ impl Describe for Risk {
         if self.members == 1 {
             return "One winter cannot tell how the risk falls with stores".to_owned();
         }
-        let own = format!(
+        let own = capital(format!(
             "{} of winters need more than {} of {}",
             percent(self.own.share),
             mass(self.own.stores_kg, units),
             self.what()
-        );
+        ));
         let (small, kg) = (percent(SMALL), |kg| mass(kg, units));
         let (Some(least), Some(sure)) = (self.small_kg, self.surely_small_kg) else {
             return format!(

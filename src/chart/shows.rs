@@ -37,7 +37,7 @@ pub enum Shows {
     HiveSection(HiveSection),
     /// Hives of a comparison.
     Hives(Hives),
-    /// What honey need and risk hang on.
+    /// What honey need and risk depend on.
     Influences(Influences),
     /// What learning what is not known about bees is worth.
     Learned(Learned),

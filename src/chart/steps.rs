@@ -98,13 +98,13 @@ impl Describe for Steps {
             some if some.len() <= NAMED => {
                 let names: Vec<String> = some.iter().map(|n| told[*n].0.said()).collect();
                 capital(format!(
-                    "{} saves most honey, which of them cannot be told: up to {}",
+                    "{} saves most honey, too close to rank: up to {}",
                     any_of(&names),
                     small_mass(told[some[0]].1.mean, units)
                 ))
             }
             some => format!(
-                "{} of {} steps save honey; which of {} saves most cannot be told",
+                "{} of {} steps save honey; the best {} are too close to rank",
                 told.len(),
                 self.steps.len(),
                 some.len()
@@ -144,7 +144,7 @@ impl Describe for Steps {
             .iter()
             .map(|step| format!("{}: {}.", step.said(), step.figure(look.units)));
         Figure {
-            shown: format!("Honey that each step alone saves a colony, in the mean of {} pairs without and with it.", self.pairs),
+            shown: format!("Honey that each step alone saves a colony, average of {} pairs without and with it.", self.pairs),
             described: format!("A row for each step. {}", spoken.collect::<Vec<_>>().join(" ")),
             legend: [(style(true), "direction clear".to_owned())].into_iter().chain(unclear).collect(),
             notes: vec!["Whiskers: 5 to 95 % given what is not known about bees. Wet is not weighed here: look at it before you close anything.".to_owned()],
@@ -186,7 +186,7 @@ mod tests {
         );
         assert!(
             says(vec![wrap(0.5), hedge(0.4)])
-                .starts_with("A wrap or a hedge saves most honey, which of them")
+                .starts_with("A wrap or a hedge saves most honey, too close to rank")
         );
         assert!(says(vec![none.clone()]).starts_with("No step is told"));
         assert!(says(vec![wrap(0.1), none]).starts_with("A wrap is the only step told"));

@@ -72,7 +72,7 @@ pub enum Along {
 /// What one value gave.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct SweptAnswer {
-    /// Honey that suffices in 50, 80 and 95 % of winters, kg, or the share that starves; each with its interval.
+    /// Honey needed in 50, 80 and 95 % of winters, kg, or the share that starves; each with its interval.
     pub levels: Vec<(f64, (f64, f64))>,
     /// Range of each over what is not known about bees; none where it is not told.
     #[serde(default)]

@@ -27,7 +27,7 @@ pub(super) fn figure(swept: &Swept, look: Look) -> Figure<'_> {
             format!(", {}", mass(first.stores_kg, look.units))
         });
         format!(
-            "Honey that suffices in 50, 80 and 95 % of winters; dashed, the stores{stores}. {}.",
+            "Honey needed in 50, 80 and 95 % of winters; dashed, the stores{stores}. {}.",
             capital(swept.each())
         )
     } else {
@@ -49,7 +49,7 @@ pub(super) fn figure(swept: &Swept, look: Look) -> Figure<'_> {
 fn notes(swept: &Swept, look: Look) -> Vec<String> {
     let intervals = if joined(swept) { "Bands" } else { "Whiskers" };
     let mut notes = vec![format!(
-        "{intervals}: sampling, 95 %, of each value by itself. The same colonies stand at every value, so differences can be told where they overlap; the title goes by the differences of the means to the first value."
+        "{intervals}: sampling, 95 %, of each value by itself. The same colonies stand at every value, so a difference can be real even where they overlap; the title compares averages with the first value."
     )];
     if swept
         .answers

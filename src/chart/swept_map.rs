@@ -13,12 +13,12 @@ const CELL_EM: (f64, f64) = (1.5, 3.6);
 
 pub(super) fn figure(swept: &Swept, look: Look) -> Figure<'_> {
     let what = match swept.measure {
-        Measure::Need => "Honey that suffices in 80 % of winters",
+        Measure::Need => "Honey needed in 80 % of winters",
         Measure::Risk => "Share of colonies that starve",
     };
     let mut others = swept.answers.iter().skip(1);
     let note = if others.all(|answer| answer.difference.is_some()) {
-        "The title goes by differences of the means to the first pair of values, colony by colony, with 95 % intervals."
+        "The title compares averages with the first pair of values, colony by colony, with 95 % intervals."
     } else {
         "The winters differ between values, so colonies cannot be paired; the title goes by 95 % intervals of each."
     };

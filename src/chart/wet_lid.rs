@@ -187,7 +187,7 @@ impl Describe for WetLid {
         };
         match mean(false) {
             None => format!(
-                "The lid is wet or frosted all winter: {} in the mean",
+                "The lid is wet or frosted all winter: {} on average",
                 h(wet_h)
             ),
             // A drier month between wet ones leaves no stretch to name.

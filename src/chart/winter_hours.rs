@@ -195,7 +195,7 @@ impl WinterHours {
         };
         let nameless = self.spells.len() - named.min(self.spells.len());
         if nameless > 0 {
-            note += &format!(" Spells without room for their name: {nameless}.");
+            note += &format!(" Cold spells not labelled, for want of room: {nameless}.");
         }
         vec![
             note,

@@ -66,7 +66,7 @@ enum Command {
     Fit(fit::FitCommand),
     /// Page and pictures of a folder of results again, in other units, widths or colours.
     Report(report::Report),
-    /// What honey need and risk hang on: what to measure better, what to build or do differently.
+    /// What honey need and risk depend on: what to measure better, what to build or do differently.
     Sensitivity(sensitivity::SensitivityCommand),
     /// One or two settings of a scenario over ranges, the same colonies in the same winters at every value.
     Sweep(sweep::SweepCommand),

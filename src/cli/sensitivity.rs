@@ -1,4 +1,4 @@
-//! `overwinter sensitivity`: what honey need and risk hang on.
+//! `overwinter sensitivity`: what honey need and risk depend on.
 
 use super::common::{ChartLook, Out, ScenarioArgument, Show, seed};
 use super::console::Console;
@@ -15,7 +15,7 @@ use crate::scenario::MOST_MEMBERS;
 use crate::units::System;
 use clap::Args;
 
-/// What honey need and risk hang on: what to measure better, what to build or do differently.
+/// What honey need and risk depend on: what to measure better, what to build or do differently.
 ///
 /// Splits the variance over bees, stores, the winter, what differs between colonies, and what is not known about bees, which is one. Then does to the same
 /// colonies, one at a time, what may be built or set up differently, and says what would be worth learning before you choose. It takes some 30 N members
@@ -94,7 +94,7 @@ impl SensitivityCommand {
             words.extend(self.with.words());
             let saved = Saved::new(
                 scenario.name.clone(),
-                "What do honey need and risk hang on: what to measure better, what to build differently?",
+                "What do honey need and risk depend on: what to measure better, what to build differently?",
                 [System::Metric, System::Us]
                     .map(|units| sensitivity_text::document(&report, units)),
                 charts::of_sensitivity(&report),

@@ -1,4 +1,4 @@
-//! What honey need and risk hang on, over everything that is drawn: colony, parameters and the winter.
+//! What honey need and risk depend on, over everything that is drawn: colony, parameters and the winter.
 //!
 //! Indices ask for independent factors. What is not known about bees is shared by all colonies and may hang together, so it is one factor; what learning
 //! each of its unknowns is worth stands in [`learning`](super::learning).
@@ -128,7 +128,7 @@ pub struct FactorInfluence {
     pub starved: Option<Influence>,
 }
 
-/// What honey need and risk hang on.
+/// What honey need and risk depend on.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sensitivity {
     /// Rows of each table.

@@ -41,7 +41,7 @@ impl From<&MemberRow> for Kept {
 /// One value's answer.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Point {
-    /// Honey that suffices in 50, 80 and 95 % of winters, kg.
+    /// Honey needed in 50, 80 and 95 % of winters, kg.
     pub need_kg: [f64; 3],
     /// Intervals of it by the chance of the draws, kg.
     pub need_interval_kg: [(f64, f64); 3],

@@ -128,7 +128,7 @@ parameters! {
         "bees answer at different temperatures",
         "band round the set point over which heating comes on";
     core_set_c: "degC", 19.0 in 15.0..25.0, Triangular, Shared, Published,
-        "broodless core 21 degC in the mean, 12 to 33.5 (Seeley 2019); heating comes on below and the core rests above",
+        "broodless core 21 degC on average, 12 to 33.5 (Seeley 2019); heating comes on below and the core rests above",
         "set point of a broodless core";
     brood_set_c: "degC", 34.5 in 33.0..36.0, Fixed, Shared, Published,
         "brood nest 33-36 degC (Stabentheiner 2010)",

@@ -147,7 +147,7 @@ fn measurements(learning: &Learning, units: System) -> Vec<Block> {
     let best = match best {
         None => "No measurement at one hive would tell whether the step saves honey.".to_owned(),
         Some(_) if choice.loss_now_kg < WORTH_KG => format!(
-            "So little honey hangs on it ({} a winter) that none of these is worth the work: choose by price, work and wet.",
+            "It changes so little honey ({} a winter) that none of these is worth the work: choose by price, work and wet.",
             loss(choice.loss_now_kg, units)
         ),
         Some(best) => format!("What tells most: {}.", best.learned.words()),

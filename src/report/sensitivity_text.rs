@@ -1,4 +1,4 @@
-//! What honey need and risk hang on, for a terminal, as JSON and as CSV.
+//! What honey need and risk depend on, for a terminal, as JSON and as CSV.
 
 use super::sensitivity_advice::{Remedy, advice, remedy};
 use super::table::{percent, table};
@@ -176,7 +176,7 @@ pub fn document(report: &SensitivityReport<'_>, units: System) -> Document {
         vec![Block::Paragraph(
             "Alone: the share of the variance that would go if this were known. In all: the share that it has a part in, alone or together with others. \
              Change: with all else equal, from the lowest tenth of its draws to the highest. Intervals are 95 %, from the number of rows; one that \
-             reaches zero says that the share cannot be told from none."
+             reaches zero means that there may be no effect."
                 .to_owned(),
         )],
     ];
@@ -212,7 +212,7 @@ fn answer(report: &SensitivityReport<'_>, units: System) -> Vec<Block> {
     };
     vec![
         Block::Head(format!(
-            "{}: what need and risk hang on, {} rows of {} factors, {} members over {winters} winter{}",
+            "{}: what honey need and risk depend on, {} rows of {} factors, {} members over {winters} winter{}",
             report.scenario.name,
             found.rows,
             found.factors.len(),

@@ -237,7 +237,7 @@ fn notes(
     });
     lacks(
         "radiation",
-        "the sun is taken from the cloud, right in the mean and a third off in an hour",
+        "the sun is taken from the cloud, right on average and a third off in a single hour",
         |winter| sun_of(winter) == Some("cloud"),
     );
     lacks(

@@ -11,7 +11,7 @@
 //! C_k T_k' = F (T_u - T_k) + L f_k
 //! ```
 //!
-//! `K` and `H` hang on the tightness and so on `T_a`; `L f` is what water frees there as mist and frost form. Walls and combs are eliminated before; what
+//! `K` and `H` depend on the tightness and so on `T_a`; `L f` is what water frees there as mist and frost form. Walls and combs are eliminated before; what
 //! is left is solved by Newton's method, whose matrix has three diagonals and one entry more.
 
 use super::balance::Balance;

@@ -80,7 +80,7 @@ pub(super) fn verdict(against: &Against, stand: Stand, units: System) -> String 
     );
     let risk = match against.starved.verdict {
         Verdict::CannotTell | Verdict::Same => {
-            format!("Whether fewer starve in it cannot be told{}.", yet(stand))
+            format!("It is not clear{} whether fewer starve in it.", yet(stand))
         }
         _ => said(
             &against.starved,
@@ -338,7 +338,7 @@ mod tests {
         let said = said_of(&base, &other, WHOLE);
         assert!(said.starts_with("No clear effect: anything from"), "{said}");
         assert!(
-            said.ends_with("Whether fewer starve in it cannot be told."),
+            said.ends_with("It is not clear whether fewer starve in it."),
             "{said}"
         );
         let early = Stand {
@@ -348,7 +348,7 @@ mod tests {
         let said = said_of(&base, &other, early);
         assert!(
             said.starts_with("No clear effect yet: anything")
-                && said.ends_with("cannot be told yet."),
+                && said.ends_with("It is not clear yet whether fewer starve in it."),
             "{said}"
         );
     }

@@ -1,7 +1,7 @@
 //! `overwinter compare` through the program.
 
 use serde_json::Value;
-use support::program::{Yard, column, table};
+use support::program::{Yard, column, number, table};
 
 const PRICES: &str =
     "\n[prices]\nhive = 120\nhoney_per_kg = 8\ncolony = 150\nlibrary = { foam-two-boxes = 190 }\n";
@@ -14,11 +14,6 @@ fn yard() -> Yard {
     let text = yard.text("yard.toml");
     yard.write("yard.toml", text + PRICES);
     yard
-}
-
-fn number(value: &Value, pointer: &str) -> f64 {
-    let found = value.pointer(pointer).and_then(Value::as_f64);
-    found.unwrap_or_else(|| panic!("no number at {pointer} of {value:#}"))
 }
 
 #[test]

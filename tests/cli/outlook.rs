@@ -1,7 +1,7 @@
 //! `overwinter outlook` through the program.
 
 use serde_json::Value;
-use support::program::Yard;
+use support::program::{Yard, number};
 
 const ASKED: [&str; 7] = [
     "outlook",
@@ -20,11 +20,6 @@ fn outlook(more: &[&str]) -> String {
 fn json(more: &[&str]) -> Value {
     let text = outlook(&[more, &["--json"]].concat());
     serde_json::from_str(&text).expect("JSON")
-}
-
-fn number(value: &Value, pointer: &str) -> f64 {
-    let found = value.pointer(pointer).and_then(Value::as_f64);
-    found.unwrap_or_else(|| panic!("no number at {pointer}"))
 }
 
 #[test]

@@ -1,25 +1,15 @@
 //! `--precision` and `--draws` through the program.
 
 use serde_json::Value;
-use support::program::{Yard, column, table};
+use support::program::{Yard, column, number, table};
 
-fn number(value: &Value, pointer: &str) -> f64 {
-    let found = value.pointer(pointer).and_then(Value::as_f64);
-    found.unwrap_or_else(|| panic!("no number at {pointer}"))
-}
+/// The sample with ten colonies to begin with.
+const TEN: [&str; 5] = ["run", "--members", "10", "--seed", "5"];
 
 #[test]
 fn members_double_until_the_risk_is_as_precise_as_asked() {
     let yard = Yard::new();
-    let asked = [
-        "run",
-        "--members",
-        "10",
-        "--seed",
-        "5",
-        "--precision",
-        "risk 11%",
-    ];
+    let asked = [&TEN[..], &["--precision", "risk 11%"]].concat();
     let out = yard.succeed(&[&asked[..], &["--out", "p"]].concat());
     let json: Value = serde_json::from_str(&yard.text("p/summary.json")).expect("JSON");
     let members = number(&json, "/precision/members");
@@ -42,17 +32,10 @@ fn members_double_until_the_risk_is_as_precise_as_asked() {
 fn what_cannot_be_reached_says_how_many_members_it_would_take() {
     let yard = Yard::new();
     let asked = [
-        "run",
-        "--members",
-        "10",
-        "--seed",
-        "5",
-        "--most",
-        "20",
-        "--precision",
-        "need 0.05 kg",
-        "--json",
-    ];
+        &TEN[..],
+        &["--most", "20", "--precision", "need 0.05 kg", "--json"],
+    ]
+    .concat();
     let json: Value = serde_json::from_str(&yard.succeed(&asked)).expect("JSON");
     assert_eq!(number(&json, "/precision/members"), 20.0);
     let half = number(&json, "/precision/half_width");

@@ -1,17 +1,12 @@
 //! The main job through the program: `run` on the built-in sample, its text, JSON and files.
 
 use serde_json::Value;
-use support::program::{Yard, column, table};
+use support::program::{Yard, column, number, table};
 
 const SAMPLE: [&str; 5] = ["run", "--members", "40", "--seed", "3"];
 
 fn run(yard: &Yard, more: &[&str]) -> String {
     yard.succeed(&[&SAMPLE, more].concat())
-}
-
-fn number(value: &Value, pointer: &str) -> f64 {
-    let found = value.pointer(pointer).and_then(Value::as_f64);
-    found.unwrap_or_else(|| panic!("no number at {pointer}"))
 }
 
 /// Type 7 quantile, as NumPy and R define it, written anew here.

@@ -1,12 +1,7 @@
 //! Advice on stores and feed in `overwinter run`, through the program.
 
 use serde_json::Value;
-use support::program::{Yard, column, table};
-
-fn number(value: &Value, pointer: &str) -> f64 {
-    let found = value.pointer(pointer).and_then(Value::as_f64);
-    found.unwrap_or_else(|| panic!("no number at {pointer}"))
-}
+use support::program::{Yard, column, number, table};
 
 fn run(stores: &str) -> (Value, String, Yard) {
     let yard = Yard::new();

@@ -1,18 +1,13 @@
 //! `overwinter sweep` through the program.
 
 use serde_json::Value;
-use support::program::{Yard, column, table};
+use support::program::{Yard, column, number, table};
 
 const FEW: [&str; 5] = ["--members", "20", "--seed", "4", "--json"];
 
 fn sweep(yard: &Yard, more: &[&str]) -> Value {
     let text = yard.succeed(&[&["sweep"], more, &FEW].concat());
     serde_json::from_str(&text).expect("JSON")
-}
-
-fn number(value: &Value, pointer: &str) -> f64 {
-    let found = value.pointer(pointer).and_then(Value::as_f64);
-    found.unwrap_or_else(|| panic!("no number at {pointer} in {value}"))
 }
 
 #[test]

@@ -11,12 +11,12 @@ use crate::sensible::{
     Cold, Days, Hour, bees_kg, broodless, cold, days, heat_at_rest_w, hive, insulation, mean,
     winter_of,
 };
-use overwinter::hive::{FINISHES, Floor, Hive, Joints, Layer};
+use overwinter::hive::{Floor, Hive, Joints, Layer};
 use overwinter::parameter::Parameters;
 use overwinter::season::{Site, Weather};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
-use support::hives::{SITE, thin_hive};
+use support::hives::{SITE, painted, thin_hive};
 
 /// One colony in one hive in dark, steady cold.
 #[derive(Clone, Debug)]
@@ -131,18 +131,6 @@ fn rises(case: &Case) -> Vec<(&'static str, f64)> {
         compare("a more open mesh", (&wider, &SITE, *cold), here);
     }
     rises
-}
-
-fn painted(hive: &Hive, name: &str) -> Hive {
-    let (_, finish) = FINISHES
-        .iter()
-        .find(|(known, _)| *known == name)
-        .expect("a finish");
-    Hive {
-        side_finish: *finish,
-        lid_finish: *finish,
-        ..hive.clone()
-    }
 }
 
 /// By how much black is warmer than white in the upper and the lower air, whichever gains less, in the mean of the `hours` on end in which it gains least, K.

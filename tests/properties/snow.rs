@@ -7,7 +7,7 @@ use overwinter::scenario::{self, PrepareError, Prepared};
 use overwinter::season::{self, Balance, Ledger, Solver, State, Weather, column_share};
 use std::fmt::Write as _;
 use std::path::Path;
-use support::hives::{SITE, foam_hive, member, thin_hive};
+use support::hives::{SITE, foam_hive, member, one_box, thin_hive};
 
 const BEES_KG: f64 = 1.7;
 /// Up to half of the upper part of two deep boxes.
@@ -108,29 +108,6 @@ fn on_a_mild_sunny_day_a_bank_keeps_the_sun_from_a_dark_hive() {
     );
 }
 
-const SCENARIO: &str = r#"
-[site]
-latitude = 47.2
-longitude = -94.1
-elevation = "350 m"
-shelter = "hedge"
-[weather]
-files = ["yard.csv"]
-[season]
-start = "1 November"
-first_forage = "20 December"
-[hive]
-boxes = 1
-frames = 10
-wall = "19 mm softwood"
-lid = "19 mm softwood"
-floor = "19 mm softwood"
-entrance = { width = "150 mm", height = "10 mm" }
-[colony]
-bees = 15000
-stores = "15 kg"
-"#;
-
 /// Hourly weather of two winters with the depth of snow that each hour gets.
 fn file(depth: impl Fn(jiff::civil::DateTime) -> String) -> String {
     let mut text =
@@ -156,7 +133,7 @@ fn file(depth: impl Fn(jiff::civil::DateTime) -> String) -> String {
 fn prepare(snow: &str, weather: &str) -> Result<Prepared, PrepareError> {
     let folder = tempfile::tempdir().unwrap();
     std::fs::write(folder.path().join("yard.csv"), weather).unwrap();
-    let text = SCENARIO.replace("[site]", &format!("[site]\n{snow}"));
+    let text = one_box("files = [\"yard.csv\"]").replace("[site]", &format!("[site]\n{snow}"));
     scenario::parse(&text, &folder.path().join("oak.toml"))
         .unwrap()
         .prepare()
@@ -226,7 +203,7 @@ fn winters_without_a_depth_say_so_and_a_file_without_any_is_refused() {
 
 #[test]
 fn a_height_without_days_is_refused() {
-    let text = SCENARIO.replace("[site]", "[site]\nsnow_bank = \"30 cm\"");
+    let text = one_box("files = [\"yard.csv\"]").replace("[site]", "[site]\nsnow_bank = \"30 cm\"");
     let error = scenario::parse(&text, Path::new("oak.toml")).unwrap_err();
     let message = error.to_string();
     for part in [

@@ -2,22 +2,10 @@
 
 use approx::assert_relative_eq;
 use overwinter::colony::Cluster;
-use overwinter::hive::{FINISHES, Finish, Hive, Side, film};
+use overwinter::hive::{Finish, Hive, Side, film};
 use overwinter::parameter::Parameters;
 use overwinter::season::{self, Balance, Ledger, LossPath, Solver, State, Weather};
-use support::hives::{NO_SUN, SITE, foam_hive, member, sine_winter, thin_hive};
-
-fn painted(hive: Hive, name: &str) -> Hive {
-    let (_, finish) = FINISHES
-        .iter()
-        .find(|(known, _)| *known == name)
-        .expect("a finish");
-    Hive {
-        side_finish: *finish,
-        lid_finish: *finish,
-        ..hive
-    }
-}
+use support::hives::{NO_SUN, SITE, foam_hive, member, painted, sine_winter, thin_hive};
 
 /// A hive at rest under unchanging weather, and an hour of its ledger.
 fn steady(hive: &Hive, weather: &Weather) -> (Balance, State, Ledger) {
@@ -50,7 +38,7 @@ const SUNNY: Weather = Weather {
 /// By hand: a front of U between air at -10 degC and its sol-air temperature, which is air + absorptance x sun / film less the sky's half.
 #[test]
 fn a_wall_meets_its_sol_air_temperature() {
-    let hive = painted(thin_hive(), "dark");
+    let hive = painted(&thin_hive(), "dark");
     let (_, state, ledger) = steady(&hive, &SUNNY);
     let front_m2 = hive.cavity.width_m * hive.cavity.height_m();
     let wall = 0.019 / 0.13;
@@ -68,14 +56,14 @@ fn a_wall_meets_its_sol_air_temperature() {
 
 #[test]
 fn the_ledger_closes_with_sun_and_sky() {
-    let (_, _, ledger) = steady(&painted(thin_hive(), "black"), &SUNNY);
+    let (_, _, ledger) = steady(&painted(&thin_hive(), "black"), &SUNNY);
     assert!(ledger.imbalance().abs() < 1e-9);
     assert!(ledger.sun_and_sky_j > 0.0);
     let night = Weather {
         sun_w_m2: [0.0; 5],
         ..SUNNY
     };
-    let (_, _, ledger) = steady(&painted(thin_hive(), "black"), &night);
+    let (_, _, ledger) = steady(&painted(&thin_hive(), "black"), &night);
     assert!(ledger.imbalance().abs() < 1e-9);
     assert!(ledger.sun_and_sky_j < 0.0);
 }
@@ -88,8 +76,8 @@ fn black_is_never_colder_than_white_in_sun() {
                 sun_w_m2: SUNNY.sun_w_m2.map(|sun| share * sun),
                 ..SUNNY
             };
-            let (_, white, _) = steady(&painted(hive.clone(), "white"), &weather);
-            let (_, black, _) = steady(&painted(hive.clone(), "black"), &weather);
+            let (_, white, _) = steady(&painted(&hive, "white"), &weather);
+            let (_, black, _) = steady(&painted(&hive, "black"), &weather);
             assert!(black.upper_c >= white.upper_c && black.lower_c >= white.lower_c);
             assert_eq!(
                 share > 0.0,
@@ -108,16 +96,16 @@ fn a_clear_sky_cools_a_hive_below_a_covered_one_and_bright_metal_feels_it_least(
         sky_w_m2,
         ..SUNNY
     };
-    let (_, covered, _) = steady(&painted(thin_hive(), "white"), &night(0.0));
-    let (_, clear, _) = steady(&painted(thin_hive(), "white"), &night(90.0));
-    let (_, metal, _) = steady(&painted(thin_hive(), "bright-metal"), &night(90.0));
+    let (_, covered, _) = steady(&painted(&thin_hive(), "white"), &night(0.0));
+    let (_, clear, _) = steady(&painted(&thin_hive(), "white"), &night(90.0));
+    let (_, metal, _) = steady(&painted(&thin_hive(), "bright-metal"), &night(90.0));
     assert!(clear.upper_c < covered.upper_c - 0.2);
     assert!(metal.upper_c > clear.upper_c);
 }
 
 #[test]
 fn a_side_before_a_wall_sees_neither_sun_nor_sky() {
-    let mut hive = painted(thin_hive(), "black");
+    let mut hive = painted(&thin_hive(), "black");
     hive.shaded_sides = Side::ALL.to_vec();
     hive.lid_finish = Finish {
         absorptance: 0.0,
@@ -142,14 +130,14 @@ fn a_dark_thin_hive_saves_honey_in_a_sunny_winter_and_none_in_the_shade() {
         outcome.used.heat_kg
     };
     let (white, dark) = (
-        used(painted(thin_hive(), "white")),
-        used(painted(thin_hive(), "dark")),
+        used(painted(&thin_hive(), "white")),
+        used(painted(&thin_hive(), "dark")),
     );
     assert!(dark < 0.98 * white, "{dark} {white}");
     let shade = |name: &str| Hive {
         shaded_sides: Side::ALL.to_vec(),
         lid_finish: NO_SUN,
-        ..painted(thin_hive(), name)
+        ..painted(&thin_hive(), name)
     };
     assert_relative_eq!(
         used(shade("white")),

@@ -4,34 +4,12 @@ use overwinter::scenario::{self, PrepareError, Prepared, Scenario, WeatherSource
 use overwinter::weather::layout::ColumnMap;
 use std::fmt::Write as _;
 use std::path::Path;
+use support::hives::one_box;
 
-const SCENARIO: &str = r#"
-[site]
-latitude = 47.2
-longitude = -94.1
-elevation = "350 m"
-shelter = "hedge"
-[weather]
-sample = true
-[season]
-start = "1 November"
-first_forage = "20 December"
-[hive]
-boxes = 1
-frames = 10
-wall = "19 mm softwood"
-lid = "19 mm softwood"
-floor = "19 mm softwood"
-entrance = { width = "150 mm", height = "10 mm" }
-[colony]
-bees = 15000
-stores = "15 kg"
-[ensemble]
-seed = 3
-"#;
+const SEED: &str = "[ensemble]\nseed = 3\n";
 
 fn read(weather: &str, folder: &Path) -> Scenario {
-    let text = SCENARIO.replace("sample = true", weather);
+    let text = one_box(weather) + SEED;
     scenario::parse(&text, &folder.join("oak.toml")).unwrap()
 }
 
@@ -215,7 +193,7 @@ fn too_few_winters_to_resample_are_a_fault_of_the_input() {
     std::fs::write(folder.path().join("own.txt"), own_layout()).unwrap();
     let path = folder.path().join("oak.toml");
     let weather = format!("resample = 40\n{OWN_COLUMNS}");
-    std::fs::write(&path, SCENARIO.replace("sample = true", &weather)).unwrap();
+    std::fs::write(&path, one_box(&weather) + SEED).unwrap();
     let output = program(&path, &["--quiet"]);
     assert_eq!(output.status.code(), Some(2));
     let message = String::from_utf8(output.stderr).unwrap();
@@ -229,7 +207,7 @@ fn too_few_winters_to_resample_are_a_fault_of_the_input() {
 fn a_seed_on_the_command_line_also_makes_the_resampled_winters() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("oak.toml");
-    let text = SCENARIO.replace("sample = true", "sample = true\nresample = 3");
+    let text = one_box("sample = true\nresample = 3") + SEED;
     let summary = |text: &str, arguments: &[&str]| -> serde_json::Value {
         std::fs::write(&path, text).unwrap();
         let output = program(

@@ -2,7 +2,7 @@
 
 use overwinter::colony::{Cluster, Colony};
 use overwinter::hive::vapour::saturation_pa;
-use overwinter::hive::{Cavity, Finish, Floor, Hive, Joints, Layer, Opening, Vent};
+use overwinter::hive::{Cavity, FINISHES, Finish, Floor, Hive, Joints, Layer, Opening, Vent};
 use overwinter::material;
 use overwinter::parameter::Parameters;
 use overwinter::season::{
@@ -22,6 +22,19 @@ pub const NO_SUN: Finish = Finish {
     absorptance: 0.0,
     emissivity: 0.9,
 };
+
+/// A hive with its sides and lid in a colour of the table.
+pub fn painted(hive: &Hive, name: &str) -> Hive {
+    let (_, finish) = FINISHES
+        .iter()
+        .find(|(known, _)| *known == name)
+        .expect("a finish");
+    Hive {
+        side_finish: *finish,
+        lid_finish: *finish,
+        ..hive.clone()
+    }
+}
 
 /// Two ten-frame boxes of 19 mm softwood with a 200 mm by 15 mm entrance.
 pub fn thin_hive() -> Hive {
@@ -176,4 +189,32 @@ pub fn member(hive: Hive) -> Member {
         },
         parameters: Parameters::default(),
     }
+}
+
+/// A scenario of one wooden box with the keys of its `[weather]`, from 1 November to 20 December.
+pub fn one_box(weather: &str) -> String {
+    format!(
+        r#"
+[site]
+latitude = 47.2
+longitude = -94.1
+elevation = "350 m"
+shelter = "hedge"
+[weather]
+{weather}
+[season]
+start = "1 November"
+first_forage = "20 December"
+[hive]
+boxes = 1
+frames = 10
+wall = "19 mm softwood"
+lid = "19 mm softwood"
+floor = "19 mm softwood"
+entrance = {{ width = "150 mm", height = "10 mm" }}
+[colony]
+bees = 15000
+stores = "15 kg"
+"#
+    )
 }

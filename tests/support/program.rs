@@ -1,5 +1,6 @@
 //! The program as a user starts it, in a folder of its own.
 
+use serde_json::Value;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -196,4 +197,11 @@ pub fn column((head, rows): &(Vec<String>, Vec<Vec<String>>), name: &str) -> Vec
     let place = place.unwrap_or_else(|| panic!("no column {name} in {head:?}"));
     let number = |row: &Vec<String>| row[place].parse().expect("a number");
     rows.iter().map(number).collect()
+}
+
+/// The number that a JSON pointer leads to.
+#[track_caller]
+pub fn number(value: &Value, pointer: &str) -> f64 {
+    let found = value.pointer(pointer).and_then(Value::as_f64);
+    found.unwrap_or_else(|| panic!("no number at {pointer} in {value:#}"))
 }

@@ -41,7 +41,7 @@ fn the_title_names_what_saves_most_only_where_intervals_tell() {
         |letter, mean: f64, half: f64| hive(letter, told(-mean, half, Verdict::Less), unsure);
     assert_eq!(
         hives(vec![first(), saves('B', 1.0, 0.1), saves('C', 2.0, 0.1)]).finding(System::Metric),
-        "C (Hive C) saves most honey against A: 2.0\u{a0}kg; no risk can be told from that of A"
+        "C (Hive C) saves most honey against A: 2.0\u{a0}kg; no clear effect on risk against A"
     );
     assert!(
         metric(&hives(vec![
@@ -49,7 +49,7 @@ fn the_title_names_what_saves_most_only_where_intervals_tell() {
             saves('B', 1.0, 0.6),
             saves('C', 1.2, 0.6)
         ]))
-        .starts_with("C or B saves most honey against A, which of them cannot be told")
+        .starts_with("C or B saves most honey against A, too close to rank")
     );
     let worse = hive(
         'B',
