@@ -201,7 +201,7 @@ fn paired_intervals_hold_the_truth_as_often_as_said() {
 }
 
 #[test]
-#[ignore = "160,000 winters: an hour on two cores"]
+#[ignore = "160,000 winters: a quarter of an hour on two cores"]
 fn sobol_draws_vary_less_than_plain_ones_and_their_intervals_hold_the_truth() {
     let plan = scenario::built_in().prepare().expect("the sample").plan;
     // Every one of sixteen replicates has a group of sets.
